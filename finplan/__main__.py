@@ -1,0 +1,14 @@
+"""Start finplan: ``python -m finplan`` or the ``finplan`` command."""
+
+from __future__ import annotations
+
+import sys
+
+
+def main() -> int:
+    """Hand over to the command line."""
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""Pure: temperature, humidity, dew point and wood moisture over time."""

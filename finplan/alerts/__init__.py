@@ -1,0 +1,1 @@
+"""Desktop notices and the terminal bell."""

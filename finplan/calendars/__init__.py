@@ -1,0 +1,1 @@
+"""Reminders as iCalendar: file, feed, server."""

@@ -1,0 +1,1 @@
+"""Pure: when a coat is really ready."""

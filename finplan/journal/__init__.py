@@ -1,0 +1,1 @@
+"""Pure: what happened, and how far each load is."""

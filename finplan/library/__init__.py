@@ -1,0 +1,1 @@
+"""Shipped data as TOML, every number with its source."""

@@ -1,0 +1,1 @@
+"""Pure: from project, journal and air to a dated plan."""

@@ -1,0 +1,1 @@
+"""The database: tables, engine, migrations, backup."""

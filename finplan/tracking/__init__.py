@@ -1,0 +1,1 @@
+"""Pure: the due list, reminders, what moved."""

@@ -1,0 +1,1 @@
+"""Pure: the words and quantities of the trade."""

@@ -1,0 +1,77 @@
+"""Steps: what is done to a batch, in order, from the first grit to the release to service."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from finplan.trade.finishes import Stage
+
+
+class StepKind(StrEnum):
+    """The kinds of step a finishing schedule is made of."""
+
+    PREPARE = "prepare"
+    SAND = "sand"
+    CLEAN = "clean"
+    RAISE_GRAIN = "raise grain"
+    SEAL = "seal"
+    COAT = "coat"
+    WIPE_OFF = "wipe off"
+    TURN = "turn"
+    SCUFF = "scuff"
+    CURE = "cure"
+    ASSEMBLE = "assemble"
+    INSTALL = "install"
+    RELEASE = "release"
+
+
+class Side(StrEnum):
+    """Which side of the pieces a step works on: all at once on points, or one after the other."""
+
+    ALL = "all"
+    FIRST = "first"
+    SECOND = "second"
+
+
+DUSTY_KINDS: frozenset[StepKind] = frozenset({StepKind.PREPARE, StepKind.SAND, StepKind.SCUFF})
+"""Steps that make dust: never in a space where a surface is not dust-free yet."""
+
+WET_KINDS: frozenset[StepKind] = frozenset({StepKind.SEAL, StepKind.COAT})
+"""Steps that leave a wet surface."""
+
+SPLITTABLE_KINDS: frozenset[StepKind] = frozenset({StepKind.PREPARE, StepKind.SAND, StepKind.SCUFF})
+"""Steps that may be spread over several sessions."""
+
+WAITING_KINDS: frozenset[StepKind] = frozenset({StepKind.CURE, StepKind.RELEASE})
+"""Steps that need nobody: they end by themselves when what they wait for is reached."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a batch's finishing schedule.
+
+    ``key`` is unique within the batch and stable when other steps come or go
+    (``coat-2-first``). ``coat`` counts from 1 (seal steps and what precedes the first coat: 0). ``waits_for`` is the
+    stage the surface left by the last wet step before this one must have reached;
+    None means the step may follow at once. ``wait_hours`` is a plain wait after the step before
+    (raised grain drying), beside any stage. ``only_if_window_missed`` marks the scuffing that is
+    needed only when the recoat window has closed. ``minutes_fixed`` is per load (setting up,
+    cleaning up), ``minutes_per_m2`` comes on top for each square metre worked on.
+    """
+
+    key: str
+    kind: StepKind
+    title: str
+    coat: int = 0
+    side: Side = Side.ALL
+    finish: str | None = None
+    grits: tuple[str, ...] = ()
+    method: str = ""
+    minutes_fixed: float = 0.0
+    minutes_per_m2: float = 0.0
+    waits_for: Stage | None = None
+    wait_hours: float = 0.0
+    only_if_window_missed: bool = False
+    cautions: tuple[str, ...] = ()
+    note: str = ""
