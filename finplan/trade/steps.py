@@ -52,7 +52,8 @@ class Step:
     """One step of a batch's finishing schedule.
 
     ``key`` is unique within the batch and stable when other steps come or go
-    (``coat-2-first``). ``coat`` counts from 1 (seal steps and what precedes the first coat: 0). ``waits_for`` is the
+    (``coat-2-first``). ``coat`` counts from 1 (seal steps and what precedes the first coat: 0).
+    ``waits_for`` is the
     stage the surface left by the last wet step before this one must have reached;
     None means the step may follow at once. ``wait_hours`` is a plain wait after the step before
     (raised grain drying), beside any stage. ``only_if_window_missed`` marks the scuffing that is
