@@ -1,0 +1,48 @@
+"""What a plan is made from, and the error for a plan that cannot be."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from finplan.air.series import AirSeries
+from finplan.journal.progress import Progress
+from finplan.trade.errors import BadInput
+from finplan.trade.finishes import Finish
+from finplan.trade.project import Project
+from finplan.trade.workshop import Workshop
+
+HORIZON_DAYS = 365
+"""How far ahead work may be placed; drying may go on beyond it."""
+
+
+class NoPlan(BadInput):
+    """No plan is possible: one sentence that says what stands in the way and what frees it."""
+
+
+@dataclass(frozen=True)
+class PlanRequest:
+    """Everything a plan is a function of.
+
+    ``finishes`` by name; ``air`` by the space's name, ``progress`` by the project's.
+    ``now``: timezone-aware; nothing is planned before it. ``ready_by``: plan backwards from
+    this date instead of as soon as possible. ``seconds``: time for optimising, 0 for the forward
+    planner alone. ``seed`` fixes every chance choice of the search.
+    """
+
+    projects: tuple[Project, ...]
+    workshop: Workshop
+    finishes: Mapping[str, Finish]
+    air: Mapping[str, AirSeries]
+    progress: Mapping[str, Progress]
+    now: dt.datetime
+    horizon_days: int = HORIZON_DAYS
+    ready_by: dt.date | None = None
+    seconds: float = 0.0
+    seed: int = 0
+
+    def __post_init__(self) -> None:
+        """Refuse a naive hour."""
+        if self.now.tzinfo is None:
+            raise BadInput("the hour has no time zone: give one, such as Z", "now")
