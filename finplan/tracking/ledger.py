@@ -16,7 +16,7 @@ class LedgerRow:
     ``sequence`` only ever grows. ``created`` is the first export, ``stamp`` the last change,
     ``cancelled_at`` when the item left the plan (None while it is in it): whole seconds, UTC.
     ``etag`` is what a CalDAV server called the item ('' where none holds it). ``content`` is the
-    item's iCalendar text as last sent.
+    item's own fields as last sent, as JSON text (what ``digest`` is taken over).
     """
 
     uid: uuid.UUID
