@@ -1,0 +1,123 @@
+"""The air to expect where nothing was measured or forecast: monthly normals with a daily course."""
+
+from __future__ import annotations
+
+import datetime as dt
+import zoneinfo
+from collections.abc import Sequence
+
+import numpy as np
+
+from finplan.air.psychrometrics import FloatArray, humidity_of_vapour_percent, vapour_pressure_pa
+from finplan.air.series import AirSeries, AirSource, check_air, source_code
+from finplan.trade.errors import BadInput
+from finplan.trade.workshop import MonthlyNormals
+
+WARMEST_HOUR = 15.0
+"""Local hour of the day's highest temperature (common practice, no source)."""
+
+_HOUR_S = 3600.0
+_DAY_S = 86400.0
+_MONTHS = 12
+
+
+def check_normals(normals: MonthlyNormals, where: str = "monthly normals") -> None:
+    """Refuse normals that are no climate.
+
+    Raises:
+        BadInput: not twelve values, values that no air has, or a negative daily swing.
+    """
+    columns = (normals.mean_c, normals.daily_swing_c, normals.mean_rh_percent)
+    if any(len(column) != _MONTHS for column in columns):
+        raise BadInput("give twelve values each, January first", where)
+    for month in range(_MONTHS):
+        place = f"{where}, month {month + 1}"
+        check_air(normals.mean_c[month], normals.mean_rh_percent[month], place)
+        if not 0.0 <= normals.daily_swing_c[month] <= 40.0:
+            raise BadInput(
+                f"daily swing {normals.daily_swing_c[month]:g} °C: give one from 0 to 40 °C", place
+            )
+
+
+def normals_series(normals: MonthlyNormals, zone: str, start_s: float, end_s: float) -> AirSeries:
+    """Hourly air from monthly normals.
+
+    Values run straight from the middle of one month to the middle of the next. The temperature
+    swings about the day's mean as a sine, highest at 15:00 local time. The water in the air is
+    that of the mean temperature and humidity and stays the same all day, so nights are damp and
+    afternoons dry; where a night would pass saturation it stays at 100 %.
+
+    Args:
+        normals: twelve monthly values.
+        zone: IANA name of the place.
+        start_s: seconds since 1970-01-01 UTC; the series begins at the full hour before.
+        end_s: the series' last hour begins before this.
+
+    Raises:
+        BadInput: an unknown zone, an empty stretch, or normals that are no climate.
+    """
+    check_normals(normals)
+    if not end_s > start_s:
+        raise BadInput("the stretch of air ends before it begins: give a later end")
+    first = float(np.floor(start_s / _HOUR_S) * _HOUR_S)
+    at_s = np.arange(first, end_s, _HOUR_S, dtype=np.float64)
+    local_s = at_s + utc_offsets_s(zone, at_s)
+    position = _months_since_mid_january(local_s)
+    mean_c = _around_the_year(position, normals.mean_c)
+    swing_c = _around_the_year(position, normals.daily_swing_c)
+    mean_percent = _around_the_year(position, normals.mean_rh_percent)
+    hour = np.mod(local_s, _DAY_S) / _HOUR_S + 0.5  # the middle of the step
+    temperature = mean_c + swing_c / 2.0 * np.cos((hour - WARMEST_HOUR) * (np.pi / 12.0))
+    humidity = humidity_of_vapour_percent(temperature, vapour_pressure_pa(mean_c, mean_percent))
+    source = np.full(at_s.shape, source_code(AirSource.NORMALS), dtype=np.uint8)
+    return AirSeries(at_s, temperature, humidity, source)
+
+
+def zone_of(name: str) -> zoneinfo.ZoneInfo:
+    """Return a time zone by its IANA name.
+
+    Raises:
+        BadInput: no such zone.
+    """
+    try:
+        return zoneinfo.ZoneInfo(name)
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise BadInput(
+            f"{name[:60]!r} is no time zone: give an IANA name such as Europe/Oslo"
+        ) from error
+
+
+def utc_offsets_s(zone: str, at_s: FloatArray) -> FloatArray:
+    """Offset of local time from UTC at rising instants, seconds.
+
+    Asks once a day and, on days the clock changes, at every instant.
+    """
+    place = zone_of(zone)
+    days = np.arange(np.floor(at_s[0] / _DAY_S), np.floor(at_s[-1] / _DAY_S) + 2.0)
+    by_day = np.array([_offset_s(place, day * _DAY_S) for day in days.tolist()])
+    index = (np.floor(at_s / _DAY_S) - days[0]).astype(np.intp)
+    offsets: FloatArray = by_day[index]
+    for i in np.nonzero(by_day[index] != by_day[index + 1])[0].tolist():
+        offsets[i] = _offset_s(place, float(at_s[i]))
+    return offsets
+
+
+def _offset_s(place: zoneinfo.ZoneInfo, instant_s: float) -> float:
+    offset = dt.datetime.fromtimestamp(instant_s, tz=place).utcoffset()
+    return offset.total_seconds() if offset is not None else 0.0
+
+
+def _months_since_mid_january(local_s: FloatArray) -> FloatArray:
+    """Place in the year in months, 0 in the middle of January; may be below 0."""
+    days = np.floor(local_s / _DAY_S).astype("datetime64[D]")
+    months = days.astype("datetime64[M]")
+    begins = months.astype("datetime64[D]").astype(np.float64) * _DAY_S
+    ends = (months + 1).astype("datetime64[D]").astype(np.float64) * _DAY_S
+    number = np.mod(months.astype(np.int64), _MONTHS)
+    share: FloatArray = number + (local_s - begins) / (ends - begins) - 0.5
+    return share
+
+
+def _around_the_year(position: FloatArray, monthly: Sequence[float]) -> FloatArray:
+    values: FloatArray = np.interp(position, np.arange(_MONTHS), np.array(monthly), period=_MONTHS)
+    return values
