@@ -1,0 +1,122 @@
+"""Which column of an air log is what, in which unit, read from its header."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from finplan.trade.errors import BadInput
+
+_WHERE = r"^(?:(?:air|room|indoor)\s+)?"
+_DATE = re.compile(r"^(date|datum)\b(?!\s*[/ -]?\s*(time|zeit))")
+_CLOCK = re.compile(r"^(time|zeit|uhrzeit|heure|tid)\b(?!\s*stamp)")
+_INSTANT = re.compile(
+    r"^(date\s*[/ -]?\s*time|datum\s*[/ -]?\s*zeit|datetime|time\s*stamp|zeitstempel|when)\b"
+)
+_TEMPERATURE = re.compile(_WHERE + r"(temp\.?|temperature?|température|t)(?!\w)")
+_HUMIDITY = re.compile(
+    _WHERE + r"(rel(ative|\.)?\s*)?"
+    r"(humidity|humidité|hum(id)?\.?|r\.?\s?h\.?|(luft)?feuchte|luftfeuchtigkeit)(?!\w)"
+)
+_NOT_AIR = re.compile(r"dew|wet.?bulb|absolute|outdoor|outside|set\s?point|battery")
+_OFFSET = re.compile(r"(?:utc|gmt)\s*([+-]\s*\d{1,2})(?::?([0-5]\d))?\b")
+
+
+def fahrenheit_to_c(value: float) -> float:
+    """°F to °C."""
+    return (value - 32.0) / 1.8
+
+
+def kelvin_to_c(value: float) -> float:
+    """K to °C."""
+    return value - 273.15
+
+
+def _unchanged(value: float) -> float:
+    return value
+
+
+_TEMPERATURE_UNITS: tuple[tuple[re.Pattern[str], Callable[[float], float]], ...] = (
+    (re.compile(r"fahrenheit|deg\.?\s*f\b|°\s*f|º\s*f|[(\[ ]f[)\]]?$"), fahrenheit_to_c),
+    (re.compile(r"kelvin|[(\[ ]k[)\]]?$"), kelvin_to_c),
+    (re.compile(r"celsius|centigrade|deg\.?\s*c\b|°\s*c|º\s*c|[(\[ ]c[)\]]?$"), _unchanged),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Places of the columns (from 0) and what their headers say.
+
+    ``clock`` is the second column where date and time stand apart, else None.
+    ``offset_minutes`` is the header's offset from UTC, None where it names none.
+    ``unit_stated`` is whether the temperature's unit is named; °C is taken where not.
+    """
+
+    names: tuple[str, ...]
+    date: int
+    clock: int | None
+    temperature: int
+    humidity: int
+    to_celsius: Callable[[float], float]
+    unit_stated: bool
+    offset_minutes: int | None
+
+
+def match_header(cells: Sequence[str], where: str) -> Columns | None:
+    """Read a header row; None when it is none (no time, temperature and humidity in it).
+
+    Raises:
+        BadInput: a header with two candidates for one thing.
+    """
+    names = [" ".join(cell.lower().replace("_", " ").split()) for cell in cells]
+    times = [i for i, name in enumerate(names) if _is_time(name)]
+    airy = [i for i, name in enumerate(names) if not _NOT_AIR.search(name) and i not in times]
+    temperatures = [i for i in airy if _TEMPERATURE.match(names[i])]
+    humidities = [i for i in airy if _HUMIDITY.match(names[i])]
+    if not (times and temperatures and humidities):
+        return None
+    for found, what in ((temperatures, "temperature"), (humidities, "humidity")):
+        if len(found) > 1:
+            both = " and ".join(repr(cells[i].strip()) for i in found[:2])
+            raise BadInput(f"two columns of {what}, {both}: leave one", where)
+    date, clock = _date_and_clock(times, names, where)
+    temperature_name = names[temperatures[0]]
+    convert = next(
+        (to_c for unit, to_c in _TEMPERATURE_UNITS if unit.search(temperature_name)), None
+    )
+    return Columns(
+        names=tuple(cell.strip() for cell in cells),
+        date=date,
+        clock=clock,
+        temperature=temperatures[0],
+        humidity=humidities[0],
+        to_celsius=convert or _unchanged,
+        unit_stated=convert is not None,
+        offset_minutes=_offset_minutes(names[date] if clock is None else names[clock]),
+    )
+
+
+def _is_time(name: str) -> bool:
+    return any(pattern.match(name) for pattern in (_INSTANT, _DATE, _CLOCK))
+
+
+def _date_and_clock(times: list[int], names: list[str], where: str) -> tuple[int, int | None]:
+    if len(times) == 1:
+        return times[0], None
+    dates = [i for i in times if _DATE.match(names[i])]
+    clocks = [i for i in times if _CLOCK.match(names[i])]
+    if len(times) == 2 and len(dates) == 1 and len(clocks) == 1:
+        return dates[0], clocks[0]
+    raise BadInput(
+        f"{len(times)} columns of time: leave one, or one called date and one called time", where
+    )
+
+
+def _offset_minutes(name: str) -> int | None:
+    offset = _OFFSET.search(name)
+    if offset:
+        hours = int(offset.group(1).replace(" ", ""))
+        minutes = int(offset.group(2) or 0)
+        return hours * 60 + (minutes if hours >= 0 else -minutes)
+    return 0 if re.search(r"\b(utc|gmt)\b", name) else None
