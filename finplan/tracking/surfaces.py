@@ -1,0 +1,31 @@
+"""Loads and the surfaces they carry, as a plan dates them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from finplan.planning.plan import Plan, PlannedStep
+from finplan.trade.steps import WET_KINDS, Side
+
+
+def loads_of(plan: Plan) -> Iterator[tuple[PlannedStep, ...]]:
+    """Yield the steps of each load, in their order."""
+    loads: dict[tuple[str, str, int], list[PlannedStep]] = {}
+    for planned in plan.steps:
+        loads.setdefault((planned.project, planned.batch, planned.load), []).append(planned)
+    for steps in loads.values():
+        yield tuple(steps)
+
+
+def surfaces_of(plan: Plan) -> Iterator[tuple[PlannedStep, PlannedStep]]:
+    """Yield each wet step with the wet step that goes over it (turned pieces have two sides)."""
+    for steps in loads_of(plan):
+        wet = [planned for planned in steps if planned.kind in WET_KINDS]
+        for place, below in enumerate(wet):
+            above = next((other for other in wet[place + 1 :] if _over(below, other)), None)
+            if above is not None:
+                yield below, above
+
+
+def _over(below: PlannedStep, above: PlannedStep) -> bool:
+    return below.side == above.side or Side.ALL in (below.side, above.side)
