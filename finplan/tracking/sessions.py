@@ -1,0 +1,182 @@
+"""Work sessions: hands-on steps of a project that follow one another, as one reminder each."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from finplan.planning.plan import PlannedStep
+from finplan.tracking.reminder import GOVERNS, Reminder, Role
+from finplan.tracking.scene import Scene
+from finplan.tracking.wording import (
+    amount_words,
+    clock_words,
+    length_words,
+    when_words,
+    whole_minute_down,
+    whole_minute_up,
+)
+from finplan.trade.finishes import Chemistry
+from finplan.trade.steps import WAITING_KINDS
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One stretch of hands-on work: a whole step, or a part of one that is split."""
+
+    step: PlannedStep
+    number: int
+    start: dt.datetime
+    end: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """Pieces of one project by one person with no long pause between, earliest first."""
+
+    pieces: tuple[Piece, ...]
+
+    @property
+    def key(self) -> str:
+        """Stable while the session holds the same first step of the schedule, done or not."""
+        first = min(self.pieces, key=lambda piece: (piece.step.id, piece.number))
+        return (
+            f"{first.step.batch}/{first.step.load}/{first.step.step}"
+            f"{f'/part-{first.number}' if first.number > 1 else ''}"
+        )
+
+    @property
+    def to_do(self) -> tuple[Piece, ...]:
+        """The pieces whose step is not done."""
+        return tuple(piece for piece in self.pieces if not piece.step.done)
+
+
+def sessions_of(scene: Scene) -> Iterator[Session]:
+    """Yield the sessions of a plan, also those done wholly or in part."""
+    work: dict[tuple[str, str], list[Piece]] = {}
+    for step in scene.plan.steps:
+        if step.kind not in WAITING_KINDS:
+            pieces = [Piece(step, n, start, end) for n, (start, end) in enumerate(step.pieces, 1)]
+            work.setdefault((step.project, step.person), []).extend(pieces)
+    pause = dt.timedelta(minutes=scene.settings.session_gap_minutes)
+    for pieces in work.values():
+        pieces.sort(key=lambda piece: (piece.start, piece.end, piece.step.id))
+        session = [pieces[0]]
+        ends = pieces[0].end
+        for piece in pieces[1:]:
+            if piece.start > ends + pause:
+                yield Session(tuple(session))
+                session = []
+            session.append(piece)
+            ends = max(ends, piece.end)
+        yield Session(tuple(session))
+
+
+def session_reminders(scene: Scene) -> Iterator[Reminder]:
+    """Yield a reminder for each session with work left, and one for its oily rags."""
+    for session in sessions_of(scene):
+        pieces = session.to_do
+        if pieces:
+            reminder = _session_reminder(scene, session, pieces)
+            yield reminder
+            yield from _rags(scene, session, pieces, reminder)
+
+
+def _session_reminder(scene: Scene, session: Session, pieces: tuple[Piece, ...]) -> Reminder:
+    first = pieces[0].step
+    project = scene.projects[first.project]
+    start, end = pieces[0].start, max(piece.end for piece in pieces)
+    minutes = sum((piece.end - piece.start).total_seconds() for piece in pieces) / 60
+    titles = list(dict.fromkeys(piece.step.title for piece in pieces))
+    shown = ", ".join(titles[:3]) + (f" and {len(titles) - 3} more" if len(titles) > 3 else "")
+    lead = dt.timedelta(minutes=scene.settings.session_lead_minutes)
+    return Reminder(
+        key=f"session/{session.key}",
+        role=Role.SESSION,
+        project=first.project,
+        project_uid=project.uid,
+        title=f"{project.title}: {shown} ({length_words(minutes)})",
+        text="\n".join([*_session_lines(scene, pieces), "", GOVERNS]),
+        start=whole_minute_down(start),
+        end=whole_minute_up(end),
+        alarm_at=scene.rung_at(Role.SESSION, start - lead, end),
+        steps=tuple(dict.fromkeys(piece.step.id for piece in pieces)),
+        busy=True,
+    )
+
+
+def _session_lines(scene: Scene, pieces: tuple[Piece, ...]) -> Iterator[str]:
+    cautions: dict[str, None] = {}
+    for piece in pieces:
+        yield _piece_line(scene, piece)
+        wait = piece.step.waits_for
+        if wait is not None:
+            yield (
+                f"  waits for {wait.stage.value}: likely {when_words(wait.likely, scene.zone)}, "
+                f"safe {when_words(wait.safe, scene.zone)}"
+            )
+        cautions |= dict.fromkeys(_cautions(scene, piece.step))
+    if cautions:
+        yield ""
+        yield "Mind:"
+        yield from (f"- {caution}" for caution in cautions)
+
+
+def _piece_line(scene: Scene, piece: Piece) -> str:
+    planned, step = piece.step, scene.step_of(piece.step)
+    about = [planned.batch + (f" load {planned.load}" if planned.loads > 1 else "")]
+    finish = scene.finish_of(planned)
+    if finish is not None:
+        about.append(finish.title)
+    if planned.id in scene.notes.litres:
+        about.append(amount_words(scene.notes.litres[planned.id]))
+    if step.grits:
+        about.append(", ".join(step.grits))
+    if step.method:
+        about.append(step.method)
+    about.append(f"{planned.area_m2:.1f} m²")
+    about.append(length_words((piece.end - piece.start).total_seconds() / 60))
+    if len(planned.pieces) > 1:
+        about.append(f"part {piece.number} of {len(planned.pieces)}")
+    return f"{clock_words(piece.start, scene.zone)} {planned.title}: {'; '.join(about)}"
+
+
+def _cautions(scene: Scene, planned: PlannedStep) -> list[str]:
+    finish = scene.finish_of(planned)
+    keys = [*scene.step_of(planned).cautions, *(finish.cautions if finish is not None else ())]
+    return [scene.notes.cautions.get(key, key.replace("-", " ")) for key in keys]
+
+
+def _rags(
+    scene: Scene, session: Session, pieces: tuple[Piece, ...], reminder: Reminder
+) -> Iterator[Reminder]:
+    oily = [piece for piece in pieces if _leaves_oily_rags(scene, piece.step)]
+    if not oily:
+        return
+    yield Reminder(
+        key=f"rags/{session.key}",
+        role=Role.RAGS,
+        project=reminder.project,
+        project_uid=reminder.project_uid,
+        title=f"{scene.projects[reminder.project].title}: oily rags out of the shop",
+        text="\n".join(
+            [
+                "Rags, paper and pads wet with a drying oil heat up by themselves and can burn.",
+                "Drown them in water in a closed metal can, or lay each one flat outdoors to dry.",
+                "Dust from sanding a fresh oil finish is no safer: empty the bag outdoors.",
+                "",
+                GOVERNS,
+            ]
+        ),
+        start=reminder.end,
+        end=reminder.end + dt.timedelta(minutes=15),
+        alarm_at=reminder.end,
+        steps=tuple(dict.fromkeys(piece.step.id for piece in oily)),
+    )
+
+
+def _leaves_oily_rags(scene: Scene, planned: PlannedStep) -> bool:
+    """Oxidative finishes self-heat on cloth (Wood Handbook, FPL-GTR-190, chapter 16)."""
+    finish = scene.finish_of(planned)
+    return finish is not None and finish.chemistry is Chemistry.OXIDATIVE

@@ -1,0 +1,49 @@
+"""Finish to be bought before the day it is first needed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+
+from finplan.planning.plan import PlannedStep
+from finplan.tracking.reminder import GOVERNS, Reminder, Role
+from finplan.tracking.scene import Scene
+from finplan.tracking.wording import amount_words, when_words
+
+
+def buying_reminders(scene: Scene) -> Iterator[Reminder]:
+    """Yield, for each finish of a project none of which was used yet, the day to buy it."""
+    uses: dict[tuple[str, str], list[PlannedStep]] = {}
+    for planned in scene.plan.steps:
+        finish = scene.step_of(planned).finish
+        if finish is not None:
+            uses.setdefault((planned.project, finish), []).append(planned)
+    for (project, finish), steps in uses.items():
+        if not any(planned.done for planned in steps):
+            yield _buy(scene, project, finish, steps)
+
+
+def _buy(scene: Scene, project: str, finish: str, steps: list[PlannedStep]) -> Reminder:
+    first = min(steps, key=lambda planned: planned.start)
+    needed = first.start.astimezone(scene.zone).date()
+    day = needed - dt.timedelta(days=scene.settings.buy_lead_days)
+    start = dt.datetime.combine(day, dt.time.min, dt.UTC)
+    title = scene.request.finishes[finish].title
+    lines = [f"{title} is first needed {when_words(first.start, scene.zone)}: {first.title}."]
+    known = [scene.notes.litres[step.id] for step in steps if step.id in scene.notes.litres]
+    if len(known) == len(steps):
+        lines.append(f"All coats together take {amount_words(sum(known))}.")
+    morning = dt.datetime.combine(day - dt.timedelta(days=1), dt.time(9), dt.UTC)
+    return Reminder(
+        key=f"buy/{finish}",
+        role=Role.BUY,
+        project=project,
+        project_uid=scene.projects[project].uid,
+        title=f"{scene.projects[project].title}: buy {title}",
+        text="\n".join([*lines, "", GOVERNS]),
+        start=start,
+        end=start + dt.timedelta(days=1),
+        alarm_at=morning,
+        steps=tuple(planned.id for planned in steps),
+        all_day=True,
+    )

@@ -1,0 +1,55 @@
+"""Times, lengths of time and amounts as reminders say them; the same in every locale."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from zoneinfo import ZoneInfo
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def whole_minute_up(moment: dt.datetime) -> dt.datetime:
+    """Return the first whole minute at or after ``moment``, in UTC."""
+    moment = moment.astimezone(dt.UTC)
+    floor = moment.replace(second=0, microsecond=0)
+    return floor if floor == moment else floor + dt.timedelta(minutes=1)
+
+
+def whole_minute_down(moment: dt.datetime) -> dt.datetime:
+    """Return the last whole minute at or before ``moment``, in UTC."""
+    return moment.astimezone(dt.UTC).replace(second=0, microsecond=0)
+
+
+def day_words(moment: dt.datetime, zone: ZoneInfo) -> str:
+    """Return the local day, such as ``Sat 3 Oct``."""
+    local = moment.astimezone(zone)
+    return f"{_DAYS[local.weekday()]} {local.day} {_MONTHS[local.month - 1]}"
+
+
+def clock_words(moment: dt.datetime, zone: ZoneInfo) -> str:
+    """Return the local time of day, such as ``18:30``."""
+    local = moment.astimezone(zone)
+    return f"{local.hour:02}:{local.minute:02}"
+
+
+def when_words(moment: dt.datetime, zone: ZoneInfo) -> str:
+    """Return local day and time, such as ``Sat 3 Oct 18:30``."""
+    return f"{day_words(moment, zone)} {clock_words(moment, zone)}"
+
+
+def length_words(minutes: float) -> str:
+    """Return a length of time, such as ``45 min`` or ``1 h 35 min``."""
+    whole = math.ceil(minutes - 1e-9)
+    hours, rest = divmod(whole, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def amount_words(litres: float) -> str:
+    """Return an amount of finish: millilitres below a litre."""
+    if litres < 1:
+        return f"{max(5, math.ceil(litres * 200 - 1e-9) * 5)} ml"
+    return f"{litres:.1f} L"
