@@ -1,1 +1,4 @@
-"""The database: tables, engine, migrations, backup."""
+"""The database: tables, engine, migrations, backup.
+
+``finplan.store.store.open_store`` is the way in; importing this package alone loads nothing.
+"""

@@ -1,0 +1,147 @@
+"""The journal: append-only, each entry chained to the one before it.
+
+There is no update and no delete, here or in the database (triggers refuse both). A project's
+entries are numbered from 1, and each row's digest covers the digest before it: a lost, added
+or altered row shows.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+from sqlmodel import Field, Session, SQLModel, col, select
+
+from finplan.journal.entries import Entry
+from finplan.store.documents import absent
+from finplan.store.projects import ProjectRow
+from finplan.trade.errors import BadInput
+from finplan.trade.plain import from_json, to_json
+
+
+class JournalRow(SQLModel, table=True):
+    """One entry; ``document`` is the whole of it."""
+
+    __tablename__ = "journal"
+
+    project_uid: str = Field(primary_key=True)
+    number: int = Field(primary_key=True)
+    uid: str = Field(unique=True)
+    document: str
+    digest: str
+
+
+class Journal:
+    """What happened, project by project."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+
+    def append(self, entries: Iterable[Entry]) -> int:
+        """Add entries at the end of their projects' journals and return how many were new.
+
+        An entry that is there already, unchanged, is passed over: reading a file again is
+        harmless.
+
+        Raises:
+            BadInput: the project is not there, or an entry with this uid says something else.
+        """
+        by_project = sorted(entries, key=lambda entry: entry.project)
+        return sum(
+            self._append_to(name, list(group))
+            for name, group in groupby(by_project, key=lambda entry: entry.project)
+        )
+
+    def of(self, project: str) -> tuple[Entry, ...]:
+        """Return a project's entries in the order they were written.
+
+        Raises:
+            BadInput: there is no such project.
+        """
+        rows = self._rows(self._project_row(project).uid)
+        return tuple(_entry(row, project) for row in rows)
+
+    def all(self) -> dict[str, tuple[Entry, ...]]:
+        """Return every project's entries by the project's name."""
+        names = self._session.exec(select(ProjectRow.name)).all()
+        return {name: self.of(name) for name in sorted(names)}
+
+    def broken(self) -> tuple[str, ...]:
+        """Return a sentence for each journal that does not hold together; none when sound."""
+        uids = self._session.exec(select(JournalRow.project_uid).distinct()).all()
+        return tuple(
+            fault for uid in sorted(uids) if (fault := _fault(uid, self._rows(uid))) is not None
+        )
+
+    def _append_to(self, project: str, entries: Sequence[Entry]) -> int:
+        project_uid = self._project_row(project, lock=True).uid
+        query = select(JournalRow).where(JournalRow.project_uid == project_uid)
+        last = self._session.exec(query.order_by(col(JournalRow.number).desc()).limit(1)).first()
+        number, digest = (last.number, last.digest) if last else (0, "")
+        added = 0
+        for entry in self._new_ones(entries):
+            number, added = number + 1, added + 1
+            document = to_json(entry)
+            digest = chained(digest, document)
+            self._session.add(
+                JournalRow(
+                    project_uid=project_uid,
+                    number=number,
+                    uid=str(entry.uid),
+                    document=document,
+                    digest=digest,
+                )
+            )
+        self._session.flush()
+        return added
+
+    def _new_ones(self, entries: Sequence[Entry]) -> list[Entry]:
+        new: list[Entry] = []
+        seen: dict[str, Entry] = {}
+        for entry in entries:
+            uid = str(entry.uid)
+            row = self._session.exec(select(JournalRow).where(JournalRow.uid == uid)).first()
+            there = seen.get(uid) or (_entry(row, entry.project) if row else None)
+            if there is None:
+                new.append(entry)
+                seen[uid] = entry
+            elif to_json(there) != to_json(entry):
+                raise BadInput(
+                    f"the journal has another entry with the uid {uid}: an entry never changes, "
+                    "write a correction instead"
+                )
+        return new
+
+    def _project_row(self, name: str, *, lock: bool = False) -> ProjectRow:
+        query = select(ProjectRow).where(ProjectRow.name == name)
+        row = self._session.exec(query.with_for_update() if lock else query).first()
+        if row is None:
+            raise absent("project", name, self._session.exec(select(ProjectRow.name)).all())
+        return row
+
+    def _rows(self, project_uid: str) -> Sequence[JournalRow]:
+        query = select(JournalRow).where(JournalRow.project_uid == project_uid)
+        return self._session.exec(query.order_by(col(JournalRow.number))).all()
+
+
+def chained(digest_before: str, document: str) -> str:
+    """Return the digest (SHA-256, hex) of an entry that follows ``digest_before``."""
+    return hashlib.sha256(f"{digest_before}\n{document}".encode()).hexdigest()
+
+
+def _entry(row: JournalRow, project: str) -> Entry:
+    entry = from_json(Entry, row.document, f"journal entry {row.number}")
+    return entry if entry.project == project else dataclasses.replace(entry, project=project)
+
+
+def _fault(project_uid: str, rows: Sequence[JournalRow]) -> str | None:
+    digest = ""
+    for number, row in enumerate(rows, 1):
+        if row.number != number:
+            return f"journal of project {project_uid}: entry {number} is missing"
+        digest = chained(digest, row.document)
+        if row.digest != digest:
+            return f"journal of project {project_uid}: entry {number} was altered"
+    return None

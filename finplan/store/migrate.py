@@ -1,0 +1,128 @@
+"""Bring a database to the shape this program knows; alembic is loaded only when it must."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import sqlite3
+from importlib import resources
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, inspect, text
+
+from finplan.store.engine import READS_ONLY, make_engine
+from finplan.store.location import Location
+from finplan.trade.errors import BadInput
+
+HEAD = "0001"
+"""The newest revision in migrations/; a test keeps it true."""
+
+EMPTY = ""
+LOCK_KEY = 0x66696E70
+"""Key of the PostgreSQL advisory lock held while the tables change ('finp')."""
+
+
+def migrations_folder() -> Path:
+    """Return the folder with the migrations: inside an installed package, or the checkout's."""
+    packaged = Path(str(resources.files("finplan"))) / "_migrations"
+    return packaged if packaged.is_dir() else Path(__file__).parents[2] / "migrations"
+
+
+def version_of(engine: Engine) -> str:
+    """Return the revision a database is at, '' for one without tables."""
+    with engine.connect().execution_options(**{READS_ONLY: True}) as connection:
+        return _version(connection)
+
+
+def bring_up_to_date(engine: Engine, location: Location, now: dt.datetime) -> Path | None:
+    """Create the tables or upgrade them, and return the copy made before an upgrade.
+
+    Args:
+        engine: of the database at ``location``.
+        location: where it is.
+        now: names the copy.
+
+    Raises:
+        BadInput: the database is newer than this program, or is another program's.
+    """
+    version = version_of(engine)
+    refuse_foreign(version, location)
+    if version == HEAD:
+        return None
+    copy = None
+    if version != EMPTY and location.path is not None:
+        copy = copy_beside(location.path, f"before-{HEAD}", now)
+    upgrading = make_engine(location, foreign_keys=False)
+    try:
+        with upgrading.begin() as connection:
+            _upgrade(connection)
+    finally:
+        upgrading.dispose()
+    return copy
+
+
+def refuse_foreign(version: str, location: Location) -> None:
+    """Refuse what this program must not touch.
+
+    Raises:
+        BadInput: the database is newer than this program, or is another program's.
+    """
+    if version == EMPTY or (re.fullmatch(r"\d{4}", version) and version <= HEAD):
+        return
+    if re.fullmatch(r"\d{4}", version):
+        raise BadInput(
+            f"it was written by a newer finplan (its tables are at {version}, this program knows "
+            f"{HEAD}): install the newer finplan, or give another place with --data",
+            f"database {location.shown}",
+        )
+    raise BadInput(
+        "it belongs to another program: give another place with --data",
+        f"database {location.shown}",
+    )
+
+
+def copy_beside(path: Path, why: str, now: dt.datetime) -> Path:
+    """Copy a SQLite database to a dated file beside it, and return the copy's path."""
+    stamp = now.astimezone(dt.UTC).strftime("%Y%m%dT%H%M%SZ")
+    target, number = path.with_name(f"{path.stem}.{why}.{stamp}{path.suffix}"), 1
+    while target.exists():
+        number += 1
+        target = path.with_name(f"{path.stem}.{why}.{stamp}-{number}{path.suffix}")
+    copy_sqlite(path, target)
+    return target
+
+
+def copy_sqlite(source: Path, target: Path) -> None:
+    """Copy a SQLite database, also while others use it, over whatever ``target`` holds."""
+    reading, writing = sqlite3.connect(source), sqlite3.connect(target)
+    try:
+        reading.backup(writing)
+    finally:
+        writing.close()
+        reading.close()
+
+
+def _version(connection: Connection) -> str:
+    tables = inspect(connection).get_table_names()
+    if "alembic_version" in tables:
+        versions = connection.execute(text("select version_num from alembic_version")).scalars()
+        return str(next(iter(versions), EMPTY))
+    return "without a version" if tables else EMPTY
+
+
+def _upgrade(connection: Connection) -> None:
+    from alembic import command
+    from alembic.config import Config
+
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("select pg_advisory_xact_lock(:key)"), {"key": LOCK_KEY})
+    if _version(connection) == HEAD:
+        return  # another program was quicker
+    config = Config()
+    config.set_main_option("script_location", str(migrations_folder()).replace("%", "%%"))
+    config.attributes["connection"] = connection
+    command.upgrade(config, HEAD)
+    if connection.dialect.name == "sqlite":
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+        if broken:
+            raise BadInput(f"the upgrade to {HEAD} would break a reference: nothing was changed")

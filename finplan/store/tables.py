@@ -1,0 +1,38 @@
+"""Every table, so that the metadata is whole wherever it is needed as a whole."""
+
+from __future__ import annotations
+
+from sqlmodel import Field, SQLModel
+
+from finplan.store.air import AirRow
+from finplan.store.base import metadata
+from finplan.store.finishes import FinishRow
+from finplan.store.journal import JournalRow
+from finplan.store.ledger import CalendarItemRow, DeliveryRow
+from finplan.store.projects import ProjectRow
+from finplan.store.settings import LearnedResetRow, SettingRow
+from finplan.store.workshops import WorkshopRow
+
+
+class ChangeRow(SQLModel, table=True):
+    """One row that counts the commits, so that windows notice each other's changes."""
+
+    __tablename__ = "change"
+
+    id: int = Field(primary_key=True)
+    number: int
+
+
+__all__ = [
+    "AirRow",
+    "CalendarItemRow",
+    "ChangeRow",
+    "DeliveryRow",
+    "FinishRow",
+    "JournalRow",
+    "LearnedResetRow",
+    "ProjectRow",
+    "SettingRow",
+    "WorkshopRow",
+    "metadata",
+]
