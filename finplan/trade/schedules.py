@@ -76,8 +76,9 @@ def expand(template: Template, finish: Finish) -> tuple[Step, ...]:
     """Return the steps of a template with a finish, in order, with unique and stable keys.
 
     The dust comes off before every coat; end grain and screw holes are sealed before the first
-    coat; each coat waits until the last is dry to recoat, scuffing and assembling until it is
-    dry through, turning until it is dry to handle, the release until it is fully cured.
+    coat. Wiping dust off waits until the last coat is tack-free, each coat until it is dry to
+    recoat, scuffing and assembling until it is dry through, turning until it is dry to handle,
+    the release until it is fully cured.
     """
     steps = _preparation(template)
     for coat in range(1, round(template.coats.value) + 1):
@@ -127,7 +128,7 @@ def _before_coat(template: Template, finish: Finish, coat: int) -> list[Step]:
             StepKind.CLEAN,
             f"Blow and wipe the dust off before coat {coat}",
             coat=coat,
-            waits_for=None if scuffed else Stage.DRY_TO_RECOAT,
+            waits_for=None if scuffed else Stage.TACK_FREE,
         )
     )
     return steps
