@@ -1,0 +1,144 @@
+"""Work windows on one axis: every quarter hour in which somebody may work."""
+
+from __future__ import annotations
+
+import datetime as dt
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from dateutil.rrule import rrulestr
+from numpy.typing import NDArray
+
+from finplan.trade.errors import BadInput
+from finplan.trade.workshop import Person, WorkWindow
+
+SLOT_S = 900
+NEVER_S = 1 << 40
+"""An instant no plan reaches (some 35,000 years on)."""
+
+_ANCHOR = dt.date(2024, 1, 1)
+_DAY = dt.timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """The slots of a quarter hour in which at least one person may work, in order.
+
+    ``starts``: seconds since 1970-01-01 UTC at which each slot starts, rising. ``joined``: bit
+    ``i`` is set when slot ``i + 1`` begins as slot ``i`` ends. ``free``: per person (in the
+    workshop's order) a mask of the slots that person may work in.
+    """
+
+    starts: Sequence[int]
+    joined: int
+    free: tuple[int, ...]
+
+    def __len__(self) -> int:
+        return len(self.starts)
+
+    def first_at_or_after(self, at_s: float) -> int:
+        """The first slot that starts at or after an instant; ``len(self)`` when none does."""
+        return bisect_left(self.starts, at_s)
+
+    def end_s(self, slot: int) -> int:
+        """When a slot ends, in seconds."""
+        return self.starts[slot] + SLOT_S
+
+
+def axis_of(people: Sequence[Person], zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> Axis:
+    """Lay everybody's windows between two instants on one axis.
+
+    Raises:
+        BadInput: if a rule cannot be read.
+    """
+    each = [_slots_of(person, zone, begin, end) for person in people]
+    union = np.unique(np.concatenate(each)) if each else np.empty(0, np.int64)
+    joined = np.flatnonzero(np.diff(union) == 1)
+    free = tuple(mask_of(np.searchsorted(union, slots), len(union)) for slots in each)
+    return Axis((union * SLOT_S).tolist(), mask_of(joined, len(union)), free)
+
+
+def mask_of(indices: NDArray[np.intp], size: int) -> int:
+    """A mask with the bits at ``indices`` set."""
+    bits = np.zeros(size, np.uint8)
+    bits[indices] = 1
+    return int.from_bytes(np.packbits(bits, bitorder="little").tobytes(), "little")
+
+
+def _slots_of(
+    person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime
+) -> NDArray[np.int64]:
+    """The slots (numbered from 1970) that lie wholly inside a person's hours."""
+    open_s = sorted(
+        stretch
+        for number, window in enumerate(person.windows, 1)
+        for stretch in _window_stretches(
+            window, zone, begin, end, f"{person.name}, work window {number}"
+        )
+    )
+    low, high = _ceil(begin.timestamp()), int(end.timestamp() // SLOT_S)
+    slots: set[int] = set()
+    for start, stop in _merged(open_s):
+        slots.update(range(max(low, _ceil(start)), min(high, stop // SLOT_S)))
+    for start, stop in _absences(person, zone):
+        slots.difference_update(range(start // SLOT_S, _ceil(stop)))
+    return np.array(sorted(slots), np.int64)
+
+
+def _window_stretches(
+    window: WorkWindow, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime, where: str
+) -> Iterable[tuple[int, int]]:
+    """Start and end in seconds of each time a window comes round."""
+    if window.minutes <= 0:
+        raise BadInput("a work window needs a length above zero", where)
+    first = begin.astimezone(zone).date() - _DAY - dt.timedelta(minutes=window.minutes)
+    anchor = first if _any_day_will_do(window.rule) else _ANCHOR
+    try:
+        rule = rrulestr(window.rule, dtstart=dt.datetime.combine(anchor, window.start))
+        days = rule.between(
+            dt.datetime.combine(first, dt.time.min),
+            dt.datetime.combine(end.astimezone(zone).date() + _DAY, dt.time.min),
+            inc=True,
+        )
+    except (ValueError, TypeError, KeyError, AttributeError):
+        raise BadInput(
+            f"rule {window.rule!r} cannot be read: give one like FREQ=WEEKLY;BYDAY=MO,TU", where
+        ) from None
+    for day in days:
+        start = int(day.replace(tzinfo=zone).timestamp())
+        yield start, start + window.minutes * 60
+
+
+def _any_day_will_do(rule: str) -> bool:
+    """Whether a rule gives the same days from whichever day it is counted."""
+    words = dict(part.split("=", 1) for part in rule.upper().split(";") if "=" in part)
+    if "COUNT" in words or words.get("INTERVAL", "1") != "1":
+        return False
+    return words.get("FREQ") == "DAILY" or (words.get("FREQ") == "WEEKLY" and "BYDAY" in words)
+
+
+def _absences(person: Person, zone: ZoneInfo) -> Iterable[tuple[int, int]]:
+    for day in person.days_off:
+        midnight = dt.datetime.combine(day, dt.time.min, zone)
+        after = dt.datetime.combine(day + _DAY, dt.time.min, zone)
+        yield int(midnight.timestamp()), int(after.timestamp())
+    for busy in person.busy:
+        yield int(busy.start.timestamp()), int(-(-busy.end.timestamp() // 1))
+
+
+def _merged(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    whole: list[tuple[int, int]] = []
+    for start, stop in stretches:
+        if whole and start <= whole[-1][1]:
+            whole[-1] = (whole[-1][0], max(whole[-1][1], stop))
+        else:
+            whole.append((start, stop))
+    return whole
+
+
+def _ceil(seconds: float) -> int:
+    """The number of the first slot that starts at or after an instant."""
+    return int(-(-seconds // SLOT_S))
