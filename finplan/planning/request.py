@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from finplan.air.series import AirSeries
+from finplan.drying.bands import Band
 from finplan.journal.progress import Progress
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish
@@ -26,6 +27,7 @@ class PlanRequest:
     """Everything a plan is a function of.
 
     ``finishes`` by name; ``air`` by the space's name, ``progress`` by the project's.
+    ``bands``: what a shop's dryness checks have taught, by finish and space.
     ``now``: timezone-aware; nothing is planned before it. ``ready_by``: plan backwards from
     this date instead of as soon as possible. ``seconds``: time for optimising, 0 for the forward
     planner alone. ``seed`` fixes every chance choice of the search.
@@ -37,6 +39,7 @@ class PlanRequest:
     air: Mapping[str, AirSeries]
     progress: Mapping[str, Progress]
     now: dt.datetime
+    bands: Mapping[tuple[str, str], Band] = field(default_factory=dict)
     horizon_days: int = HORIZON_DAYS
     ready_by: dt.date | None = None
     seconds: float = 0.0
