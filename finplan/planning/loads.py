@@ -1,0 +1,136 @@
+"""Batches cut into loads that fit on the rack."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from finplan.planning.request import NoPlan
+from finplan.trade.errors import BadInput
+from finplan.trade.parts import Part, SurfaceAreas
+from finplan.trade.project import Batch, Project
+from finplan.trade.steps import Side, Step, StepKind
+from finplan.trade.surfaces import footprint_m2, total_areas
+
+_LEAST_AREA_M2 = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """The share of a batch that is on the rack at once: pieces, rack area, faces to finish."""
+
+    parts: tuple[Part, ...]
+    rack_m2: float
+    areas: SurfaceAreas
+
+
+def cut_into_loads(
+    project: Project,
+    batch: Batch,
+    rack_area_m2: float,
+    spoiled: dict[str, int],
+    loads: int | None,
+) -> tuple[Load, ...]:
+    """Share a batch's pieces out over as few loads as fit on the rack, evenly.
+
+    Args:
+        project: whose parts the batch names.
+        batch: what to cut.
+        rack_area_m2: the space's rack.
+        spoiled: pieces lost, by part.
+        loads: the number fixed when work began, None to choose it.
+
+    Raises:
+        NoPlan: if one piece is larger than the rack.
+        BadInput: if a part is unknown or nothing is left.
+    """
+    parts = _parts_left(project, batch, spoiled)
+    pieces = sorted(
+        (
+            (footprint_m2(replace(part, quantity=1), batch.rack_share), part.name)
+            for part in parts
+            for _ in range(part.quantity)
+        ),
+        reverse=True,
+    )
+    by_name = {part.name: part for part in parts}
+    if loads is None:
+        _refuse_too_large(project, batch, pieces, by_name, rack_area_m2)
+        total = sum(area for area, _ in pieces)
+        loads = max(1, math.ceil(total / rack_area_m2 - 1e-9))
+        while not (cut := _share_out(pieces, loads, rack_area_m2)):
+            loads += 1
+    else:
+        cut = _share_out(pieces, max(1, loads), math.inf)
+    return tuple(_load(names, by_name, batch.rack_share) for names in cut)
+
+
+def worked_area_m2(step: Step, load: Load) -> float:
+    """The area a step works on: half for one side; end grain and holes only for sealing."""
+    if step.kind is StepKind.SEAL:
+        return load.areas.end_grain_m2 + load.areas.holes_m2
+    total = load.areas.total_m2
+    return total if step.side is Side.ALL else total / 2
+
+
+def together(loads: tuple[Load, ...], rack_area_m2: float) -> Load:
+    """All loads of a batch as one, as it stands once it is joined."""
+    return Load(
+        tuple(part for load in loads for part in load.parts),
+        min(rack_area_m2, sum(load.rack_m2 for load in loads)),
+        sum((load.areas for load in loads), SurfaceAreas()),
+    )
+
+
+def _parts_left(project: Project, batch: Batch, spoiled: dict[str, int]) -> list[Part]:
+    known = {part.name: part for part in project.parts}
+    left = []
+    for name in sorted(batch.parts):
+        where = f"{project.name}, batch {batch.name}"
+        if name not in known:
+            raise BadInput(f"part {name!r} is not in the project: add it or take it out", where)
+        quantity = known[name].quantity - spoiled.get(name, 0)
+        if quantity > 0:
+            left.append(replace(known[name], quantity=quantity))
+    if not left:
+        raise BadInput(
+            "the batch has no pieces left: give it parts or take it out",
+            f"{project.name}, batch {batch.name}",
+        )
+    return left
+
+
+def _refuse_too_large(
+    project: Project,
+    batch: Batch,
+    pieces: list[tuple[float, str]],
+    by_name: dict[str, Part],
+    rack_area_m2: float,
+) -> None:
+    area, name = pieces[0]
+    if area <= rack_area_m2 * (1 + 1e-9):
+        return
+    part = by_name[name]
+    raise NoPlan(
+        f"part {name!r} ({part.length_mm:g} × {part.width_mm:g} × {part.thickness_mm:g} mm) takes "
+        f"{area:.2f} m² and the rack in {batch.space!r} has {rack_area_m2:.2f} m²: give the space "
+        f"a larger rack, or the batch a smaller rack share than {batch.rack_share:g}",
+        f"{project.name}, batch {batch.name}",
+    )
+
+
+def _share_out(pieces: list[tuple[float, str]], loads: int, rack_area_m2: float) -> list[list[str]]:
+    """Largest piece first into the emptiest load; empty if a load comes out too full."""
+    room = [0.0] * loads
+    cut: list[list[str]] = [[] for _ in range(loads)]
+    for area, name in pieces:
+        number = min(range(loads), key=lambda at: (room[at], at))
+        room[number] += max(area, _LEAST_AREA_M2)
+        cut[number].append(name)
+    return cut if max(room) <= rack_area_m2 * (1 + 1e-9) else []
+
+
+def _load(names: list[str], by_name: dict[str, Part], rack_share: float) -> Load:
+    counted = {name: names.count(name) for name in sorted(set(names))}
+    parts = tuple(replace(by_name[name], quantity=count) for name, count in counted.items())
+    return Load(parts, sum(footprint_m2(part, rack_share) for part in parts), total_areas(parts))

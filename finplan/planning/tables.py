@@ -1,0 +1,109 @@
+"""Drying and limits read off once for every slot of the axis."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from finplan.drying.clock import DryingClock, clock_for
+from finplan.drying.limits import may_coat
+from finplan.planning.hours import NEVER_S, SLOT_S, Axis, mask_of
+from finplan.planning.request import PlanRequest
+from finplan.trade.errors import BadInput
+from finplan.trade.finishes import Finish, Stage
+
+
+class Tables:
+    """Answers for a finish in a space, in whole seconds; every table is made once."""
+
+    def __init__(self, request: PlanRequest, axis: Axis) -> None:
+        self._request = request
+        starts = np.asarray(axis.starts, np.float64)
+        self._starts_s = starts
+        self._ends_s = starts + SLOT_S
+        self._clocks: dict[tuple[str, str], DryingClock] = {}
+        self._tables: dict[tuple[str, str, str], Sequence[int]] = {}
+        self._masks: dict[tuple[str, str], int] = {}
+
+    def finish(self, name: str | None, where: str) -> Finish:
+        """The finish of a step.
+
+        Raises:
+            BadInput: if it is not known.
+        """
+        if name is None or name not in self._request.finishes:
+            raise BadInput(f"finish {name!r} is not known: name one of the library", where)
+        return self._request.finishes[name]
+
+    def clock(self, finish: str, space: str) -> DryingClock:
+        """The drying clock of a finish in a space."""
+        key = (finish, space)
+        if key not in self._clocks:
+            self._clocks[key] = clock_for(
+                self._request.finishes[finish],
+                self._request.air[space],
+                self._request.bands.get(key),
+                self._request.workshop.safe_quantile,
+            )
+        return self._clocks[key]
+
+    def ready(self, finish: str, space: str, stage: Stage) -> Sequence[int]:
+        """By the slot a coat ends with: when the stage is safely reached (rounded up)."""
+        clock = self.clock(finish, space)
+        return self._table(
+            (finish, space, stage.value), lambda ends: np.ceil(clock.ready(ends, stage))
+        )
+
+    def closes(self, finish: str, space: str) -> Sequence[int] | None:
+        """By the slot a coat ends with: when its window closes (rounded down), None for never."""
+        if not self.scuffs(finish):
+            return None
+        clock = self.clock(finish, space)
+        return self._table(
+            (finish, space, "closes"), lambda ends: np.floor(clock.window_closes(ends))
+        )
+
+    def scuffs(self, finish: str) -> bool:
+        """Whether a surface past its window has to be scuffed."""
+        known = self._request.finishes[finish]
+        return known.window_closes_hours is not None and known.scuff_past_window
+
+    def ready_s(self, finish: str, space: str, stage: Stage, end_s: float) -> int:
+        """When the stage is safely reached after a coat that ended at ``end_s``."""
+        return _whole(math.ceil, self.clock(finish, space).ready(float(end_s), stage))
+
+    def likely_s(self, finish: str, space: str, stage: Stage, end_s: float) -> int:
+        """When the stage is likely reached after a coat that ended at ``end_s``."""
+        return _whole(math.ceil, self.clock(finish, space).likely(float(end_s), stage))
+
+    def closes_s(self, finish: str, space: str, end_s: float) -> int:
+        """When the window closes after a coat that ended at ``end_s``."""
+        return _whole(math.floor, self.clock(finish, space).window_closes(float(end_s)))
+
+    def good_air(self, finish: str, space: str) -> int:
+        """Mask of the slots a coat may start in."""
+        key = (finish, space)
+        if key not in self._masks:
+            good = may_coat(
+                self._request.finishes[finish], self._request.air[space], self._starts_s
+            )
+            self._masks[key] = mask_of(np.flatnonzero(good), len(good))
+        return self._masks[key]
+
+    def _table(
+        self,
+        key: tuple[str, str, str],
+        read: Callable[[NDArray[np.float64]], NDArray[np.float64]],
+    ) -> Sequence[int]:
+        if key not in self._tables:
+            seconds = np.minimum(read(self._ends_s), NEVER_S)
+            whole: list[int] = seconds.astype(np.int64).tolist()
+            self._tables[key] = whole
+        return self._tables[key]
+
+
+def _whole(rounding: Callable[[float], int], seconds: float) -> int:
+    return rounding(seconds) if seconds < NEVER_S else NEVER_S
