@@ -1,0 +1,238 @@
+"""A layout of the network dressed as the plan people see."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from finplan.air.climate import zone_of
+from finplan.journal.progress import Progress
+from finplan.planning.build import Built
+from finplan.planning.forward import Found
+from finplan.planning.hours import NEVER_S, SLOT_S
+from finplan.planning.items import Item
+from finplan.planning.network import Lag, Node, State, Window, lag_s
+from finplan.planning.place import closes_s, wished_slot
+from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
+from finplan.planning.reasons import Reasons
+from finplan.planning.words import hour, instant, named
+from finplan.trade.steps import WET_KINDS, Side, StepKind
+
+_NOBODY = ""
+
+
+def dress(built: Built, found: Found, method: Method) -> Plan:
+    """Turn a layout into a plan: dated steps, reasons, when each project is ready, warnings."""
+    reasons = Reasons(built, found)
+    indices = [index for index in range(len(built.network.nodes)) if _shown(built, found, index)]
+    steps = sorted(
+        (_step(built, found, index, reasons) for index in indices),
+        key=lambda step: (step.start, step.end, step.id),
+    )
+    ready = _ready(built, found, reasons)
+    return Plan(
+        now=built.site.request.now.astimezone(dt.UTC),
+        method=method,
+        steps=tuple(steps),
+        ready=ready,
+        bound=None,
+        bound_by="",
+        gap=None,
+        warnings=tuple(_warnings(built, found, reasons, ready)),
+    )
+
+
+def _shown(built: Built, found: Found, index: int) -> bool:
+    node = built.network.nodes[index]
+    if node.state is State.DONE:
+        return not built.site.items[index].step.only_if_window_missed or (
+            node.started_s != node.ended_s
+        )
+    return index in found.shop.ends
+
+
+def _step(built: Built, found: Found, index: int, reasons: Reasons) -> PlannedStep:
+    node, item = built.network.nodes[index], built.site.items[index]
+    pieces = _pieces(built, found, index)
+    person = _NOBODY
+    if index in found.layout.placed:
+        person = built.site.request.workshop.people[found.layout.placed[index].person].name
+    elif node.state is State.DONE:
+        person = _done_by(built, item)
+    return PlannedStep(
+        id=node.id,
+        project=item.project.name,
+        batch=item.batch.name,
+        load=item.load,
+        loads=item.loads,
+        step=item.step.key,
+        kind=item.step.kind,
+        coat=item.step.coat,
+        side=item.step.side,
+        title=item.step.title,
+        start=pieces[0][0],
+        end=pieces[-1][1],
+        pieces=pieces,
+        person=person,
+        space=item.batch.space,
+        area_m2=item.area_m2,
+        minutes=item.minutes,
+        waits_for=_waits_for(built, found, node, reasons),
+        window_closes=_window_closes(built, found, index),
+        reason=reasons.of(index),
+        done=node.state is State.DONE,
+    )
+
+
+def _pieces(built: Built, found: Found, index: int) -> tuple[tuple[dt.datetime, dt.datetime], ...]:
+    node, item = built.network.nodes[index], built.site.items[index]
+    if node.state is State.DONE:
+        fact = _fact(built, item)
+        if fact is not None:
+            return ((fact[0].astimezone(dt.UTC), fact[1].astimezone(dt.UTC)),)
+        return ((instant(node.started_s), instant(node.ended_s)),)
+    if node.state is State.WAIT:
+        end_s = found.shop.ends[index]
+        follows = [
+            lag_s(lag, found.shop.ends, found.shop.last) for lag in node.after if lag.stage is None
+        ]
+        start_s = max([*follows, node.release_s]) if item.step.kind is StepKind.CURE else end_s
+        return ((instant(start_s), instant(end_s)),)
+    starts = built.network.axis.starts
+    pieces: list[list[int]] = []
+    for slot in found.layout.placed[index].slots:
+        if pieces and pieces[-1][1] == starts[slot]:
+            pieces[-1][1] += SLOT_S
+        else:
+            pieces.append([starts[slot], starts[slot] + SLOT_S])
+    pieces[0][0] += node.offset_s
+    return tuple((instant(start), instant(end)) for start, end in pieces)
+
+
+def _fact(built: Built, item: Item) -> tuple[dt.datetime, dt.datetime] | None:
+    progress = built.site.request.progress.get(item.project.name, Progress())
+    fact = progress.done.get((item.batch.name, item.load, item.step.key))
+    return (fact.started, fact.ended) if fact is not None else None
+
+
+def _done_by(built: Built, item: Item) -> str:
+    progress = built.site.request.progress.get(item.project.name, Progress())
+    fact = progress.done.get((item.batch.name, item.load, item.step.key))
+    return fact.entry.by if fact is not None else _NOBODY
+
+
+def _waits_for(built: Built, found: Found, node: Node, reasons: Reasons) -> WaitsFor | None:
+    lag = reasons.binding(node)
+    if lag is None or lag.stage is None:
+        return None
+    safe_s = lag_s(lag, found.shop.ends, found.shop.last)
+    likely_s = min(reasons.likely_s(lag), safe_s)
+    before = built.network.nodes[lag.before]
+    return WaitsFor(before.id, lag.stage, instant(likely_s), instant(safe_s))
+
+
+def _window_closes(built: Built, found: Found, index: int) -> dt.datetime | None:
+    """When the window of a coat closes that another coat is still to cover."""
+    item = built.site.items[index]
+    if item.step.kind not in WET_KINDS or not built.site.tables.scuffs(item.step.finish or ""):
+        return None
+    if not _to_be_covered(built, item):
+        return None
+    end_s = found.shop.ends[index]
+    closes_s = built.site.tables.closes_s(item.step.finish or "", item.batch.space, end_s)
+    return instant(closes_s) if closes_s < NEVER_S else None
+
+
+def _to_be_covered(built: Built, item: Item) -> bool:
+    progress = built.site.request.progress.get(item.project.name, Progress())
+    later = False
+    for step in item.batch.steps:
+        if later and step.kind in WET_KINDS and Side.ALL in (step.side, item.step.side):
+            return (item.batch.name, item.load, step.key) not in progress.done
+        if later and step.kind in WET_KINDS and step.side is item.step.side:
+            return (item.batch.name, item.load, step.key) not in progress.done
+        if later and step.kind is StepKind.SCUFF and not step.only_if_window_missed:
+            return False
+        later = later or step.key == item.step.key
+    return False
+
+
+def _ready(built: Built, found: Found, reasons: Reasons) -> tuple[ProjectReady, ...]:
+    projects = sorted(built.site.request.projects, key=lambda one: one.name)
+    ready = []
+    for project, finals in zip(projects, built.network.finals, strict=True):
+        ends = [node for node in finals if node in found.shop.ends]
+        safe_s = max(found.shop.ends[node] for node in ends)
+        likely_s = max(_likely_end_s(built, found, node, reasons) for node in ends)
+        ready.append(
+            ProjectReady(project.name, instant(likely_s), instant(safe_s), project.in_service_by)
+        )
+    return tuple(ready)
+
+
+def _likely_end_s(built: Built, found: Found, index: int, reasons: Reasons) -> int:
+    node = built.network.nodes[index]
+    if node.state is not State.WAIT:
+        return found.shop.ends[index]
+
+    def likely(lag: Lag) -> int:
+        safe_s = lag_s(lag, found.shop.ends, found.shop.last)
+        return min(safe_s, reasons.likely_s(lag)) if lag.stage is not None else safe_s
+
+    return max([node.release_s, *(likely(lag) for lag in node.after)])
+
+
+def _warnings(
+    built: Built, found: Found, reasons: Reasons, ready: tuple[ProjectReady, ...]
+) -> list[str]:
+    zone = zone_of(built.site.request.workshop.zone)
+    nodes, items = built.network.nodes, built.site.items
+    warnings = list(built.site.warnings)
+    for index, node in enumerate(nodes):
+        if node.optional and index in found.shop.ends:
+            warnings.append(
+                f"{named(items[index])}: the recoat window closes before the next coat can go on, "
+                "so the surface is scuffed first"
+            )
+        if node.wish_s is None or index not in found.layout.placed:
+            continue
+        start_s = built.network.axis.starts[found.layout.placed[index].slots[0]]
+        if abs(start_s - node.wish_s) >= SLOT_S:
+            warnings.append(
+                f"{named(items[index])} cannot be at the wished {hour(node.wish_s, zone)}: "
+                f"{refused(built, reasons, index)}"
+            )
+    for load in built.network.chains:
+        for block in load.blocks:
+            warnings += [
+                f"{named(items[window.node])} goes on after the recoat window has closed: scuff "
+                "the surface first, or open work hours before that"
+                for window in block.windows
+                if not any(nodes[index].optional for index in block.nodes)
+                and _too_late(built, found, window)
+            ]
+    for done in ready:
+        due = done.in_service_by
+        if due is not None and done.safe.astimezone(zone).date() > due:
+            warnings.append(
+                f"{done.project} is to be in service by {due.isoformat()} and is safely ready "
+                f"only on {hour(done.safe.timestamp(), zone)}"
+            )
+    return warnings
+
+
+def _too_late(built: Built, found: Found, window: Window) -> bool:
+    closing = closes_s(found.shop, window)
+    start_s = built.network.axis.starts[found.layout.placed[window.node].slots[0]]
+    return closing is not None and start_s > closing
+
+
+def refused(built: Built, reasons: Reasons, index: int) -> str:
+    """Why a wished start is not kept."""
+    node = built.network.nodes[index]
+    slot = wished_slot(built.network, node)
+    if slot is None:
+        return "there are no work hours then"
+    held_s, held = reasons.held(node)
+    if built.network.axis.starts[slot] < held_s:
+        return held[0].lower() + held[1:]
+    return reasons.blocked(index, slot)

@@ -1,0 +1,171 @@
+"""Why a step is not sooner: what binds it, read off the finished layout."""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+from finplan.air.climate import zone_of
+from finplan.drying.limits import Limit, broken_limits, conditions_at
+from finplan.planning.build import Built
+from finplan.planning.forward import Found
+from finplan.planning.hours import SLOT_S
+from finplan.planning.network import Lag, Node, Placed, State, lag_s
+from finplan.planning.shop import Shop
+from finplan.planning.words import hour, named, reached
+
+_AIR = {
+    Limit.TOO_COLD: "it is too cold",
+    Limit.TOO_COLD_AHEAD: "it gets too cold within 24 hours",
+    Limit.TOO_WARM: "it is too warm",
+    Limit.DEW: "the surface is too near the dew point",
+    Limit.DAMP_AIR: "the air is too damp",
+    Limit.DAMP_WOOD: "the wood is too damp",
+}
+
+
+class Reasons:
+    """Sentences about a layout."""
+
+    def __init__(self, built: Built, found: Found) -> None:
+        self._built = built
+        self._shop = found.shop
+        self._zone: ZoneInfo = zone_of(built.site.request.workshop.zone)
+
+    def of(self, index: int) -> str:
+        """Why a node is not sooner, in a sentence."""
+        node = self._built.network.nodes[index]
+        if node.state is State.DONE:
+            return "Done."
+        held_s, held = self.held(node)
+        if node.state is State.WAIT:
+            return f"{held}."
+        place = self._shop.placed[index]
+        if node.glued is not None:
+            return f"{held}; it belongs to the same session."
+        if node.fresh:
+            return f"{held}; kept until just before the coat, so that no new dust settles."
+        what = self._after_that(index, place, held_s)
+        return f"{held}; {what}." if what else f"{held}."
+
+    def binding(self, node: Node) -> Lag | None:
+        """The drying lag that holds a node longest, if any."""
+        drying = [lag for lag in node.after if lag.stage is not None]
+        known = [lag for lag in drying if lag_s(lag, self._shop.ends, self._shop.last)]
+        return max(
+            known, key=lambda lag: lag_s(lag, self._shop.ends, self._shop.last), default=None
+        )
+
+    def held(self, node: Node) -> tuple[int, str]:
+        """The instant a node's lags and release allow, and what sets it."""
+        best_s, best = node.release_s, "Starts as soon as work can begin"
+        for lag in node.after:
+            at_s = lag_s(lag, self._shop.ends, self._shop.last)
+            before = self._built.network.nodes[lag.before]
+            if before.fresh and lag.before in self._shop.placed:
+                own_s, words = self.held(before)  # it was moved up to its coat: look behind it
+                at_s = own_s + before.slots * SLOT_S
+            else:
+                words = self._lag_words(lag, at_s)
+            if at_s >= best_s:
+                best_s, best = at_s, words
+        return best_s, best
+
+    def _lag_words(self, lag: Lag, at_s: int) -> str:
+        item = self._built.site.items[lag.before]
+        if lag.stage is None:
+            after = f"Follows {named(item)}"
+            return f"{after} after a wait until {self._hour(at_s)}" if lag.plus_s else after
+        likely = self.likely_s(lag)
+        return (
+            f"Waits until {named(item)} is {reached(lag.stage)}: "
+            f"safe {self._hour(at_s)}, likely {self._hour(min(likely, at_s))}"
+        )
+
+    def likely_s(self, lag: Lag) -> int:
+        """When the drying of a lag is likely over."""
+        item = self._built.site.items[lag.before]
+        if lag.stage is None or item.step.finish is None:
+            return lag_s(lag, self._shop.ends, self._shop.last)
+        end_s = self._shop.ends[lag.before]
+        return self._built.site.tables.likely_s(
+            item.step.finish, item.batch.space, lag.stage, end_s
+        )
+
+    def _hour(self, at_s: float) -> str:
+        return hour(at_s, self._zone)
+
+    def _after_that(self, index: int, place: Placed, held_s: int) -> str:
+        """What keeps a node from starting at the instant its lags allow."""
+        network = self._built.network
+        node, start = network.nodes[index], place.slots[0]
+        if node.wish_s is not None and abs(network.axis.starts[start] - node.wish_s) < SLOT_S:
+            return "put at the hour wished for"
+        first = network.axis.first_at_or_after(held_s)
+        hours = 0
+        for person in node.people:
+            hours |= network.axis.free[person]
+        between = hours & ((1 << start) - 1) & ~((1 << first) - 1)
+        if not between:
+            if network.axis.starts[start] - held_s < SLOT_S:
+                return ""
+            return f"the next work hours are at {self._hour(network.axis.starts[start])}"
+        return self.blocked(index, between.bit_length() - 1)
+
+    def blocked(self, index: int, slot: int) -> str:
+        """What stands against starting a node at a slot, in the finished layout."""
+        network, shop = self._built.network, self._without(index)
+        node = network.nodes[index]
+        at_s = network.axis.starts[slot]
+        if not (node.starts >> slot) & 1:
+            return f"at {self._hour(at_s)} {self._air_words(index, at_s)}"
+        if node.wet is not None:
+            if (shop.no_coat[node.space] >> slot) & 1:
+                return f"the dust of other work settles first at {self._hour(at_s)}"
+            if shop.dust_after(node, slot) is not None:
+                return "dust of other work would fall on the wet coat"
+        if node.dusty and (shop.no_dust[node.space] >> slot) & 1:
+            return f"at {self._hour(at_s)} a surface near by is wet and takes no dust"
+        busy = self._busy(index, slot)
+        if busy:
+            return busy
+        if not any((shop.runs(node, person) >> slot) & 1 for person in node.people):
+            return f"the work hours left at {self._hour(at_s)} are too short for it"
+        if node.wet is not None and self._rack_full(index, slot):
+            return "the rack is full until then"
+        return "it goes together with the work next to it"
+
+    def _without(self, index: int) -> Shop:
+        """The finished shop with one node's hours given back."""
+        shop = self._shop.copy()
+        place = shop.placed[index]
+        for slot in place.slots:
+            shop.free[place.person] |= 1 << slot
+        return shop
+
+    def _air_words(self, index: int, at_s: int) -> str:
+        import numpy as np
+
+        item = self._built.site.items[index]
+        request = self._built.site.request
+        now = conditions_at(request.air[item.batch.space], np.array([float(at_s)]))
+        broken = broken_limits(request.finishes[item.step.finish or ""], now)
+        words = [_AIR[limit] for limit, so in broken.items() if bool(so[0])]
+        return " and ".join(words) or "the air is not good enough"
+
+    def _busy(self, index: int, slot: int) -> str:
+        node = self._built.network.nodes[index]
+        wanted = set(range(slot, slot + (1 if node.split else node.slots)))
+        for other, place in sorted(self._shop.placed.items()):
+            if other != index and place.person in node.people and wanted & set(place.slots):
+                person = self._built.site.request.workshop.people[place.person].name
+                return f"before that {person} is busy with {named(self._built.site.items[other])}"
+        return ""
+
+    def _rack_full(self, index: int, slot: int) -> bool:
+        network = self._built.network
+        node = network.nodes[index]
+        if node.wet is None:
+            return False
+        end_s = node.wet.handle[slot + node.slots - 1]
+        start_s = network.axis.starts[slot]
+        return self._shop.rack_frees_s(node.chain, start_s, end_s) is not None

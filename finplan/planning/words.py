@@ -1,0 +1,47 @@
+"""How a plan speaks: hours in the shop's zone, lengths of time, names of steps."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+from finplan.planning.items import Item
+from finplan.trade.finishes import Stage
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def instant(at_s: float) -> dt.datetime:
+    """The instant of a number of seconds since 1970-01-01 UTC."""
+    return dt.datetime.fromtimestamp(at_s, dt.UTC)
+
+
+def hour(at_s: float, zone: ZoneInfo) -> str:
+    """Day and hour in the shop's zone, like ``Tue 3 Nov 18:30``."""
+    local = instant(at_s).astimezone(zone)
+    month = _MONTHS[local.month - 1]
+    return f"{_DAYS[local.weekday()]} {local.day} {month} {local:%H:%M}"
+
+
+def length(seconds: float) -> str:
+    """A length of time like ``45 min``, ``3 h 30 min`` or ``2 days 4 h``."""
+    minutes = round(seconds / 60)
+    days, rest = divmod(minutes, 1440)
+    hours, minutes = divmod(rest, 60)
+    if days:
+        return f"{days} day{'s' if days > 1 else ''}" + (f" {hours} h" if hours else "")
+    if hours:
+        return f"{hours} h" + (f" {minutes} min" if minutes else "")
+    return f"{minutes} min"
+
+
+def named(item: Item) -> str:
+    """A step with its batch, and its load where there are several."""
+    load = f", load {item.load} of {item.loads}" if item.loads > 1 else ""
+    return f"“{item.step.title}” ({item.batch.name}{load})"
+
+
+def reached(stage: Stage) -> str:
+    """A stage as what a surface is: ``dry to recoat``, ``fully cured``."""
+    return "fully cured" if stage is Stage.FULL_CURE else stage.value.replace("-", " ")

@@ -1,0 +1,223 @@
+"""The forward plan: waits, windows, loads, turning, wiping, facts, wishes."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from finplan.air.series import constant
+from finplan.journal.entries import Entry, EntryKind
+from finplan.journal.progress import Done, Progress
+from finplan.library.load import templates
+from finplan.planning.make import make_plan
+from finplan.planning.plan import Method
+from finplan.planning.request import NoPlan
+from finplan.trade.errors import BadInput
+from finplan.trade.steps import StepKind
+from finplan.trade.workshop import Person, WorkWindow
+from tests.unit.planning.shops import (
+    ALL_HOURS,
+    EVENINGS,
+    NOW,
+    batch,
+    bench,
+    project,
+    request,
+    workshop,
+)
+
+HOUR = dt.timedelta(hours=1)
+
+
+def coats(plan, batch_name="slats"):
+    return [step for step in plan.steps if step.kind is StepKind.COAT and step.batch == batch_name]
+
+
+def by_key(plan, key, load=1):
+    return next(step for step in plan.steps if step.step == key and step.load == load)
+
+
+def done_fact(step):
+    entry = Entry(uuid.UUID(int=7), "bench", EntryKind.STEP_DONE, step.end, step.end)
+    return Done(step.start, step.end, False, entry)
+
+
+def facts_until(plan, key):
+    """The journal of a plan carried out as far as a step."""
+    known = {}
+    for step in plan.steps:
+        known[(step.batch, step.load, step.step)] = done_fact(step)
+        if step.step == key:
+            break
+    return Progress(done=known, loads={step.batch: step.loads for step in plan.steps})
+
+
+def test_penetrating_oil_waits_a_day_between_coats_at_room_conditions():
+    plan = make_plan(request(project(batch(template="oiled outdoor bench"))))
+    on = coats(plan)
+    assert len(on) == 4
+    for before, after in pairwise(on):
+        assert after.waits_for is not None
+        assert after.waits_for.safe == before.end + 24 * HOUR
+        assert after.start - before.end == 24 * HOUR
+    lengths = sum((step.end - step.start for step in on[:3]), dt.timedelta())
+    assert on[3].start - on[0].start == 72 * HOUR + lengths
+
+
+def test_a_cold_shed_puts_the_fourth_coat_later():
+    warm = coats(make_plan(request()))
+    cold = coats(make_plan(request(air=constant(12.0, 60.0))))
+    assert cold[3].start - cold[0].start > 1.5 * (warm[3].start - warm[0].start)
+
+
+@pytest.mark.parametrize("template", sorted(templates()))
+def test_every_schedule_plans_into_evenings(template):
+    plan = make_plan(request(project(batch(template=template)), shop=workshop(EVENINGS)))
+    assert plan.method is Method.FORWARD
+    assert plan.ready[0].likely <= plan.ready[0].safe
+    assert all(step.reason.endswith(".") for step in plan.steps)
+    for step in plan.steps:
+        if step.person:
+            for start, _ in step.pieces:
+                local = start.astimezone(dt.timezone(2 * HOUR))
+                assert local.weekday() != 6
+
+
+def test_the_order_of_the_input_changes_nothing():
+    first, second = batch("slats"), batch("worktop", "oiled worktop", ("board",))
+    parts = (bench(), replace(bench(), name="board", width_mm=600.0, quantity=1))
+    other = project(batch("legs"), name="table")
+    one = request(project(first, second, parts=parts), other, shop=workshop(EVENINGS))
+    two = request(other, project(second, first, parts=parts[::-1]), shop=workshop(EVENINGS))
+    assert make_plan(one) == make_plan(two)
+
+
+def test_a_batch_is_cut_into_loads_that_fit_on_the_rack():
+    one_slat = 1.2 * 0.09 * batch().rack_share
+    plan = make_plan(request(shop=workshop(rack_m2=one_slat * 3.5)))
+    assert {step.loads for step in plan.steps} == {3}
+    areas = [by_key(plan, "coat-1", load).area_m2 for load in (1, 2, 3)]
+    assert sum(areas) == pytest.approx(8 * 2 * (1.2 * 0.09 + 1.2 * 0.019 + 0.09 * 0.019))
+    assert len([step for step in plan.steps if step.kind is StepKind.ASSEMBLE]) == 1
+
+
+def test_a_part_larger_than_the_rack_is_refused_with_its_sizes():
+    with pytest.raises(NoPlan, match=r"'slat' \(1200 × 90 × 19 mm\) takes .* 'shed' has 0.10 m²"):
+        make_plan(request(shop=workshop(rack_m2=0.1)))
+
+
+def test_a_window_that_never_opens_is_refused():
+    windows = (WorkWindow("FREQ=WEEKLY;BYDAY=SU;UNTIL=20200101", dt.time(8), 60),)
+    with pytest.raises(NoPlan, match="no work window of Ada opens in the next 365 days"):
+        make_plan(request(shop=workshop(windows)))
+
+
+def test_a_step_longer_than_every_window_is_refused():
+    windows = (WorkWindow("FREQ=DAILY", dt.time(18), 30),)
+    with pytest.raises(NoPlan, match="no work window is longer than 30 min"):
+        make_plan(request(project(batch(), parts=(bench(40),)), shop=workshop(windows, 20.0)))
+
+
+def test_air_that_is_never_good_is_refused():
+    with pytest.raises(NoPlan, match="no work hour in which the air in 'shed' is good enough"):
+        make_plan(request(air=constant(2.0, 50.0)))
+
+
+def test_a_rule_that_cannot_be_read_is_bad_input():
+    windows = (WorkWindow("FREQ=SOMETIMES", dt.time(18), 30),)
+    with pytest.raises(BadInput, match="'FREQ=SOMETIMES' cannot be read"):
+        make_plan(request(shop=workshop(windows)))
+
+
+def test_wiping_off_falls_into_the_minutes_the_finish_asks_for():
+    plan = make_plan(request(shop=workshop(EVENINGS)))
+    for coat in coats(plan):
+        wipe = by_key(plan, f"wipe-off-{coat.coat}")
+        assert 15 <= (wipe.start - coat.end).total_seconds() / 60 <= 30
+
+
+def test_the_second_side_waits_until_the_first_can_be_handled():
+    plan = make_plan(request(project(batch(template="oiled worktop"))))
+    first, turn, second = (by_key(plan, key) for key in ("coat-1-first", "turn-1", "coat-1-second"))
+    assert first.end < turn.start < second.start
+    assert turn.waits_for is not None
+    assert turn.waits_for.step == first.id
+    assert turn.start >= turn.waits_for.safe
+
+
+def test_a_missed_window_brings_the_scuffing_in():
+    door = request(project(batch(template="oiled worktop")), shop=workshop(EVENINGS))
+    plan = make_plan(door)
+    scuff = [step for step in plan.steps if step.kind is StepKind.SCUFF]
+    assert scuff
+    assert any("scuffed first" in warning for warning in plan.warnings)
+    kept = make_plan(replace(door, workshop=workshop(ALL_HOURS)))
+    assert not [step for step in kept.steps if step.kind is StepKind.SCUFF]
+
+
+def test_what_is_done_never_moves():
+    before = make_plan(request(shop=workshop(EVENINGS)))
+    progress = facts_until(before, "coat-2")
+    later = by_key(before, "coat-2").end + 3 * HOUR
+    after = make_plan(request(shop=workshop(EVENINGS), progress={"bench": progress}, now=later))
+    for key in progress.done:
+        old, new = by_key(before, key[2]), by_key(after, key[2])
+        assert (new.start, new.end, new.done) == (old.start, old.end, True)
+    assert all(step.start >= later for step in after.steps if not step.done)
+    assert by_key(after, "coat-3").start >= by_key(after, "coat-2").end + 24 * HOUR
+
+
+def test_a_wish_that_is_allowed_is_kept():
+    free = make_plan(request())
+    wished = by_key(free, "coat-2").start + 5 * HOUR
+    progress = Progress(wishes={("slats", 1, "coat-2"): wished})
+    plan = make_plan(request(progress={"bench": progress}))
+    assert by_key(plan, "coat-2").start == wished
+    assert not plan.warnings
+
+
+def test_a_wish_that_is_too_early_is_refused_with_the_reason():
+    free = make_plan(request())
+    wished = by_key(free, "coat-2").start - 5 * HOUR
+    progress = Progress(wishes={("slats", 1, "coat-2"): wished})
+    plan = make_plan(request(progress={"bench": progress}))
+    assert by_key(plan, "coat-2").start == by_key(free, "coat-2").start
+    assert "cannot be at the wished" in plan.warnings[0]
+    assert "dry to recoat" in plan.warnings[0]
+
+
+def test_days_off_and_busy_hours_are_kept_free():
+    off = replace(Person("Ada", ALL_HOURS), days_off=(dt.date(2026, 10, 6),))
+    plan = make_plan(request(shop=workshop(people=(off,))))
+    zone = dt.timezone(2 * HOUR)
+    assert all(
+        start.astimezone(zone).date() != dt.date(2026, 10, 6)
+        for step in plan.steps
+        if step.person
+        for start, _ in step.pieces
+    )
+
+
+def test_only_those_who_can_do_a_step_get_it():
+    sander = Person("Bo", ALL_HOURS, can=frozenset({StepKind.SAND, StepKind.PREPARE}))
+    painter = Person("Cy", ALL_HOURS, can=frozenset(StepKind) - {StepKind.SAND, StepKind.PREPARE})
+    plan = make_plan(request(shop=workshop(people=(painter, sander))))
+    for step in plan.steps:
+        if step.person:
+            assert step.person == ("Bo" if step.kind in sander.can else "Cy")
+
+
+def test_no_work_before_the_project_begins():
+    begins = NOW + dt.timedelta(days=9)
+    plan = make_plan(request(project(begins=begins)))
+    assert plan.steps[0].start == begins
+
+
+def test_the_clock_change_moves_no_drying():
+    eve = dt.datetime(2026, 10, 24, 6, 0, tzinfo=dt.UTC)  # clocks go back in the night after
+    on = coats(make_plan(request(now=eve)))
+    assert on[1].start - on[0].end == 24 * HOUR
