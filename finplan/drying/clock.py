@@ -126,6 +126,7 @@ class DryingClock:
         self._pace: Pace = pace(finish, air.temperature_c, air.humidity_percent)
         self._prior = prior(finish)
         self._curves: dict[tuple[float, float, float], Curve] = {}
+        self._doubt: Curve | None = None
 
     def ready(self, end_s: Instants, stage: Stage) -> Instants:
         """The *safe* instant a stage is reached at; infinite where it never is."""
@@ -162,6 +163,24 @@ class DryingClock:
         likely = {s: self._share(end_s, now_s, s, safe=False) for s in STAGE_ORDER}
         safe = {s: self._share(end_s, now_s, s, safe=True) for s in STAGE_ORDER}
         return Reached(likely[stage], safe[stage], _last_reached(likely), _last_reached(safe))
+
+    def times_the_book(self, end_s: float, at_s: float, stage: Stage) -> tuple[float, float]:
+        """Time gone by as times the book's likely time to a stage, whatever is believed.
+
+        Returns:
+            The relative time, and the standard deviation of its logarithm that comes from not
+            knowing the air's effect exactly. Both are 0 for a stage the book does not state.
+        """
+        band = stage_band(self.finish, stage)
+        likely = self._curve(0.0, 0.0, 0.0)
+        done = likely.done(at_s) - likely.done(end_s)
+        if band is None or not done > 0.0:
+            return 0.0, 0.0
+        if self._doubt is None:
+            speed = np.exp(-self._pace.log_time)
+            self._doubt = Curve(self.air.at_s, speed * self._pace.spread)
+        doubt = (self._doubt.done(at_s) - self._doubt.done(end_s)) / done
+        return done / (band.median * self.film_multiplier * _HOUR_S), doubt
 
     def _share(self, end_s: float, now_s: float, stage: Stage, safe: bool) -> float:
         band = stage_band(self.finish, stage)

@@ -46,7 +46,8 @@ class Reminder:
 
     ``key`` is stable from plan to plan, unique within its project, and free of times and places:
     role and step. ``start``, ``end``, ``alarm_at``: UTC, whole minutes; an ``all_day`` reminder
-    runs from midnight to midnight UTC of the days meant. ``alarm_at`` None rings nothing.
+    runs from midnight to midnight UTC of the days meant, and rings at 09:00 in the shop's zone the
+    day before. ``alarm_at`` None rings nothing.
     ``steps``: ids of the planned steps it is about. ``busy``: the person's time is taken.
     """
 

@@ -33,7 +33,7 @@ def _buy(scene: Scene, project: str, finish: str, steps: list[PlannedStep]) -> R
     known = [scene.notes.litres[step.id] for step in steps if step.id in scene.notes.litres]
     if len(known) == len(steps):
         lines.append(f"All coats together take {amount_words(sum(known))}.")
-    morning = dt.datetime.combine(day - dt.timedelta(days=1), dt.time(9), dt.UTC)
+    morning = dt.datetime.combine(day - dt.timedelta(days=1), dt.time(9), scene.zone)
     return Reminder(
         key=f"buy/{finish}",
         role=Role.BUY,
@@ -43,7 +43,7 @@ def _buy(scene: Scene, project: str, finish: str, steps: list[PlannedStep]) -> R
         text="\n".join([*lines, "", GOVERNS]),
         start=start,
         end=start + dt.timedelta(days=1),
-        alarm_at=morning,
+        alarm_at=morning.astimezone(dt.UTC),
         steps=tuple(planned.id for planned in steps),
         all_day=True,
     )

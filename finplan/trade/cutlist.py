@@ -1,0 +1,264 @@
+"""Cut lists: parts from a table of comma, semicolon or tab separated values."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+
+from finplan.trade.checks import check_part
+from finplan.trade.errors import BadInput
+from finplan.trade.names import clean_text, did_you_mean, shown
+from finplan.trade.parts import Hole, Part
+from finplan.trade.quantities import parse_length
+
+MOST_ROWS = 5000
+MOST_BYTES = 2_000_000
+_MOST_FAULTS_SAID = 3
+_HEADERS = {
+    "name": ("name", "part", "parts", "part name", "piece", "description", "label", "item"),
+    "quantity": ("quantity", "qty", "count", "pcs", "pieces", "no", "number", "q"),
+    "length": ("length", "len", "l"),
+    "width": ("width", "w"),
+    "thickness": ("thickness", "thick", "t", "height", "h"),
+    "wood": ("wood", "species", "material", "timber"),
+    "hole diameter": ("hole diameter", "hole", "hole dia", "drill", "bore"),
+    "holes": ("holes", "hole count", "number of holes", "holes per piece"),
+    "countersink": ("countersink", "countersink diameter", "csk", "head"),
+    "countersink angle": ("countersink angle", "angle"),
+    "hole depth": ("hole depth", "depth"),
+}
+_NEEDED = ("name", "quantity", "length", "width", "thickness")
+_HEADER = re.compile(r"(?P<word>[^()\[\]]*?)\s*(?:[(\[]\s*(?P<unit>[^()\[\]]*?)\s*[)\]])?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """Where a field stands, what its header says, and the unit of its bare numbers."""
+
+    index: int
+    header: str
+    unit: str
+
+
+def read_cut_list(content: str | bytes, where: str, default_unit: str = "") -> tuple[Part, ...]:
+    """Return the parts a cut list describes; all of them, or an error and none.
+
+    The first row names the columns: name, quantity, length, width, thickness, and where wanted
+    wood, hole diameter, holes (per piece), countersink, countersink angle, hole depth. A header
+    may carry a unit (``Length (mm)``), a cell its own (``1 1/16 in``).
+
+    Args:
+        content: the file's bytes (UTF-8, with or without mark) or its text.
+        where: the file's name, shown in front of an error.
+        default_unit: the unit of bare numbers under headers without one; empty refuses them.
+
+    Raises:
+        BadInput: names the row (the header is row 1) and the column of the first faults.
+    """
+    rows = _rows(_decoded(content, where), where)
+    header_at, header = rows[0]
+    columns = _columns(header, default_unit, f"{where}, row {header_at}")
+    parts: list[Part] = []
+    faults: list[str] = []
+    first_row: dict[str, int] = {}
+    for number, cells in rows[1:]:
+        try:
+            part = _part(cells, columns, len(header), f"row {number}")
+            _require_new(part.name, number, first_row)
+            parts.append(part)
+        except BadInput as fault:
+            faults.append(str(fault))
+    if faults:
+        more = len(faults) - _MOST_FAULTS_SAID
+        said = "; ".join(faults[:_MOST_FAULTS_SAID]) + (f"; and {more} more" if more > 0 else "")
+        raise BadInput(said, where)
+    if not parts:
+        raise BadInput("has a header but no parts: add a row for each part", where)
+    return tuple(parts)
+
+
+def _decoded(content: str | bytes, where: str) -> str:
+    if len(content) > MOST_BYTES:
+        raise BadInput(f"is larger than {MOST_BYTES // 1_000_000} MB: no cut list is", where)
+    if isinstance(content, str):
+        text = content.removeprefix("\ufeff")
+    else:
+        try:
+            text = content.decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            line = content[: error.start].count(b"\n") + 1
+            raise BadInput(f"line {line} is not UTF-8: save the file as UTF-8", where) from None
+    if "\0" in text:
+        raise BadInput("holds NUL characters: it is no text file", where)
+    return text
+
+
+def _rows(text: str, where: str) -> list[tuple[int, list[str]]]:
+    """Return the rows that are not empty, each with its line number as a person counts it."""
+    delimiter = _delimiter(text, where)
+    # A quote opens a quoted cell only at its beginning: the inch mark of 3/4" stays.
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, skipinitialspace=True)
+    rows = []
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                _refuse_open_quote(cells, reader.line_num, where)
+                rows.append((reader.line_num, [cell.strip() for cell in cells]))
+            if len(rows) > MOST_ROWS:
+                raise BadInput(f"has more than {MOST_ROWS} rows: split it", where)
+    except csv.Error as error:
+        raise BadInput(f"row {reader.line_num} can't be read: {error}", where) from None
+    return rows
+
+
+def _delimiter(text: str, where: str) -> str:
+    """Return the separator of the header row: tab, semicolon, then comma."""
+    header = next((line for line in text.splitlines() if line.strip()), "")
+    if not header:
+        raise BadInput("is empty: it needs a header row and a row for each part", where)
+    for delimiter in ("\t", ";", ","):
+        if delimiter in header:
+            return delimiter
+    raise BadInput("has a single column: separate columns with comma, semicolon or tab", where)
+
+
+def _refuse_open_quote(cells: list[str], line: int, where: str) -> None:
+    """A quote that is not closed swallows the rows after it."""
+    if any("\n" in cell or "\r" in cell for cell in cells):
+        raise BadInput(
+            f"row {line}: a cell goes over several lines: close its quote, or keep it on one line",
+            where,
+        )
+
+
+def _columns(header: list[str], default_unit: str, where: str) -> dict[str, _Column]:
+    """Match the header row to fields, each at most once."""
+    columns: dict[str, _Column] = {}
+    for index, title in enumerate(header):
+        field, unit = _field(title)
+        if field is None:
+            continue
+        if field in columns:
+            raise BadInput(
+                f"columns {shown(columns[field].header)} and {shown(title)} both mean "
+                f"{field}: remove one",
+                where,
+            )
+        columns[field] = _Column(index, title, unit or default_unit)
+    for field in _NEEDED:
+        if field not in columns:
+            near = did_you_mean(field, header)
+            raise BadInput(f"there is no column for {field}{near}: add one", where)
+    return columns
+
+
+def _field(title: str) -> tuple[str | None, str]:
+    found = _HEADER.fullmatch(title[:80])
+    if found is None:
+        return None, ""
+    word = " ".join(found["word"].lower().replace("_", " ").replace(".", " ").split())
+    unit = found["unit"] or ""
+    for field, names in _HEADERS.items():
+        if word in names:
+            return field, unit
+    short, _, last = word.rpartition(" ")
+    if last in {"mm", "cm", "m", "in", "inch", "inches", "ft"} and short:
+        return next((field for field, names in _HEADERS.items() if short in names), None), last
+    return None, ""
+
+
+def _part(cells: list[str], columns: dict[str, _Column], width: int, row: str) -> Part:
+    """Return the part a row describes."""
+    if len(cells) > width and any(cells[width:]):
+        raise BadInput(
+            f"has {len(cells)} cells under {width} headers: put decimal commas in quotes, or "
+            "separate columns with semicolons",
+            row,
+        )
+    cell = _Row(cells, columns, row)
+    part = Part(
+        name=clean_text(cell.text("name"), cell.place("name")),
+        quantity=cell.whole("quantity"),
+        length_mm=cell.length("length"),
+        width_mm=cell.length("width"),
+        thickness_mm=cell.length("thickness"),
+        wood=clean_text(cell.text("wood"), cell.place("wood")) if cell.text("wood") else "",
+        holes=_holes(cell),
+    )
+    if part.thickness_mm > part.width_mm:
+        raise BadInput(
+            f"thickness {part.thickness_mm:g} mm is more than width {part.width_mm:g} mm: "
+            "are the two columns swapped?",
+            cell.place("thickness"),
+        )
+    try:
+        check_part(part)
+    except BadInput as fault:
+        raise fault.at(row) from None
+    return part
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """The cells of one row by field."""
+
+    cells: list[str]
+    columns: dict[str, _Column]
+    row: str
+
+    def text(self, field: str) -> str:
+        column = self.columns.get(field)
+        if column is None or column.index >= len(self.cells):
+            return ""
+        return self.cells[column.index]
+
+    def place(self, field: str) -> str:
+        column = self.columns.get(field)
+        return f"{self.row}, column {column.header if column else field}"
+
+    def length(self, field: str) -> float:
+        return parse_length(self.text(field), self.place(field), self.columns[field].unit)
+
+    def whole(self, field: str) -> int:
+        text = self.text(field)
+        if not re.fullmatch(r"[+-]?\d{1,9}(?:[.,]0+)?", text):
+            raise BadInput(f"{shown(text)} is no whole number: write e.g. 4", self.place(field))
+        value = int(re.split(r"[.,]", text)[0])
+        if value < 1:
+            raise BadInput(f"{value} pieces: give 1 or more", self.place(field))
+        return value
+
+
+def _holes(cell: _Row) -> tuple[Hole, ...]:
+    """Return the row's holes: none where diameter and count are both empty or 0."""
+    diameter, count = cell.text("hole diameter"), cell.text("holes")
+    if diameter in {"", "0"} and count in {"", "0"}:
+        return ()
+    if diameter in {"", "0"}:
+        raise BadInput("holes without a diameter: add one", cell.place("hole diameter"))
+    angle = cell.text("countersink angle").rstrip("° ").replace(",", ".")
+    if angle and not re.fullmatch(r"\d{1,3}(?:\.\d+)?", angle):
+        raise BadInput(
+            f"{shown(angle)} is no angle: write e.g. 82", cell.place("countersink angle")
+        )
+    sunk, depth = cell.text("countersink"), cell.text("hole depth")
+    return (
+        Hole(
+            diameter_mm=cell.length("hole diameter"),
+            count=cell.whole("holes") if count else 1,
+            countersink_diameter_mm=cell.length("countersink") if sunk not in {"", "0"} else 0.0,
+            countersink_angle_deg=float(angle) if angle else 82.0,
+            depth_mm=cell.length("hole depth") if depth else None,
+        ),
+    )
+
+
+def _require_new(name: str, number: int, first_row: dict[str, int]) -> None:
+    known = first_row.setdefault(name.casefold(), number)
+    if known != number:
+        raise BadInput(
+            f"part {shown(name)} is in row {known} already: add the quantities or rename one",
+            f"row {number}",
+        )
