@@ -1,0 +1,97 @@
+"""Busy times from a person's own calendar: only the times are taken, no word of it is kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+from finplan.trade.errors import BadInput
+from finplan.trade.workshop import Stretch
+
+LARGEST_BYTES = 20_000_000
+"""A calendar larger than this is not read (our choice)."""
+
+_NOT_BUSY = {"CANCELLED"}
+
+
+def busy_times(
+    data: bytes, start: dt.datetime, end: dt.datetime, zone: ZoneInfo, where: str = "calendar"
+) -> tuple[Stretch, ...]:
+    """Return when somebody is busy between two instants, from an iCalendar file.
+
+    Recurring events are expanded in their own zone. Events marked as transparent or cancelled
+    are free time. Whole-day events and times without a zone are read in ``zone``.
+
+    Args:
+        data: the file.
+        start: from when, timezone-aware.
+        end: until when, timezone-aware.
+        zone: the workshop's zone.
+        where: the file's name, for the error.
+
+    Returns:
+        Stretches without overlaps, earliest first, cut to ``start`` and ``end``.
+
+    Raises:
+        BadInput: the file is no calendar, or too large.
+    """
+    import recurring_ical_events
+    from icalendar import Calendar
+
+    if len(data) > LARGEST_BYTES:
+        raise BadInput("is too large for a calendar: export fewer years", where)
+    try:
+        calendar = Calendar.from_ical(data)
+        for event in calendar.walk("VEVENT"):
+            event.subcomponents = []  # alarms tell no busy time, and some break the expansion
+            _refuse_endless(event.get("RRULE"), where)
+        found = recurring_ical_events.of(calendar).between(start, end)
+        spans = [
+            (_instant(event.start, zone), _instant(event.end, zone))
+            for event in found
+            if not _is_free(event)
+        ]
+    except BadInput:
+        raise
+    except Exception as error:  # the parser raises many kinds, none meant for people
+        raise BadInput(
+            f"is no calendar that can be read ({type(error).__name__}): export it again as .ics",
+            where,
+        ) from None
+    return _merged(spans, start.astimezone(dt.UTC), end.astimezone(dt.UTC))
+
+
+def _refuse_endless(rule: object, where: str) -> None:
+    """Refuse appointments that come again each second or minute: they would fill the memory."""
+    words = str(rule).upper()
+    if "SECONDLY" in words or "MINUTELY" in words:
+        raise BadInput("has an appointment that comes again every minute: take it out", where)
+
+
+def _is_free(event: object) -> bool:
+    get = event.get  # type: ignore[attr-defined]
+    transparent = str(get("TRANSP", "OPAQUE")).upper() == "TRANSPARENT"
+    return transparent or str(get("STATUS", "")).upper() in _NOT_BUSY
+
+
+def _instant(moment: dt.date, zone: ZoneInfo) -> dt.datetime:
+    if not isinstance(moment, dt.datetime):
+        moment = dt.datetime.combine(moment, dt.time.min, zone)
+    elif moment.tzinfo is None:
+        moment = moment.replace(tzinfo=zone)
+    return moment.astimezone(dt.UTC)
+
+
+def _merged(
+    spans: list[tuple[dt.datetime, dt.datetime]], start: dt.datetime, end: dt.datetime
+) -> tuple[Stretch, ...]:
+    merged: list[Stretch] = []
+    for begins, ends in sorted(spans):
+        begins, ends = max(begins, start), min(ends, end)
+        if ends <= begins:
+            continue
+        if merged and begins <= merged[-1].end:
+            merged[-1] = Stretch(merged[-1].start, max(merged[-1].end, ends))
+        else:
+            merged.append(Stretch(begins, ends))
+    return tuple(merged)
