@@ -8,6 +8,7 @@ generic class the finish was started from.
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import math
 import re
 from collections.abc import Mapping
@@ -30,8 +31,8 @@ _HOURS: dict[str, float] = {
 }  # fmt: skip
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
 _TIME = re.compile(
-    rf"^(?:(?:about|approx\.?|ca\.?|after|max\.?|min\.?|within|up to|~|≈|≤|<)\s*)?{_NUMBER}\s*"
-    rf"(?:([a-z]+)\s*)?(?:(?:-|–|to|\.\.)\s*{_NUMBER}\s*)?([a-z]+)\.?$"
+    rf"^(?:(?:about|approx\.?|ca\.?|after|max\.?|min\.?|within|up to|~|≈|≤|<)\s*)?{_NUMBER}"
+    rf"(?:\s*([a-z]+)?\s*(?:-|–|to|\.\.)\s*{_NUMBER})?\s*([a-z]+)\.?$"
 )
 _TEMPERATURE = re.compile(
     rf"(-?{_NUMBER})\s*(?:(?:-|–|to)\s*{_NUMBER}\s*)?(?:°|º|deg\.?)?\s*([cf])\b"
@@ -50,7 +51,7 @@ def parse_time(text: str, where: str = "") -> Span:
     match = _TIME.match(text.strip().lower()) if len(text) <= _LONGEST_TEXT else None
     unit = _HOURS.get(match[4]) if match else None
     first_unit = _HOURS.get(match[2]) if match and match[2] else unit
-    if match is None or unit is None or first_unit is None or (match[2] and not match[3]):
+    if match is None or unit is None or first_unit is None:
         raise BadInput(f"{text[:40]!r} is no time: write it like 4-6 h, 45 min or 7 days", where)
     low = _to_float(match[1]) * first_unit
     high = _to_float(match[3]) * unit if match[3] else low
@@ -124,6 +125,7 @@ def finish_from_label(
         stage: _scaled(parse_time(text, f"{name}, {stage}"), shorter, source)
         for stage, text in times.items()
     }
+    _check_order(stated, name)
     window = like.window_closes_hours
     ratio = _ratio(like.stages, stated)
     if window_closes:
@@ -139,6 +141,13 @@ def finish_from_label(
     return dataclasses.replace(
         like, name=name, title=title, stages=stages, window_closes_hours=window, own=True
     )
+
+
+def _check_order(stated: Mapping[Stage, Span], name: str) -> None:
+    ordered = [stage for stage in Stage if stage in stated]
+    for earlier, later in itertools.pairwise(ordered):
+        if stated[later].high < stated[earlier].high:
+            raise BadInput(f"{later} is given sooner than {earlier}: check the label", name)
 
 
 def _multiplier(like: Finish, celsius: float, percent: float, name: str) -> float:
