@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 from finplan.planning.plan import Plan
 from finplan.planning.request import PlanRequest
+from finplan.tracking.moments import cured_reminders, handling_reminders, recoat_reminders
 from finplan.tracking.reminder import Reminder, ReminderNotes, ReminderSettings
 from finplan.tracking.scene import Scene
 from finplan.tracking.sessions import session_reminders
@@ -13,6 +14,9 @@ from finplan.tracking.supplies import buying_reminders
 
 _SOURCES: tuple[Callable[[Scene], Iterator[Reminder]], ...] = (
     session_reminders,
+    recoat_reminders,
+    handling_reminders,
+    cured_reminders,
     buying_reminders,
 )
 
