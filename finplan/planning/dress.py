@@ -80,6 +80,7 @@ def _step(built: Built, found: Found, index: int, reasons: Reasons) -> PlannedSt
         window_closes=_window_closes(built, found, index),
         reason=reasons.of(index),
         done=node.state is State.DONE,
+        rack_m2=built.network.chains[node.chain].area_m2,
     )
 
 

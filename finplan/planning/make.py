@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from finplan.planning.build import Built, build
+from finplan.planning.check import faults
 from finplan.planning.dress import dress
 from finplan.planning.forward import Found, forward, tidy
 from finplan.planning.hours import NEVER_S
@@ -26,7 +29,15 @@ def make_plan(request: PlanRequest) -> Plan:
         BadInput: if something in the request cannot be used.
     """
     built, found = lay_out(request)
-    return dress(built, found, Method.FORWARD)
+    return checked(request, dress(built, found, Method.FORWARD))
+
+
+def checked(request: PlanRequest, plan: Plan) -> Plan:
+    """The plan, with a warning for each fault the independent checker finds in it."""
+    found = [
+        f"This plan does not hold, please report it: {fault}" for fault in faults(request, plan)
+    ]
+    return replace(plan, warnings=(*found, *plan.warnings)) if found else plan
 
 
 def lay_out(request: PlanRequest) -> tuple[Built, Found]:

@@ -36,7 +36,8 @@ class PlannedStep:
     ``pieces`` are the sessions it is spread over; otherwise it is the single (start, end).
     ``window_closes`` is the last moment the next coat may go on without scuffing (of the wet
     surface this step leaves). ``reason`` says in a sentence why it is not sooner. A done step
-    carries what the journal says and never moves. ``area_m2`` is the area worked on.
+    carries what the journal says and never moves. ``area_m2`` is the area worked on, ``rack_m2``
+    what the load takes on the rack.
     """
 
     id: str
@@ -60,6 +61,7 @@ class PlannedStep:
     window_closes: dt.datetime | None
     reason: str
     done: bool
+    rack_m2: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,207 @@
+"""The independent checker: reads a finished plan against the request and lists every fault.
+
+It shares no code with the planners: it knows only the request, the plan and the drying clock,
+and goes over the plan step by step as a careful reader would.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from itertools import pairwise
+
+from finplan.drying.clock import clock_for
+from finplan.journal.progress import Done, Progress
+from finplan.planning.check_shop import shop_faults
+from finplan.planning.plan import Plan, PlannedStep
+from finplan.planning.request import PlanRequest
+from finplan.trade.finishes import STAGE_ORDER, Stage
+from finplan.trade.project import Batch, Project
+from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
+
+_SECOND = dt.timedelta(seconds=1)
+_WHOLE_BATCH = (StepKind.ASSEMBLE, StepKind.INSTALL, StepKind.RELEASE)
+
+
+def faults(request: PlanRequest, plan: Plan) -> list[str]:
+    """Everything in a plan that the request does not allow; empty for a sound plan.
+
+    Args:
+        request: what the plan was made from.
+        plan: the plan.
+    """
+    found = shop_faults(request, plan)
+    for project in request.projects:
+        for batch in project.batches:
+            own = [
+                step
+                for step in plan.steps
+                if (step.project, step.batch) == (project.name, batch.name)
+            ]
+            found += _batch_faults(request, project, batch, own, plan)
+    return found
+
+
+def _batch_faults(
+    request: PlanRequest, project: Project, batch: Batch, own: list[PlannedStep], plan: Plan
+) -> list[str]:
+    if not own:
+        return [f"{project.name}/{batch.name}: nothing is planned"]
+    found = []
+    joined_at = next(
+        (at for at, step in enumerate(batch.steps) if step.kind in _WHOLE_BATCH), len(batch.steps)
+    )
+    by_key: dict[tuple[int, str], PlannedStep] = {(step.load, step.step): step for step in own}
+    if len(by_key) != len(own):
+        found.append(f"{project.name}/{batch.name}: a step is planned twice")
+    for load in range(1, own[0].loads + 1):
+        chain = [(at, step) for at, step in enumerate(batch.steps) if at < joined_at or load == 1]
+        found += _missing(project, batch, load, chain, by_key, request)
+        there = [
+            (step, by_key[(1 if at >= joined_at else load, step.key)])
+            for at, step in enumerate(batch.steps)
+            if (1 if at >= joined_at else load, step.key) in by_key
+        ]
+        found += _order_faults(there)
+        found += _drying_faults(request, there)
+        found += _window_faults(request, there, plan)
+    if project.assembled_together and joined_at < len(batch.steps):
+        found += _assembly_faults(project, batch.steps[joined_at], by_key, plan)
+    return found
+
+
+def _missing(
+    project: Project,
+    batch: Batch,
+    load: int,
+    chain: list[tuple[int, Step]],
+    by_key: dict[tuple[int, str], PlannedStep],
+    request: PlanRequest,
+) -> list[str]:
+    done = request.progress.get(project.name, Progress()).done
+    found = []
+    for _, step in chain:
+        planned = by_key.get((load, step.key))
+        fact = done.get((batch.name, load, step.key))
+        if planned is None and fact is None and not step.only_if_window_missed:
+            found.append(f"{project.name}/{batch.name}/{load}: {step.key} is missing")
+        if planned is None:
+            continue
+        if fact is not None and _moved(planned, fact):
+            found.append(f"{planned.id}: moved, though it is done")
+        if fact is None and planned.done:
+            found.append(f"{planned.id}: said to be done, and the journal does not say so")
+    return found
+
+
+def _moved(planned: PlannedStep, fact: Done) -> bool:
+    return (planned.start, planned.end, planned.done) != (fact.started, fact.ended, True)
+
+
+def _order_faults(there: list[tuple[Step, PlannedStep]]) -> list[str]:
+    found = []
+    for (_, before), (step, after) in pairwise(there):
+        if after.done:
+            continue
+        if step.kind is StepKind.WIPE_OFF or before.done:
+            earliest = before.end
+        else:
+            earliest = before.end + dt.timedelta(hours=step.wait_hours)
+        if after.start < earliest:
+            found.append(f"{after.id}: starts before {before.id} allows")
+    return found
+
+
+def _drying_faults(request: PlanRequest, there: list[tuple[Step, PlannedStep]]) -> list[str]:
+    found = []
+    wet: tuple[Step, PlannedStep] | None = None
+    for step, planned in there:
+        if step.waits_for is not None and wet is not None and not planned.done:
+            ready = _ready_at(request, wet[0], wet[1], step.waits_for)
+            waiting = step.kind is StepKind.CURE
+            if ready is None or (planned.end if waiting else planned.start) < ready - _SECOND:
+                found.append(f"{planned.id}: before {wet[1].id} is {step.waits_for.value}")
+        if step.kind in WET_KINDS and planned.start != planned.end:
+            wet = (step, planned)
+    return found
+
+
+def _ready_at(
+    request: PlanRequest, step: Step, planned: PlannedStep, stage: Stage
+) -> dt.datetime | None:
+    clock = clock_for(
+        request.finishes[step.finish or ""],
+        request.air[planned.space],
+        request.bands.get((step.finish or "", planned.space)),
+        request.workshop.safe_quantile,
+    )
+    seconds = clock.ready(planned.end.timestamp(), stage)
+    for check in request.progress.get(planned.project, Progress()).checks:
+        if (check.batch, check.load, check.step) != (planned.batch, planned.load, planned.step):
+            continue
+        if check.reached and STAGE_ORDER.index(check.stage) >= STAGE_ORDER.index(stage):
+            seconds = min(seconds, check.at.timestamp())
+    if seconds > 4e10:
+        return None
+    return dt.datetime.fromtimestamp(seconds, dt.UTC)
+
+
+def _window_faults(
+    request: PlanRequest, there: list[tuple[Step, PlannedStep]], plan: Plan
+) -> list[str]:
+    """Coats that go on too late over an unscuffed one, without a warning."""
+    found = []
+    for at, (step, planned) in enumerate(there):
+        if step.kind not in WET_KINDS or planned.done:
+            continue
+        below = _coat_below(there[:at], step)
+        if below is None:
+            continue
+        finish = request.finishes[below[0].finish or ""]
+        if finish.window_closes_hours is None or not finish.scuff_past_window:
+            continue
+        clock = clock_for(
+            finish,
+            request.air[planned.space],
+            request.bands.get((finish.name, planned.space)),
+            request.workshop.safe_quantile,
+        )
+        late = planned.start.timestamp() > clock.window_closes(below[1].end.timestamp()) + 1
+        if late and not any(step.title in warning for warning in plan.warnings):
+            found.append(f"{planned.id}: after the window of {below[1].id} has closed")
+    return found
+
+
+def _coat_below(
+    earlier: list[tuple[Step, PlannedStep]], coat: Step
+) -> tuple[Step, PlannedStep] | None:
+    """The coat a coat goes on, unless it was scuffed or sanded since."""
+    for step, planned in reversed(earlier):
+        same_side = step.side is coat.side or Side.ALL in (step.side, coat.side)
+        if not same_side or planned.start == planned.end:
+            continue
+        if step.kind in (StepKind.SCUFF, StepKind.SAND):
+            return None
+        if step.kind in WET_KINDS:
+            return step, planned
+    return None
+
+
+def _assembly_faults(
+    project: Project, first: Step, by_key: dict[tuple[int, str], PlannedStep], plan: Plan
+) -> list[str]:
+    assembly = by_key.get((1, first.key))
+    if first.kind is not StepKind.ASSEMBLE or assembly is None or assembly.done:
+        return []
+    kinds: dict[str, list[PlannedStep]] = defaultdict(list)
+    for step in plan.steps:
+        if step.project == project.name:
+            kinds[step.batch].append(step)
+    found = []
+    for batch in project.batches:
+        for step in kinds[batch.name]:
+            key_at = [one.key for one in batch.steps].index(step.step)
+            joins = [at for at, one in enumerate(batch.steps) if one.kind in _WHOLE_BATCH]
+            if joins and key_at < joins[0] and step.end > assembly.start:
+                found.append(f"{assembly.id}: assembled before {step.id} is over")
+    return found

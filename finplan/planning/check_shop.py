@@ -1,0 +1,209 @@
+"""The checker's second half: people, hours, air, rack and dust. No code of the planners."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterable
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from dateutil.rrule import rrulestr
+
+from finplan.drying.clock import clock_for
+from finplan.drying.limits import may_coat
+from finplan.planning.plan import Plan, PlannedStep
+from finplan.planning.request import PlanRequest
+from finplan.trade.finishes import Stage
+from finplan.trade.steps import DUSTY_KINDS, WAITING_KINDS, WET_KINDS, Side
+from finplan.trade.workshop import Person
+
+_DAY = dt.timedelta(days=1)
+_SPLIT_TOLERANCE_M2 = 1e-6
+
+Span = tuple[dt.datetime, dt.datetime]
+
+
+def shop_faults(request: PlanRequest, plan: Plan) -> list[str]:
+    """Faults of a plan in what the shop has: hours, people, air, rack, dust."""
+    found = []
+    for step in plan.steps:
+        if not step.done:
+            found += _hours_of_step(request, step)
+            found += _air_of_step(request, step)
+    found += _people_faults(request, plan)
+    for space in request.workshop.spaces:
+        own = [step for step in plan.steps if step.space == space.name]
+        found += _rack_faults(request, own, space.rack_area_m2)
+        if not space.dust_apart:
+            found += _dust_faults(request, own)
+    return found
+
+
+def _hours_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
+    found = []
+    begins = next(one.begins for one in request.projects if one.name == step.project)
+    if step.start < request.now or (begins is not None and step.start < begins):
+        found.append(f"{step.id}: planned in the past or before the project begins")
+    if (step.start, step.end) != (step.pieces[0][0], step.pieces[-1][1]):
+        found.append(f"{step.id}: its pieces do not make up its start and end")
+    worked = sum(((end - start) for start, end in step.pieces), dt.timedelta())
+    hands_on = step.kind not in WAITING_KINDS and step.minutes > 0
+    if hands_on and worked + dt.timedelta(seconds=1) < dt.timedelta(minutes=step.minutes):
+        found.append(f"{step.id}: less time than it takes")
+    if hands_on and not step.person:
+        found.append(f"{step.id}: nobody does it")
+    if len(step.pieces) > 1:
+        least = dt.timedelta(minutes=request.workshop.shortest_piece_minutes)
+        if any(end - start < least for start, end in step.pieces):
+            found.append(f"{step.id}: a piece is too short")
+    return found
+
+
+def _air_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
+    finish = _finish_of(request, step)
+    if step.kind not in WET_KINDS or finish is None:
+        return []
+    at = np.array([step.start.timestamp()])
+    good = may_coat(request.finishes[finish], request.air[step.space], at)
+    return [] if bool(good[0]) else [f"{step.id}: the air is not fit for it"]
+
+
+def _finish_of(request: PlanRequest, step: PlannedStep) -> str | None:
+    for project in request.projects:
+        for batch in project.batches:
+            if (project.name, batch.name) == (step.project, step.batch):
+                for one in batch.steps:
+                    if one.key == step.step:
+                        return one.finish
+    return None
+
+
+def _people_faults(request: PlanRequest, plan: Plan) -> list[str]:
+    found = []
+    by_name = {person.name: person for person in request.workshop.people}
+    zone = ZoneInfo(request.workshop.zone)
+    for name, person in by_name.items():
+        own = [step for step in plan.steps if step.person == name and not step.done]
+        if not own:
+            continue
+        last = max(step.end for step in own)
+        hours = _hours(person, zone, request.now, last)
+        taken: list[tuple[dt.datetime, dt.datetime, str]] = []
+        for step in own:
+            if person.can is not None and step.kind not in person.can:
+                found.append(f"{step.id}: {name} does not do {step.kind.value}")
+            for start, end in step.pieces:
+                if not any(low <= start and end <= high for low, high in hours):
+                    found.append(f"{step.id}: outside the hours of {name}")
+                taken.append((start, end, step.id))
+        taken.sort()
+        for before, after in pairwise(taken):
+            if after[0] < before[1]:
+                found.append(f"{after[2]}: {name} is busy with {before[2]}")
+    strangers = {step.person for step in plan.steps if not step.done} - {*by_name, ""}
+    return [*found, *(f"{name} is not in the workshop" for name in sorted(strangers))]
+
+
+def _hours(person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> list[Span]:
+    """A person's hours as unbroken stretches."""
+    spans = []
+    for window in person.windows:
+        rule = rrulestr(window.rule, dtstart=dt.datetime.combine(dt.date(2024, 1, 1), window.start))
+        low = begin.astimezone(zone).replace(tzinfo=None) - 2 * _DAY
+        high = end.astimezone(zone).replace(tzinfo=None) + 2 * _DAY
+        for day in rule.between(low - dt.timedelta(minutes=window.minutes), high, inc=True):
+            start = day.replace(tzinfo=zone).astimezone(dt.UTC)
+            spans.append((start, start + dt.timedelta(minutes=window.minutes)))
+    away = [(busy.start, busy.end) for busy in person.busy]
+    for off in person.days_off:
+        midnight = dt.datetime.combine(off, dt.time(), zone).astimezone(dt.UTC)
+        after = dt.datetime.combine(off + _DAY, dt.time(), zone).astimezone(dt.UTC)
+        away.append((midnight, after))
+    return _without(_union(spans), away)
+
+
+def _union(spans: Iterable[Span]) -> list[Span]:
+    merged: list[Span] = []
+    for start, end in sorted(spans):
+        if merged and start <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
+        else:
+            merged.append((start, end))
+    return merged
+
+
+def _without(spans: list[Span], away: list[Span]) -> list[Span]:
+    for gone, back in away:
+        spans = [
+            piece
+            for start, end in spans
+            for piece in ((start, min(end, gone)), (max(start, back), end))
+            if piece[0] < piece[1]
+        ]
+    return spans
+
+
+def _reached(request: PlanRequest, step: PlannedStep, stage: Stage) -> dt.datetime:
+    finish = _finish_of(request, step) or ""
+    clock = clock_for(
+        request.finishes[finish],
+        request.air[step.space],
+        request.bands.get((finish, step.space)),
+        request.workshop.safe_quantile,
+    )
+    seconds = clock.ready(step.end.timestamp(), stage)
+    if not math.isfinite(seconds) or seconds > 2e11:
+        return dt.datetime.max.replace(tzinfo=dt.UTC)
+    return dt.datetime.fromtimestamp(seconds, dt.UTC)
+
+
+def _coats(steps: list[PlannedStep]) -> list[PlannedStep]:
+    return [step for step in steps if step.kind in WET_KINDS and step.start != step.end]
+
+
+def _rack_faults(request: PlanRequest, own: list[PlannedStep], rack_m2: float) -> list[str]:
+    """Moments at which more lies on the rack than fits, unless it lies there already."""
+    stays: dict[tuple[str, str, int], list[Span]] = {}
+    area: dict[tuple[str, str, int], float] = {}
+    for step in _coats(own):
+        load = (step.project, step.batch, step.load)
+        end = _reached(request, step, Stage.DRY_TO_HANDLE)
+        if step.side is Side.FIRST:
+            for other in _coats(own):
+                same = (other.project, other.batch, other.load) == load
+                if same and other.coat == step.coat and other.side is Side.SECOND:
+                    end = max(end, other.start)
+        stays.setdefault(load, []).append((step.start, end))
+        area[load] = step.rack_m2
+    merged = {load: _union(spans) for load, spans in stays.items()}
+    found = []
+    for step in _coats(own):
+        if step.done:
+            continue
+        there = [
+            load
+            for load, spans in merged.items()
+            if any(start <= step.start < end for start, end in spans)
+        ]
+        total = sum(area[load] for load in there)
+        if total > rack_m2 + _SPLIT_TOLERANCE_M2 and len(there) > 1:
+            found.append(f"{step.id}: {total:.2f} m² on a rack of {rack_m2:.2f} m²")
+    return found
+
+
+def _dust_faults(request: PlanRequest, own: list[PlannedStep]) -> list[str]:
+    settle = dt.timedelta(minutes=request.workshop.dust_settles_minutes)
+    wet = [(step, _reached(request, step, Stage.DUST_FREE)) for step in _coats(own)]
+    found = []
+    for dusty in own:
+        if dusty.kind not in DUSTY_KINDS:
+            continue
+        for coat, dust_free in wet:
+            if dusty.done and coat.done:
+                continue
+            for start, end in dusty.pieces:
+                if start < dust_free and coat.start < end + settle:
+                    found.append(f"{dusty.id}: dust on {coat.id}")
+    return found
