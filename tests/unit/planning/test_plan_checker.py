@@ -1,0 +1,98 @@
+"""The checker finds what is planted in a sound plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from finplan.planning.check import faults
+from finplan.planning.make import make_plan
+from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
+
+HOUR = dt.timedelta(hours=1)
+
+
+@pytest.fixture(scope="module")
+def asked():
+    return request(
+        project(batch(), batch("legs", "varnished door")), shop=workshop(EVENINGS, rack_m2=1.2)
+    )
+
+
+@pytest.fixture(scope="module")
+def sound(asked):
+    return make_plan(asked)
+
+
+def moved(plan, step_id, by):
+    def shift(step):
+        pieces = tuple((start + by, end + by) for start, end in step.pieces)
+        return replace(step, start=step.start + by, end=step.end + by, pieces=pieces)
+
+    return replace(
+        plan, steps=tuple(shift(step) if step.id == step_id else step for step in plan.steps)
+    )
+
+
+def test_a_sound_plan_has_no_faults(asked, sound):
+    assert faults(asked, sound) == []
+
+
+@pytest.mark.parametrize(
+    ("step_id", "by", "fault"),
+    [
+        ("bench/slats/1/coat-2", -24 * HOUR, "is dry-to-recoat"),
+        ("bench/slats/1/coat-2", -6 * HOUR, "outside the hours"),
+        ("bench/slats/1/sand", -72 * HOUR, "in the past"),
+        ("bench/slats/1/sand", 480 * HOUR, "starts before"),
+        ("bench/legs/1/scuff-2", 96 * HOUR, "starts before"),
+        ("bench/slats/1/release", -24 * HOUR, "is full-cure"),
+        ("bench/slats/1/assemble", -48 * HOUR, "assembled before"),
+    ],
+)
+def test_a_moved_step_is_found(asked, sound, step_id, by, fault):
+    found = faults(asked, moved(sound, step_id, by))
+    assert any(fault in one for one in found), found
+
+
+def test_a_missing_step_is_found(asked, sound):
+    fewer = tuple(step for step in sound.steps if step.id != "bench/slats/1/clean-3")
+    assert any("clean-3 is missing" in one for one in faults(asked, replace(sound, steps=fewer)))
+
+
+def test_two_steps_of_one_person_at_once_are_found(asked, sound):
+    first, second = [step for step in sound.steps if step.person][:2]
+    both = moved(sound, second.id, first.start - second.start)
+    assert any("is busy with" in one for one in faults(asked, both))
+
+
+def test_too_little_time_is_found(asked, sound):
+    step = next(one for one in sound.steps if one.step == "sand")
+    short = replace(
+        step, end=step.start + HOUR / 12, pieces=((step.start, step.start + HOUR / 12),)
+    )
+    steps = tuple(short if one.id == step.id else one for one in sound.steps)
+    assert any("less time" in one for one in faults(asked, replace(sound, steps=steps)))
+
+
+def test_a_rack_too_full_is_found(asked, sound):
+    small = replace(asked.workshop.spaces[0], rack_area_m2=1.0)
+    shop = replace(asked.workshop, spaces=(small, *asked.workshop.spaces[1:]))
+    plan = make_plan(replace(asked, workshop=workshop(EVENINGS, rack_m2=5.0)))
+    found = faults(replace(asked, workshop=shop), plan)
+    assert any("on a rack of 1.00 m²" in one for one in found)
+
+
+def test_dust_on_a_wet_coat_is_found(asked, sound):
+    apart = tuple(replace(space, dust_apart=True) for space in asked.workshop.spaces)
+    loose = replace(asked, workshop=replace(asked.workshop, spaces=apart))
+    assert any("dust on" in one for one in faults(asked, make_plan(loose)))
+
+
+def test_air_that_is_not_fit_is_found(asked, sound):
+    cold = {
+        name: replace(air, temperature_c=air.temperature_c - 20) for name, air in asked.air.items()
+    }
+    assert any("air is not fit" in one for one in faults(replace(asked, air=cold), sound))
