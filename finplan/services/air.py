@@ -1,0 +1,176 @@
+"""Air of a space: one reading, a logger's file, what is known over a stretch."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from finplan.services.gather import active_projects, air_between, series_of
+from finplan.services.reading import read_bytes
+from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from finplan.air.logger import Gap
+    from finplan.air.series import AirSeries, Reading
+    from finplan.services.session import Session
+    from finplan.store.store import Unit
+    from finplan.trade.workshop import Workshop
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What was kept of a reading or a log.
+
+    ``first`` and ``last`` are UTC; ``new`` counts the instants not known before.
+    """
+
+    workshop: str
+    space: str
+    first: dt.datetime
+    last: dt.datetime
+    readings: int
+    new: int
+    gaps: tuple[Gap, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def add_reading(
+    session: Session,
+    workshop: str | None,
+    space: str | None,
+    temperature_c: float,
+    humidity_percent: float,
+    at: dt.datetime | None = None,
+) -> Kept:
+    """Keep one reading of a space's air.
+
+    Args:
+        session: the open session.
+        workshop: its name; None where there is only one.
+        space: its name; None where the workshop has only one.
+        temperature_c: °C.
+        humidity_percent: relative humidity, 0 to 100.
+        at: when it was read; None for now.
+
+    Raises:
+        BadInput: values that no air has, a time to come, an unknown or ambiguous place.
+    """
+    from finplan.air.series import Reading, check_air
+
+    check_air(temperature_c, humidity_percent)
+    instant = (at or session.now).astimezone(dt.UTC)
+    if instant > session.now:
+        raise BadInput(
+            f"{instant:%Y-%m-%d %H:%M} UTC is still to come: a reading is of the air there was"
+        )
+    reading = Reading(instant, temperature_c, humidity_percent)
+    return _keep(session, workshop, space, (reading,), forecast=False)
+
+
+def import_log(
+    session: Session,
+    workshop: str | None,
+    space: str | None,
+    path: Path,
+    *,
+    forecast: bool = False,
+    zone: str | None = None,
+) -> Kept:
+    """Keep a logger's CSV file, all of it or nothing.
+
+    Args:
+        session: the open session.
+        workshop: its name; None where there is only one.
+        space: its name; None where the workshop has only one.
+        path: the file.
+        forecast: it tells the air to come, not the air there was.
+        zone: IANA zone of times without one; None for the workshop's.
+
+    Raises:
+        BadInput: the file names line and column of the first fault.
+    """
+    from finplan.air.logger import read_air_log
+
+    content = read_bytes(path)
+    with session.store.unit(writes=False) as unit:
+        shop = workshop_named(unit, workshop)
+        place = space_named(shop, space)
+    log = read_air_log(content, path.name, zone or shop.zone, None if forecast else session.now)
+    kept = _keep(session, shop.name, place, log.readings, forecast=forecast)
+    return Kept(
+        kept.workshop,
+        kept.space,
+        kept.first,
+        kept.last,
+        kept.readings,
+        kept.new,
+        log.gaps,
+        log.warnings,
+    )
+
+
+def space_air(
+    session: Session,
+    workshop: str | None,
+    space: str | None,
+    start: dt.datetime,
+    end: dt.datetime,
+) -> AirSeries:
+    """Return the air known or expected in a space, every step with its source."""
+    with session.store.unit(writes=False) as unit:
+        shop = workshop_named(unit, workshop)
+        return air_between(unit, shop, space_named(shop, space), start, end)
+
+
+def workshop_named(unit: Unit, name: str | None) -> Workshop:
+    """Return the workshop called ``name``, or with None the only one there is.
+
+    Raises:
+        BadInput: no such workshop, none at all, or several to choose from.
+    """
+    if name is not None:
+        return unit.workshops.get(name)
+    used = {project.workshop for project in active_projects(unit)}
+    names = sorted(used) or list(unit.workshops.names())
+    if not names:
+        raise BadInput("there is no workshop yet: load a project, or try `finplan sample`")
+    if len(names) > 1:
+        raise BadInput(f"several workshops ({', '.join(names)}): name one with --workshop")
+    return unit.workshops.get(names[0])
+
+
+def space_named(workshop: Workshop, name: str | None) -> str:
+    """Return the space called ``name``, or with None the only one the workshop has.
+
+    Raises:
+        BadInput: no such space, or several to choose from.
+    """
+    names = [space.name for space in workshop.spaces]
+    if name is None and len(names) == 1:
+        return names[0]
+    if name in names:
+        return name
+    fault = f"there is no space {name[:60]!r}" if name is not None else "several spaces"
+    raise BadInput(f"{fault}: name one of {', '.join(names)} with --space", workshop.name)
+
+
+def _keep(
+    session: Session,
+    workshop: str | None,
+    space: str | None,
+    readings: tuple[Reading, ...],
+    *,
+    forecast: bool,
+) -> Kept:
+    from finplan.air.series import AirSource
+
+    kind = AirSource.FORECAST if forecast else AirSource.READING
+    series = series_of(readings, kind)
+    with session.store.unit() as unit:
+        shop = workshop_named(unit, workshop)
+        place = space_named(shop, space)
+        new = unit.air.add_readings(shop.name, place, series, kind)
+        unit.commit()
+    return Kept(shop.name, place, readings[0].at, readings[-1].at, len(readings), new)

@@ -1,0 +1,207 @@
+"""When a coat put on at some moment reaches each stage."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from finplan.services.air import space_air, space_named, workshop_named
+from finplan.services.gather import AIR_AHEAD, AIR_BEFORE, all_finishes, series_of
+from finplan.services.reading import read_bytes
+from finplan.tracking.reminder import GOVERNS
+from finplan.trade.cautions import cautions_for
+from finplan.trade.errors import BadInput
+from finplan.trade.finishes import STAGE_ORDER, Stage
+from finplan.trade.steps import Step, StepKind
+
+if TYPE_CHECKING:
+    from finplan.air.series import AirSeries
+    from finplan.drying.advice import Advice
+    from finplan.drying.clock import DryingClock
+    from finplan.services.session import Session
+    from finplan.store.store import Unit
+    from finplan.trade.cautions import Caution
+    from finplan.trade.finishes import Finish
+
+REFERENCE_C, REFERENCE_PERCENT = 23.0, 50.0
+"""The air stated drying times are for (ASTM D3924, ISO 3270)."""
+
+
+@dataclass(frozen=True, slots=True)
+class StageAnswer:
+    """A stage: safe hours at 23 °C and 50 %, and when it is reached (None: never)."""
+
+    stage: Stage
+    reference_hours: float
+    likely: dt.datetime | None
+    safe: dt.datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class DryAnswer:
+    """What is to be known of a coat that ends at ``start``; instants aware UTC."""
+
+    finish: Finish
+    start: dt.datetime
+    air_words: str
+    zone: ZoneInfo
+    stages: tuple[StageAnswer, ...]
+    window_closes: dt.datetime | None
+    warnings: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def closing_line(self) -> str:
+        """What every estimate ends with."""
+        return GOVERNS
+
+    @property
+    def recoat(self) -> StageAnswer | None:
+        """The stage the next coat waits for, None where the finish has none."""
+        return next((one for one in self.stages if one.stage is Stage.DRY_TO_RECOAT), None)
+
+
+def dry(
+    session: Session,
+    finish: str,
+    start: dt.datetime | None = None,
+    *,
+    constant: tuple[float, float] | None = None,
+    air_file: Path | None = None,
+    workshop: str | None = None,
+    space: str | None = None,
+) -> DryAnswer:
+    """Return when a coat reaches each stage, likely and safe.
+
+    Args:
+        session: the open session.
+        finish: the finish's name.
+        start: the end of the coat; None for now.
+        constant: temperature in °C and relative humidity in %; the air stays so.
+        air_file: a logger's CSV file; its last reading holds on.
+        workshop: its name, for ``space``; None where there is only one.
+        space: a room of the workshop, with its readings, forecast and normals.
+
+    With neither air, file nor room the air is that of stated times, 23 °C and 50 %.
+
+    Raises:
+        BadInput: an unknown finish or room, an unreadable file, air given twice.
+    """
+    from finplan.drying.advice import advice
+    from finplan.drying.clock import clock_for
+    from finplan.library.load import find_finish
+
+    if sum(one is not None for one in (constant, air_file, space)) > 1:
+        raise BadInput("give one of constant air, a file or a room, not several", "air")
+    with session.store.unit(writes=False) as unit:
+        found = find_finish(finish, all_finishes(unit))
+        quantile, home = _habits(session, unit, workshop, space is not None)
+    begins = (start or session.now).astimezone(dt.UTC)
+    zone = ZoneInfo(session.zone or home or "UTC")
+    air, words = _air(session, begins, zone, constant, air_file, (workshop, space))
+    clock = clock_for(found, air, quantile=quantile)
+    begins_s = begins.timestamp()
+    return DryAnswer(
+        finish=found,
+        start=begins,
+        air_words=words,
+        zone=zone,
+        stages=tuple(
+            _stage(clock, stage, begins_s) for stage in STAGE_ORDER if stage in found.stages
+        ),
+        window_closes=instant_or_none(float(clock.window_closes(begins_s))),
+        warnings=told_by(advice(found, air, begins_s)),
+        cautions=_cautions(found),
+    )
+
+
+def instant_or_none(seconds: float) -> dt.datetime | None:
+    """Return an instant from seconds since 1970 UTC, None where it is never or out of range."""
+    if not math.isfinite(seconds):
+        return None
+    try:
+        return dt.datetime.fromtimestamp(seconds, dt.UTC)
+    except (OverflowError, ValueError, OSError):
+        return None
+
+
+def told_by(found: Advice) -> tuple[str, ...]:
+    """Return the sentences of an advice: what forbids a coat first, then what only warns."""
+    return tuple(reason.sentence for reason in (*found.reasons, *found.cautions))
+
+
+def _habits(
+    session: Session, unit: Unit, workshop: str | None, needed: bool
+) -> tuple[float, str | None]:
+    """Return the safe quantile and zone of the workshop, the usual ones where there is none."""
+    from finplan.drying.bands import BOOK_QUANTILE
+
+    try:
+        shop = workshop_named(unit, workshop)
+    except BadInput:
+        if needed or workshop is not None:
+            raise
+        return BOOK_QUANTILE, None
+    return shop.safe_quantile, shop.zone
+
+
+def _stage(clock: DryingClock, stage: Stage, begins_s: float) -> StageAnswer:
+    return StageAnswer(
+        stage,
+        clock.finish.stages[stage].high,
+        instant_or_none(float(clock.likely(begins_s, stage))),
+        instant_or_none(float(clock.ready(begins_s, stage))),
+    )
+
+
+def _air(
+    session: Session,
+    begins: dt.datetime,
+    zone: ZoneInfo,
+    given: tuple[float, float] | None,
+    air_file: Path | None,
+    place: tuple[str | None, str | None],
+) -> tuple[AirSeries, str]:
+    """Return the air asked for and what to call it."""
+    from finplan.air.series import constant
+
+    workshop, space = place
+    if air_file is not None:
+        return _air_of_file(air_file, begins, zone)
+    if space is not None:
+        with session.store.unit(writes=False) as unit:
+            shop = workshop_named(unit, workshop)
+        room = space_named(shop, space)
+        air = space_air(session, shop.name, room, begins - AIR_BEFORE, begins + AIR_AHEAD)
+        return air, f"the air of {room} as known and expected"
+    temperature_c, humidity_percent = given or (REFERENCE_C, REFERENCE_PERCENT)
+    words = f"constant air of {temperature_c:g} °C and {humidity_percent:g} % RH"
+    return constant(temperature_c, humidity_percent), words
+
+
+def _air_of_file(path: Path, begins: dt.datetime, zone: ZoneInfo) -> tuple[AirSeries, str]:
+    from finplan.air.logger import read_air_log
+
+    log = read_air_log(read_bytes(path), path.name, zone.key)
+    first, last = log.readings[0].at, log.readings[-1].at
+    if not first <= begins <= last:
+        raise BadInput(
+            f"holds the air from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} UTC: give a "
+            "--start within it",
+            path.name,
+        )
+    return series_of(
+        log.readings
+    ), f"the air of {path.name}; after its last reading that one holds on"
+
+
+def _cautions(finish: Finish) -> tuple[Caution, ...]:
+    """Return what to mind at a coat of a finish."""
+    from finplan.library.load import cautions
+
+    coat = Step(key="coat", kind=StepKind.COAT, title="Coat", coat=1, finish=finish.name)
+    return cautions_for(coat, finish, cautions())

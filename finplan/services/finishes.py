@@ -1,0 +1,82 @@
+"""The finishes: the library's and the user's own, every number with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from finplan.services.gather import all_finishes
+from finplan.trade.finishes import STAGE_ORDER, Finish
+from finplan.trade.numbers import Number, Span
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One number of a finish for people: ``value`` with its unit, and where it is from."""
+
+    name: str
+    value: str
+    source: str
+
+
+_NUMBERS: tuple[tuple[str, str, str], ...] = (
+    ("coats", "coats", ""),
+    ("spread_first_m2_per_l", "spread, first coat", "m²/L"),
+    ("spread_later_m2_per_l", "spread, later coats", "m²/L"),
+    ("coldest_c", "coldest advised", "°C"),
+    ("refuse_below_c", "refused below", "°C"),
+    ("warmest_c", "warmest", "°C"),
+    ("dampest_air_percent", "dampest air", "% RH"),
+    ("dampest_wood_percent", "dampest wood", "%"),
+    ("window_closes_hours", "recoat window closes", "h"),
+    ("wipe_off_minutes", "wipe off after", "min"),
+    ("pot_life_hours", "pot life", "h"),
+    ("dry_film_um", "dry film of a coat", "µm"),
+    ("shelf_life_months", "shelf life", "months"),
+    ("activation_energy_kj_per_mol", "activation energy", "kJ/mol"),
+    ("interval_months", "renewed outdoors every", "months"),
+)
+
+
+def list_finishes(session: Session) -> tuple[Finish, ...]:
+    """Return all finishes by name, the user's own in place of the library's."""
+    with session.store.unit(writes=False) as unit:
+        known = all_finishes(unit)
+    return tuple(known[name] for name in sorted(known))
+
+
+def finish_named(session: Session, name: str) -> Finish:
+    """Return one finish.
+
+    Raises:
+        BadInput: there is none of this name; the nearest is offered.
+    """
+    from finplan.library.load import find_finish
+
+    with session.store.unit(writes=False) as unit:
+        return find_finish(name, all_finishes(unit))
+
+
+def facts_of(finish: Finish) -> tuple[Fact, ...]:
+    """Return every number of a finish with its source; stage hours at 23 °C and 50 %."""
+    return tuple(_facts(finish))
+
+
+def _facts(finish: Finish) -> Iterator[Fact]:
+    for stage in STAGE_ORDER:
+        if stage in finish.stages:
+            span = finish.stages[stage]
+            yield Fact(stage.value, f"{_range(span)} h", span.source)
+    for field, name, unit in _NUMBERS:
+        value: Number | Span | None = getattr(finish, field)
+        if value is not None:
+            told = _range(value) if isinstance(value, Span) else f"{value.value:g}"
+            yield Fact(name, f"{told} {unit}".rstrip(), value.source)
+
+
+def _range(span: Span) -> str:
+    return f"{span.low:g}" if span.low == span.high else f"{span.low:g}–{span.high:g}"

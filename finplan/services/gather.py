@@ -1,0 +1,122 @@
+"""Gather from the store what a plan is a function of."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from finplan.journal.fold import progress
+from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from finplan.air.series import AirSeries, AirSource, Reading
+    from finplan.journal.entries import Entry
+    from finplan.journal.progress import Progress
+    from finplan.store.store import Unit
+    from finplan.trade.finishes import Finish
+    from finplan.trade.project import Project
+    from finplan.trade.workshop import Workshop
+
+AIR_BEFORE = dt.timedelta(days=15)
+"""Air kept before the first thing still drying, for wood that follows the air with a lag."""
+
+AIR_AHEAD = dt.timedelta(days=400)
+"""How far ahead the air is laid out: the planner's year, and some drying after it."""
+
+ARCHIVED = "archived projects"
+"""Setting that lists the uids of projects put aside."""
+
+
+def all_finishes(unit: Unit) -> dict[str, Finish]:
+    """Return the library's finishes with the user's own on top, by name."""
+    from finplan.library.load import finishes
+
+    return {**finishes(), **{own.name: own for own in unit.finishes.list()}}
+
+
+def active_projects(unit: Unit) -> tuple[Project, ...]:
+    """Return the projects that have not been put aside, by name."""
+    aside = archived_uids(unit)
+    return tuple(project for project in unit.projects.list() if str(project.uid) not in aside)
+
+
+def archived_uids(unit: Unit) -> frozenset[str]:
+    """Return the uids of the projects put aside."""
+    listed = unit.settings.get(ARCHIVED, [])
+    return frozenset(str(uid) for uid in listed) if isinstance(listed, list) else frozenset()
+
+
+def folded(unit: Unit, projects: tuple[Project, ...]) -> dict[str, Progress]:
+    """Return each project's journal folded into what is so."""
+    return {project.name: progress(unit.journal.of(project.name), project) for project in projects}
+
+
+def last_written(entries: Mapping[str, tuple[Entry, ...]]) -> dt.datetime | None:
+    """Return when the journals were last written to, None where they are empty."""
+    return max((e.recorded_at for of_one in entries.values() for e in of_one), default=None)
+
+
+def air_of(
+    unit: Unit, workshop: Workshop, facts: Mapping[str, Progress], now: dt.datetime
+) -> dict[str, AirSeries]:
+    """Return the air of each space: readings, forecast, then the monthly normals."""
+    begins = [done.started for fact in facts.values() for done in fact.done.values()]
+    start = min([now, *begins]) - AIR_BEFORE
+    return {
+        space.name: air_between(unit, workshop, space.name, start, now + AIR_AHEAD)
+        for space in workshop.spaces
+    }
+
+
+def air_between(
+    unit: Unit, workshop: Workshop, space: str, start: dt.datetime, end: dt.datetime
+) -> AirSeries:
+    """Return the air of one space over a stretch, every step with its source."""
+    from finplan.air.series import AirSource, compose
+
+    found = next((one for one in workshop.spaces if one.name == space), None)
+    if found is None:
+        names = ", ".join(one.name for one in workshop.spaces)
+        raise BadInput(f"there is no space {space[:60]!r}: there are {names}", workshop.name)
+    readings = unit.air.readings(workshop.name, space, start, AirSource.READING)
+    forecast = unit.air.readings(workshop.name, space, start, AirSource.FORECAST)
+    return compose(
+        _as_readings(readings),
+        _as_readings(forecast),
+        found.normals,
+        workshop.zone,
+        start.timestamp(),
+        end.timestamp(),
+    )
+
+
+def series_of(readings: Sequence[Reading], kind: AirSource | None = None) -> AirSeries:
+    """Return readings in order of time as steps of air; ``kind`` None says they were read."""
+    import numpy as np
+
+    from finplan.air.series import AirSeries, AirSource, source_code
+
+    source = kind or AirSource.READING
+    return AirSeries(
+        np.array([reading.at.timestamp() for reading in readings], dtype=np.float64),
+        np.array([reading.temperature_c for reading in readings], dtype=np.float64),
+        np.array([reading.humidity_percent for reading in readings], dtype=np.float64),
+        np.full(len(readings), source_code(source), dtype=np.uint8),
+    )
+
+
+def _as_readings(series: AirSeries | None) -> tuple[Reading, ...]:
+    from finplan.air.series import Reading
+
+    if series is None:
+        return ()
+    columns = (
+        series.at_s.tolist(),
+        series.temperature_c.tolist(),
+        series.humidity_percent.tolist(),
+    )
+    return tuple(
+        Reading(dt.datetime.fromtimestamp(at_s, dt.UTC), celsius, percent)
+        for at_s, celsius, percent in zip(*columns, strict=True)
+    )

@@ -1,0 +1,133 @@
+"""The journal: list, correct, undo, redo."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from finplan.journal.entries import Entry, EntryKind
+from finplan.journal.standing import undone_uids
+from finplan.journal.undo import entry_to_redo, entry_to_undo, redo_entry, undo_entry
+from finplan.services.gather import active_projects
+from finplan.services.write import Recorded, append
+from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """An entry as the journal lists it; ``undone`` says that it no longer counts."""
+
+    entry: Entry
+    undone: bool
+
+
+def entries_of(session: Session, project: str | None = None) -> tuple[Listed, ...]:
+    """Return the entries of a project (None: of all), as they were written."""
+    with session.store.unit(writes=False) as unit:
+        if project is None:
+            names = [one.name for one in active_projects(unit)]
+        else:
+            names = [unit.projects.get(project).name]
+        journals = [unit.journal.of(name) for name in names]
+    listed = [Listed(e, e.uid in undone_uids(of_one)) for of_one in journals for e in of_one]
+    return tuple(sorted(listed, key=lambda one: (one.entry.recorded_at, one.entry.uid.int)))
+
+
+def find_entry(session: Session, project: str, text: str) -> Entry:
+    """Return the entry a person means: the first letters of its uid, or ``last``.
+
+    Raises:
+        BadInput: none or several fit.
+    """
+    entries = [one.entry for one in entries_of(session, project)]
+    wanted = text.strip().lower()
+    if wanted == "last":
+        found = [last] if (last := entry_to_undo(entries)) else []
+    else:
+        found = [entry for entry in entries if wanted and str(entry.uid).startswith(wanted)]
+    if len(found) == 1:
+        return found[0]
+    fault = "fits several entries: give more of its letters" if found else "is no entry's uid"
+    raise BadInput(f"{text[:40]!r} {fault}; `finplan journal {project}` lists them", project)
+
+
+def correct(
+    session: Session, entry_uid: uuid.UUID, changes: Mapping[str, object], *, by: str = ""
+) -> Recorded:
+    """Correct an entry by another one.
+
+    Args:
+        session: the open session.
+        entry_uid: the entry that is wrong.
+        changes: its fields that change: ``at`` (ISO) and details; None drops a detail.
+        by: who corrects.
+
+    Raises:
+        BadInput: no such entry, or what it would say cannot have been so.
+    """
+    target = next((one.entry for one in entries_of(session) if one.entry.uid == entry_uid), None)
+    if target is None:
+        raise BadInput(f"the journal has no entry {entry_uid}: list it to see those there are")
+    meant = target
+
+    def make(_: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
+        return Entry(
+            uid=uid,
+            project=meant.project,
+            kind=EntryKind.CORRECTION,
+            at=session.now,
+            recorded_at=written,
+            by=by,
+            batch=meant.batch,
+            load=meant.load,
+            loads=meant.loads,
+            step=meant.step,
+            about=meant.uid,
+            details=dict(changes),
+        )
+
+    return append(session, meant.project, make)
+
+
+def undo(session: Session, project: str | None = None, *, by: str = "") -> Recorded:
+    """Undo the last entry that counts, of one project or of all.
+
+    Raises:
+        BadInput: there is nothing to undo.
+    """
+    name = project or _project_of(session, redo=False)
+
+    def make(entries: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
+        return undo_entry(entries, uid, written, by)
+
+    return append(session, name, make)
+
+
+def redo(session: Session, project: str | None = None, *, by: str = "") -> Recorded:
+    """Bring back what was undone last, unless something was recorded since.
+
+    Raises:
+        BadInput: there is nothing to redo.
+    """
+    name = project or _project_of(session, redo=True)
+
+    def make(entries: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
+        return redo_entry(entries, uid, written, by)
+
+    return append(session, name, make)
+
+
+def _project_of(session: Session, *, redo: bool) -> str:
+    """Return the project that was written to last, the one an undo without a name means."""
+    entries = [one.entry for one in entries_of(session)]
+    target = entry_to_redo(entries) if redo else entry_to_undo(entries)
+    if target is None:
+        word = "redo" if redo else "undo"
+        raise BadInput(f"there is nothing to {word}: the journal has no entry for it")
+    return target.project

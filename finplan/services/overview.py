@@ -1,0 +1,302 @@
+"""What a person wants to see first: drying, tonight, windows that close, what is due."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from finplan.planning.request import NoPlan
+from finplan.services.dry import told_by
+from finplan.services.gather import last_written
+from finplan.services.moist import moist_air
+from finplan.services.planned import planned as plan_workshop
+from finplan.tracking.drying_now import Drying, StageTime, drying_now
+from finplan.tracking.due import DueItem, DueState, due_items
+from finplan.tracking.surfaces import surfaces_of
+from finplan.trade.finishes import STAGE_ORDER, Stage
+from finplan.trade.steps import WAITING_KINDS
+
+if TYPE_CHECKING:
+    from finplan.planning.plan import PlannedStep
+    from finplan.services.planned import Planned
+    from finplan.services.session import Session
+
+__all__ = ["StageTime"]
+
+AHEAD = dt.timedelta(hours=36)
+"""How far the opening view looks ahead for what is due."""
+
+SESSION_GAP = dt.timedelta(hours=4)
+"""A longer pause between hands-on steps begins another session (our choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class DryingNow:
+    """A load whose last wet step is not through yet.
+
+    ``reached`` are the stages safely reached now; ``fraction`` runs from 0 (wet) to 1
+    (``until``, the stage the next step waits for, is safely reached).
+    """
+
+    project: str
+    batch: str
+    load: int
+    loads: int
+    step: str
+    title: str
+    finish: str
+    space: str
+    since: dt.datetime
+    until: Stage
+    likely: dt.datetime | None
+    safe: dt.datetime | None
+    fraction: float
+    stages: tuple[StageTime, ...]
+    reached: tuple[Stage, ...]
+    window_closes: dt.datetime | None
+    next_title: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClosingWindow:
+    """A recoat window that is open or will be, and the step that should go on before it closes."""
+
+    step: PlannedStep
+    next_step: PlannedStep
+    opens: dt.datetime
+    closes: dt.datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Whether a finish may be put on in the air there is now, and why not."""
+
+    finish: str
+    allowed: bool
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AirNow:
+    """The air in a space at the moment asked for, and what it means for the finishes in use."""
+
+    space: str
+    at: dt.datetime
+    temperature_c: float
+    humidity_percent: float
+    dew_point_c: float
+    emc_percent: float
+    source: str
+    advice: tuple[Advice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProjectSummary:
+    """A project in one line. ``state`` is one of planned, under way, drying, finished."""
+
+    name: str
+    title: str
+    ready_likely: dt.datetime | None
+    ready: dt.datetime | None
+    in_service_by: dt.date | None
+    next: PlannedStep | None
+    done_steps: int
+    total_steps: int
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Overview:
+    """The opening view of one workshop; all instants aware UTC."""
+
+    now: dt.datetime
+    zone: str
+    drying: tuple[DryingNow, ...]
+    tonight: tuple[PlannedStep, ...]
+    due: tuple[DueItem, ...]
+    windows: tuple[ClosingWindow, ...]
+    overdue: tuple[DueItem, ...]
+    air: tuple[AirNow, ...]
+    projects: tuple[ProjectSummary, ...]
+    warnings: tuple[str, ...]
+
+
+def overview(session: Session, planned: Planned | None = None) -> Overview:
+    """Return the opening view of a workshop.
+
+    Args:
+        session: the open session.
+        planned: its plan, where the caller has it; None plans the workshop with the next work.
+    """
+    seen = planned or plan_workshop(session)
+    due = due_now(session, seen, AHEAD)
+    return Overview(
+        now=seen.plan.now,
+        zone=seen.zone.key,
+        drying=_drying(seen),
+        tonight=tonight(seen),
+        due=tuple(item for item in due if item.state is not DueState.OVERDUE),
+        windows=_windows(seen),
+        overdue=tuple(item for item in due if item.state is DueState.OVERDUE),
+        air=tuple(_air_now(seen, space.name) for space in seen.workshop.spaces),
+        projects=summaries(seen),
+        warnings=seen.plan.warnings,
+    )
+
+
+def due_now(session: Session, planned: Planned, within: dt.timedelta) -> tuple[DueItem, ...]:
+    """Return what is due, most pressing first.
+
+    Overdue is what the plan made when the journal was last written to had for the time since.
+    """
+    now = planned.plan.now
+    items = [i for i in due_items(planned.plan, now, within) if i.state is not DueState.OVERDUE]
+    with session.store.unit(writes=False) as unit:
+        written = last_written({name: unit.journal.of(name) for name in planned.projects})
+    if written is None or written >= now:
+        return tuple(items)
+    try:
+        then = plan_workshop(session, list(planned.projects), at=written)
+    except NoPlan:
+        return tuple(items)
+    missed = due_items(then.plan, now, dt.timedelta(0))
+    return (*(i for i in missed if i.state is DueState.OVERDUE), *items)
+
+
+def tonight(planned: Planned) -> tuple[PlannedStep, ...]:
+    """Return the hands-on steps of the session that runs or comes next, in order."""
+    pieces = sorted(
+        (
+            (start, end, step.id, step)
+            for step in planned.plan.steps
+            if not step.done and step.kind not in WAITING_KINDS
+            for start, end in step.pieces
+            if end > planned.plan.now
+        ),
+        key=lambda piece: piece[:3],
+    )
+    found: dict[str, PlannedStep] = {}
+    ends: dt.datetime | None = None
+    for start, end, step_id, step in pieces:
+        if ends is not None and start > ends + SESSION_GAP:
+            break
+        ends = end if ends is None else max(ends, end)
+        found[step_id] = step
+    return tuple(found.values())
+
+
+def summaries(planned: Planned) -> tuple[ProjectSummary, ...]:
+    """Return each shown project in one line."""
+    return tuple(_summary(planned, name) for name in planned.shown)
+
+
+def _summary(planned: Planned, name: str) -> ProjectSummary:
+    project = planned.projects[name]
+    steps = planned.steps_of(name)
+    done = sum(step.done for step in steps)
+    ready = planned.ready_of(name)
+    return ProjectSummary(
+        name=name,
+        title=project.title,
+        ready_likely=ready.likely if ready else None,
+        ready=ready.safe if ready else None,
+        in_service_by=project.in_service_by,
+        next=planned.next_of(name),
+        done_steps=done,
+        total_steps=len(steps),
+        state=_state(planned, steps, done),
+    )
+
+
+def _state(planned: Planned, steps: tuple[PlannedStep, ...], done: int) -> str:
+    if done == len(steps):
+        return "finished"
+    if not done:
+        return "planned"
+    open_steps = [step for step in steps if not step.done]
+    waiting = all(
+        step.start > planned.plan.now or step.kind in WAITING_KINDS for step in open_steps
+    )
+    dries = waiting and any(step.waits_for is not None for step in open_steps)
+    return "drying" if dries else "under way"
+
+
+def _drying(planned: Planned) -> tuple[DryingNow, ...]:
+    now = planned.plan.now
+    titles = {step.id: step.title for step in planned.plan.steps}
+    found = drying_now(planned.plan, planned.request, now, planned.clock)
+    return tuple(_drying_row(one, titles) for one in found)
+
+
+def _drying_row(one: Drying, titles: dict[str, str]) -> DryingNow:
+    goal = next((time for time in one.stages if time.stage is one.goal), None)
+    reached = STAGE_ORDER.index(one.safe_stage) + 1 if one.safe_stage else 0
+    return DryingNow(
+        project=one.project,
+        batch=one.batch,
+        load=one.load,
+        loads=one.loads,
+        step=one.step,
+        title=one.title,
+        finish=one.finish,
+        space=one.space,
+        since=one.ended,
+        until=one.goal,
+        likely=goal.likely if goal else None,
+        safe=goal.safe if goal else None,
+        fraction=one.safe_share,
+        stages=one.stages,
+        reached=tuple(time.stage for time in one.stages if time.stage in STAGE_ORDER[:reached]),
+        window_closes=one.window_closes,
+        next_title=titles.get(one.next_step, ""),
+    )
+
+
+def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:
+    """Return the recoat windows of the surfaces that stand now, the first to close first."""
+    found = [
+        ClosingWindow(
+            step=below,
+            next_step=above,
+            opens=above.waits_for.safe if above.waits_for else below.end,
+            closes=below.window_closes,
+        )
+        for below, above in surfaces_of(planned.plan)
+        if below.done and not above.done and below.window_closes is not None
+        if below.window_closes > planned.plan.now
+    ]
+    return tuple(sorted(found, key=lambda window: (window.closes, window.step.id)))
+
+
+def _air_now(planned: Planned, space: str) -> AirNow:
+    from finplan.air.series import at
+    from finplan.drying.advice import Verdict, advice
+
+    now_s = planned.plan.now.timestamp()
+    air = at(planned.air[space], now_s)
+    moist = moist_air(air.temperature_c, air.humidity_percent)
+    return AirNow(
+        space=space,
+        at=planned.plan.now,
+        temperature_c=air.temperature_c,
+        humidity_percent=air.humidity_percent,
+        dew_point_c=moist.dew_point_c,
+        emc_percent=moist.emc_percent,
+        source=air.source.value,
+        advice=tuple(
+            Advice(name, found.verdict is Verdict.GO, told_by(found))
+            for name in _finishes_in_use(planned, space)
+            for found in (advice(planned.finishes[name], planned.air[space], now_s),)
+        ),
+    )
+
+
+def _finishes_in_use(planned: Planned, space: str) -> tuple[str, ...]:
+    """Return the finishes still to be put on in a space, by name."""
+    names = {
+        planned.step_as_made(step).finish
+        for step in planned.plan.steps
+        if step.space == space and not step.done
+    }
+    return tuple(sorted(name for name in names if name))

@@ -1,0 +1,163 @@
+"""Record what happened; the plan moves at once, and what moved is said."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+from finplan.journal.entries import EntryKind
+from finplan.services.planned import planned
+from finplan.services.steps import find_step
+from finplan.services.write import Draft, Recorded, write_entry
+from finplan.trade.finishes import Stage
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+
+__all__ = ["Recorded"]
+
+
+def resolve_step(session: Session, project: str, text: str) -> tuple[str, int, str]:
+    """Return (batch, load, step key) of the step a person means.
+
+    Raises:
+        BadInput: nothing fits or several steps do; candidates are named.
+    """
+    step = find_step(planned(session, [project]).steps_of(project), text, project)
+    return step.batch, step.load, step.step
+
+
+def record_step(  # noqa: PLR0913 - the fields of a form
+    session: Session,
+    project: str,
+    batch: str,
+    load: int,
+    step: str,
+    *,
+    at: dt.datetime | None = None,
+    started: dt.datetime | None = None,
+    by: str = "",
+    amount_l: float | None = None,
+    note: str = "",
+    temperature_c: float | None = None,
+    humidity_percent: float | None = None,
+) -> Recorded:
+    """Record that a step was done.
+
+    Args:
+        session: the open session.
+        project: the project's name.
+        batch: the batch's name.
+        load: the load, from 1.
+        step: the step's key.
+        at: when it ended; None for now.
+        started: when it began; None where nobody noted it.
+        by: who did it.
+        amount_l: litres used up.
+        note: anything worth keeping.
+        temperature_c: air at the time.
+        humidity_percent: air at the time.
+
+    Raises:
+        BadInput: it cannot have been so; the sentence says why. Nothing is written then.
+    """
+    details: dict[str, object] = {
+        "started": started.astimezone(dt.UTC).isoformat() if started else None,
+        "amount_l": amount_l,
+        "note": note or None,
+        "temperature_c": temperature_c,
+        "humidity_percent": humidity_percent,
+    }
+    draft = Draft(EntryKind.STEP_DONE, details, at, by, (batch, load, step))
+    return write_entry(session, project, draft)
+
+
+def skip_step(
+    session: Session,
+    project: str,
+    batch: str,
+    load: int,
+    step: str,
+    *,
+    at: dt.datetime | None = None,
+    by: str = "",
+    note: str = "",
+) -> Recorded:
+    """Record that a step is left out."""
+    draft = Draft(EntryKind.STEP_SKIPPED, {"note": note or None}, at, by, (batch, load, step))
+    return write_entry(session, project, draft)
+
+
+def repeat_step(
+    session: Session,
+    project: str,
+    batch: str,
+    load: int,
+    step: str,
+    *,
+    at: dt.datetime | None = None,
+    by: str = "",
+    note: str = "",
+) -> Recorded:
+    """Record that a step that was done has to be done again."""
+    draft = Draft(EntryKind.STEP_REPEAT, {"note": note or None}, at, by, (batch, load, step))
+    return write_entry(session, project, draft)
+
+
+def record_check(  # noqa: PLR0913 - the fields of a form
+    session: Session,
+    project: str,
+    batch: str,
+    load: int,
+    step: str,
+    *,
+    stage: Stage,
+    reached: bool,
+    at: dt.datetime | None = None,
+    by: str = "",
+    note: str = "",
+) -> Recorded:
+    """Record a dryness check: the surface left by ``step`` had reached ``stage``, or not."""
+    details: dict[str, object] = {"stage": stage.value, "reached": reached, "note": note or None}
+    draft = Draft(EntryKind.DRYNESS_CHECK, details, at, by, (batch, load, step))
+    return write_entry(session, project, draft)
+
+
+def wish(
+    session: Session,
+    project: str,
+    batch: str,
+    load: int,
+    step: str,
+    start: dt.datetime | None,
+    *,
+    by: str = "",
+    note: str = "",
+) -> Recorded:
+    """Wish a step at an hour (None withdraws the wish); the plan keeps it where it is allowed."""
+    details: dict[str, object] = {"note": note or None}
+    wished = start.astimezone(dt.UTC).isoformat() if start else None
+    draft = Draft(EntryKind.WISH, details, None, by, (batch, load, step), {"start": wished})
+    return write_entry(session, project, draft)
+
+
+def record_spoiled(
+    session: Session,
+    project: str,
+    part: str,
+    quantity: int,
+    *,
+    at: dt.datetime | None = None,
+    by: str = "",
+    note: str = "",
+) -> Recorded:
+    """Record that pieces were lost."""
+    details: dict[str, object] = {"part": part, "quantity": quantity, "note": note or None}
+    return write_entry(session, project, Draft(EntryKind.PARTS_SPOILED, details, at, by))
+
+
+def add_note(
+    session: Session, project: str, note: str, *, at: dt.datetime | None = None, by: str = ""
+) -> Recorded:
+    """Keep a word with the project."""
+    return write_entry(session, project, Draft(EntryKind.NOTE, {"note": note}, at, by))

@@ -1,0 +1,40 @@
+"""Moments as people write them, in the zone they think in."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from finplan.services.air import workshop_named
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import parse_moment
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+
+
+def zone_for(session: Session, workshop: str | None = None) -> ZoneInfo:
+    """Return the zone to read and show times in: the one asked for, the workshop's, or UTC."""
+    if session.zone is not None:
+        return ZoneInfo(session.zone)
+    with session.store.unit(writes=False) as unit:
+        try:
+            return ZoneInfo(workshop_named(unit, workshop).zone)
+        except BadInput:
+            if workshop is not None:
+                raise
+            return ZoneInfo("UTC")
+
+
+def moment_of(
+    session: Session, text: str | None, where: str, workshop: str | None = None
+) -> dt.datetime | None:
+    """Return the moment a person wrote, aware UTC; None stays None.
+
+    Raises:
+        BadInput: no moment, or one with several readings.
+    """
+    if text is None:
+        return None
+    return parse_moment(text, session.now, zone_for(session, workshop).key, where)

@@ -1,0 +1,139 @@
+"""Write one entry to the journal and say what followed; nothing is kept of a refused one."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from finplan.journal.entries import Entry, EntryKind
+from finplan.journal.rules import check_entry
+from finplan.planning.request import NoPlan
+from finplan.services.planned import Planned, planned
+from finplan.tracking.moved import moved
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+    from finplan.trade.cautions import Caution
+
+WORDS = Callable[[tuple[Entry, ...], uuid.UUID, dt.datetime], Entry]
+"""Makes an entry from the journal so far, the new uid and the time of writing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What was written, and what followed.
+
+    ``moved``: a sentence for each step of the plan that moved. ``cautions``: what to mind now
+    (rags after an oil, for one). ``subject``: for an undo, redo or correction the entry meant.
+    """
+
+    entry: Entry
+    moved: tuple[str, ...]
+    cautions: tuple[Caution, ...] = ()
+    subject: Entry | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """What a person wants to record.
+
+    Details that are None are left out, those in ``kept`` never. ``at`` None is now. ``where`` is
+    (batch, load, step key).
+    """
+
+    kind: EntryKind
+    details: Mapping[str, object]
+    at: dt.datetime | None = None
+    by: str = ""
+    where: tuple[str, int, str] | None = None
+    kept: Mapping[str, object] = field(default_factory=dict)
+
+
+def write_entry(session: Session, project: str, draft: Draft) -> Recorded:
+    """Check and append what a person recorded.
+
+    Raises:
+        BadInput: it cannot have been so. Nothing is written then.
+    """
+    before = _plan_or_none(session, project)
+    batch, load, step = draft.where or ("", 0, "")
+
+    def entry(_: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
+        given = {name: value for name, value in draft.details.items() if value is not None}
+        return Entry(
+            uid=uid,
+            project=project,
+            kind=draft.kind,
+            at=(draft.at or session.now).astimezone(dt.UTC),
+            recorded_at=written,
+            by=draft.by,
+            batch=batch,
+            load=load,
+            loads=_loads(before, project, batch),
+            step=step,
+            details={**given, **draft.kept},
+        )
+
+    return append(session, project, entry, before)
+
+
+def append(session: Session, project: str, make: WORDS, before: Planned | None = None) -> Recorded:
+    """Append the entry that ``make`` returns and plan anew.
+
+    Args:
+        session: the open session.
+        project: the project's name.
+        make: gets the journal so far, a new uid, and the time of writing (a hair after the last
+            entry's where the clock stands still or was set back, so that order is kept).
+        before: the plan before, where the caller has it already.
+
+    Raises:
+        BadInput: the entry is refused. Nothing is written then.
+    """
+    before = before or _plan_or_none(session, project)
+    with session.store.unit() as unit:
+        made = unit.projects.get(project)
+        entries = unit.journal.of(project)
+        latest = max((entry.recorded_at for entry in entries), default=None)
+        written = session.now
+        if latest is not None and latest >= written:
+            written = latest + dt.timedelta(microseconds=1)
+        entry = make(entries, uuid.uuid4(), written)
+        check_entry(entry, made, entries, session.now)
+        unit.journal.append([entry])
+        unit.commit()
+    subject = next((other for other in entries if other.uid == entry.about), None)
+    try:
+        after = planned(session, [project])
+    except NoPlan as fault:
+        return Recorded(entry, (f"no plan is possible now: {fault}",), (), subject)
+    told = moved(before.plan, after.plan, after.zone) if before else ()
+    return Recorded(entry, tuple(told), _cautions(after, entry), subject)
+
+
+def _plan_or_none(session: Session, project: str) -> Planned | None:
+    try:
+        return planned(session, [project])
+    except NoPlan:
+        return None
+
+
+def _loads(before: Planned | None, project: str, batch: str) -> int:
+    if before is None:
+        return 0
+    steps = (step for step in before.steps_of(project) if step.batch == batch)
+    return next((step.loads for step in steps), 0)
+
+
+def _cautions(after: Planned, entry: Entry) -> tuple[Caution, ...]:
+    """What to mind after a step was done."""
+    if entry.kind is not EntryKind.STEP_DONE:
+        return ()
+    wanted = (entry.batch, entry.load, entry.step)
+    for step in after.steps_of(entry.project):
+        if (step.batch, step.load, step.step) == wanted:
+            return after.cautions_at(step)
+    return ()
