@@ -6,8 +6,10 @@ import sys
 
 
 def main() -> int:
-    """Hand over to the command line."""
-    return 0
+    """Hand over to the command line and return its exit status."""
+    from finplan.cli.app import main as run
+
+    return run()
 
 
 if __name__ == "__main__":

@@ -1,0 +1,216 @@
+"""``air`` and ``dry``: what the air is, and when a coat is dry in it."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from finplan.cli import show
+from finplan.cli.options import Verbs, json_option, session, shared, verb
+from finplan.cli.output import heading, paragraph, print_json, say, table
+from finplan.trade.errors import BadInput
+from finplan.trade.quantities import Units, format_temperature, parse_humidity, parse_temperature
+
+if TYPE_CHECKING:
+    from finplan.services.air import Kept
+
+_workshop = click.option("--workshop", metavar="NAME", help="where there are several")
+_space = click.option("--space", metavar="NAME", help="which room, where there are several")
+_temperature = click.option("--temp", metavar="TEMPERATURE", help="air: 18 C, 65 F")
+_humidity = click.option("--rh", metavar="PERCENT", help="relative humidity: 55")
+
+
+def _air_given(temp: str | None, rh: str | None, units: Units) -> tuple[float, float]:
+    if temp is None or rh is None:
+        raise BadInput("give both --temp and --rh, for instance --temp 18C --rh 60", "air")
+    default = "F" if units is Units.IMPERIAL else "C"
+    return parse_temperature(temp, "--temp", default), parse_humidity(rh, "--rh")
+
+
+@click.group("air", cls=Verbs, invoke_without_command=True)
+@_temperature
+@_humidity
+@json_option
+@click.pass_context
+def air_verb(ctx: click.Context, temp: str | None, rh: str | None, as_json: bool) -> None:
+    """Dew point, wood moisture and margin of some air; keep readings."""
+    if ctx.invoked_subcommand is not None:
+        return
+    from finplan.services.moist import moist_air
+
+    units = Units(shared().units or Units.METRIC)
+    temperature_c, humidity_percent = _air_given(temp, rh, units)
+    found = moist_air(temperature_c, humidity_percent)
+    if as_json:
+        print_json(
+            {
+                "temperature_c": _rounded(found.temperature_c),
+                "relative_humidity": _rounded(found.humidity_percent),
+                "dew_point_c": _rounded(found.dew_point_c),
+                "vapour_pressure_deficit_pa": _rounded(found.vapour_pressure_deficit_pa),
+                "emc_percent": _rounded(found.emc_percent),
+                "warnings": list(found.warnings),
+            }
+        )
+        return
+    air = f"{format_temperature(found.temperature_c, units)}, {rh_text(humidity_percent)}"
+    say(f"air          {air}")
+    say(f"dew point    {format_temperature(found.dew_point_c, units)}")
+    say(f"margin       {show.degrees(found.margin_c, units)} above the dew point")
+    say(f"vapour pressure deficit  {found.vapour_pressure_deficit_pa:.0f} Pa")
+    say(f"wood goes to {found.emc_percent:.1f} % moisture (EMC) in this air")
+    for warning in found.warnings:
+        paragraph(warning, "  ", "! ")
+
+
+def rh_text(percent: float) -> str:
+    """Return a relative humidity for people."""
+    return f"{percent:.0f} % RH"
+
+
+def _rounded(value: float) -> float:
+    return round(value, 3)
+
+
+@air_verb.command("add")
+@_temperature
+@_humidity
+@click.option("--at", metavar="WHEN", help="when it was read; now otherwise")
+@_workshop
+@_space
+def _add(
+    temp: str | None, rh: str | None, at: str | None, workshop: str | None, space: str | None
+) -> None:
+    """Keep one reading of a room's air."""
+    from finplan.services.air import add_reading
+    from finplan.services.when import moment_of, zone_for
+
+    with session() as opened:
+        temperature_c, humidity_percent = _air_given(temp, rh, opened.units)
+        when = moment_of(opened, at, "--at", workshop=workshop)
+        kept = add_reading(opened, workshop, space, temperature_c, humidity_percent, when)
+        zone = zone_for(opened, kept.workshop)
+        air = f"{format_temperature(temperature_c, opened.units)}, {rh_text(humidity_percent)}"
+        say(f"kept: {kept.space}, {show.moment(kept.first, zone)}, {air}")
+
+
+@air_verb.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@_workshop
+@_space
+@click.option("--forecast", is_flag=True, help="the air to come, not the air there was")
+@click.option("--zone-of-log", metavar="IANA-ZONE", help="zone of its times, where they name none")
+def _import(
+    file: Path, workshop: str | None, space: str | None, forecast: bool, zone_of_log: str | None
+) -> None:
+    """Keep a logger's CSV file, all of it or nothing."""
+    from finplan.services.air import import_log
+    from finplan.services.when import zone_for
+
+    with session() as opened:
+        kept = import_log(opened, workshop, space, file, forecast=forecast, zone=zone_of_log)
+        zone = zone_for(opened, kept.workshop)
+        say(
+            f"kept: {kept.readings} {'forecast values' if forecast else 'readings'} for "
+            f"{kept.space}, {kept.new} of them new"
+        )
+        say(f"from {show.moment(kept.first, zone)} to {show.moment(kept.last, zone)}")
+        _say_warnings(kept)
+
+
+def _say_warnings(kept: Kept) -> None:
+    for warning in kept.warnings:
+        paragraph(warning, "  ", "! ")
+
+
+@verb("dry")
+@click.argument("finish", nargs=-1, required=True)
+@click.option("--start", metavar="WHEN", help="the end of the coat; now otherwise")
+@_temperature
+@_humidity
+@click.option("--air", "air_file", type=click.Path(path_type=Path), help="a logger's CSV file")
+@_workshop
+@click.option("--space", metavar="NAME", help="in the air of this room of a workshop")
+@json_option
+def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
+    """Say when a coat is dry.
+
+    In constant air (--temp and --rh), along a logger's file (--air) or in a workshop's room
+    (--space); without any of these at 23 °C and 50 %.
+    """
+    from finplan.services.dry import dry
+    from finplan.services.when import moment_of
+
+    with session() as opened:
+        air = _air_given(given["temp"], given["rh"], opened.units) if _any_air(given) else None
+        start = moment_of(opened, given["start"], "--start", workshop=given["workshop"])
+        answer = dry(
+            opened,
+            " ".join(finish),
+            start,
+            constant=air,
+            air_file=given["air_file"],
+            workshop=given["workshop"],
+            space=given["space"],
+        )
+        if as_json:
+            print_json(_dry_json(answer))
+            return
+        _print_dry(answer, opened.units)
+
+
+def _any_air(given: dict[str, Any]) -> bool:
+    return given["temp"] is not None or given["rh"] is not None
+
+
+def _dry_json(answer: Any) -> dict[str, Any]:
+    return {
+        "finish": answer.finish.name,
+        "start": show.iso(answer.start),
+        "stages": [
+            {
+                "stage": time.stage.value,
+                "reference_hours": time.reference_hours,
+                "likely": show.iso(time.likely),
+                "safe": show.iso(time.safe),
+            }
+            for time in answer.stages
+        ],
+        "window_closes": show.iso(answer.window_closes),
+        "warnings": list(answer.warnings),
+    }
+
+
+def _print_dry(answer: Any, units: Units) -> None:
+    heading(f"{answer.finish.title} ({answer.finish.name})")
+    say(f"  coat ends {show.moment(answer.start, answer.zone)} ({answer.zone.key})")
+    paragraph(f"in {answer.air_words}", "  ", "  ")
+    recoat = answer.recoat
+    if recoat is not None and recoat.safe is not None:
+        hours = (recoat.safe - answer.start).total_seconds() / 3600
+        safe = show.moment(recoat.safe, answer.zone)
+        paragraph(f"next coat from {safe} on, safe ({hours:.1f} h)", "  ", "  ")
+    say()
+    rows = [
+        (
+            time.stage.value,
+            f"{time.reference_hours:g} h" if math.isfinite(time.reference_hours) else "never",
+            show.moment(time.likely, answer.zone) if time.likely else "never",
+            show.moment(time.safe, answer.zone) if time.safe else "never",
+        )
+        for time in answer.stages
+    ]
+    table(("stage", "at 23 °C, 50 %", "likely", "safe"), rows, right=(1,))
+    if answer.window_closes is not None:
+        say()
+        closes = show.moment(answer.window_closes, answer.zone)
+        paragraph(f"recoat window closes {closes} (safe, so taken early)", "  ", "  ")
+    for warning in answer.warnings:
+        paragraph(warning, "  ", "! ")
+    for caution in answer.cautions:
+        paragraph(caution.text, "  ", "! ")
+    say()
+    paragraph(answer.closing_line)

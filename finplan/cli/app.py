@@ -1,0 +1,73 @@
+"""The root command: which verb lives in which file, loaded only when used."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Sequence
+
+import click
+
+from finplan import __version__
+from finplan.cli.errors import status_of
+from finplan.cli.options import shared_options
+
+VERBS: dict[str, tuple[str, str]] = {
+    "plan": ("plans", "print the dated plan"),
+    "why": ("plans", "say what a step waits for"),
+    "record": ("records", "record what was done"),
+    "due": ("due", "list what is due now or soon"),
+    "dry": ("air", "say when a coat is dry"),
+    "air": ("air", "dew point and wood moisture; keep readings"),
+    "materials": ("shelf", "litres, cans and cost of a project"),
+    "finishes": ("shelf", "list the finishes, every number with its source"),
+}
+"""Verb -> (module in this package, one line of help)."""
+
+
+class LazyVerbs(click.Group):
+    """The verbs of finplan; a verb's module is imported when the verb is used."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the verbs in the order of the help."""
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a verb's command, importing its module."""
+        if cmd_name not in VERBS:
+            return None
+        module = importlib.import_module(f"finplan.cli.{VERBS[cmd_name][0]}_verbs")
+        found = getattr(module, f"{cmd_name}_verb")
+        return found if isinstance(found, click.Command) else None
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of verbs without importing any of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, about) for name, (_, about) in VERBS.items()])
+
+
+@click.group(
+    "finplan",
+    cls=LazyVerbs,
+    invoke_without_command=True,
+    params=shared_options(from_environment=True),
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+)
+@click.version_option(__version__, prog_name="finplan")
+@click.pass_context
+def root(ctx: click.Context) -> None:
+    """Plan wood finishing: when each coat is really dry, and what to do next."""
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit status: 0 done, 1 failed, 2 bad input."""
+    try:
+        result = root.main(
+            args=None if arguments is None else list(arguments),
+            prog_name="finplan",
+            standalone_mode=False,
+        )
+    except (Exception, KeyboardInterrupt) as error:
+        return status_of(error)
+    return result if isinstance(result, int) else 0

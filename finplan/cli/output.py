@@ -1,0 +1,107 @@
+"""What goes to stdout: JSON, tables that fit 80 columns, plain lines."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import textwrap
+import unicodedata
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+
+def print_json(value: Any) -> None:
+    """Print a value as JSON, one document, UTF-8 as it is."""
+    click.echo(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def say(text: str = "") -> None:
+    """Print one line."""
+    click.echo(clean(text))
+
+
+def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
+    """Print a text wrapped to the page."""
+    lines = textwrap.wrap(
+        clean(text),
+        page_width(),
+        initial_indent=indent if first is None else first,
+        subsequent_indent=indent,
+        break_on_hyphens=False,
+    )
+    for line in lines or [""]:
+        click.echo(line)
+
+
+def heading(text: str) -> None:
+    """Print a heading, bold where the terminal shows it."""
+    click.echo(click.style(clean(text), bold=True))
+
+
+def page_width() -> int:
+    """Return the width to print to: 80 columns, or less in a narrower terminal."""
+    return max(40, min(80, shutil.get_terminal_size((80, 24)).columns))
+
+
+def clean(text: str) -> str:
+    """Return text without control characters, so that a name cannot steer the terminal."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else " " for c in text)
+
+
+def columns_of(text: str) -> int:
+    """Return how many terminal columns a text takes."""
+    width = 0
+    for character in text:
+        if unicodedata.combining(character) or unicodedata.category(character) in ("Cf", "Mn"):
+            continue
+        width += 2 if unicodedata.east_asian_width(character) in "WF" else 1
+    return width
+
+
+def shorten(text: str, width: int) -> str:
+    """Return text cut to a width in columns, the cut marked with an ellipsis."""
+    if columns_of(text) <= width:
+        return text
+    kept = ""
+    for character in text:
+        if columns_of(kept + character) > width - 1:
+            break
+        kept += character
+    return f"{kept}…"
+
+
+def table(
+    header: Sequence[str], rows: Sequence[Sequence[str]], right: Sequence[int] = (), wrap: int = 0
+) -> None:
+    """Print rows under a header, within the page.
+
+    Args:
+        header: the names of the columns.
+        rows: texts, as many a row as there are columns.
+        right: columns set flush right (numbers).
+        wrap: the column that gives way (is cut with an ellipsis) when the page is too narrow.
+    """
+    cells = [[clean(cell) for cell in row] for row in rows]
+    widths = [
+        max([columns_of(name), *(columns_of(row[i]) for row in cells)])
+        for i, name in enumerate(header)
+    ]
+    spare = page_width() - sum(widths) - 2 * (len(widths) - 1)
+    if spare < 0:
+        widths[wrap] = max(8, widths[wrap] + spare)
+    heading(_line(list(header), widths, right))
+    for row in cells:
+        click.echo(_line(row, widths, right))
+
+
+def _line(cells: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> str:
+    parts: list[str] = []
+    for i, (cell, width) in enumerate(zip(cells, widths, strict=True)):
+        text = shorten(cell, width)
+        fill = " " * (width - columns_of(text))
+        parts.append(f"{fill}{text}" if i in right else f"{text}{fill}")
+    return "  ".join(parts).rstrip()

@@ -1,0 +1,283 @@
+"""Record what happened: done, checked, skipped, repeated, spoiled, noted, wished."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from finplan.cli import show
+from finplan.cli.options import Verbs, session
+from finplan.cli.output import paragraph, say
+from finplan.trade.errors import BadInput
+from finplan.trade.finishes import Stage
+from finplan.trade.steps import StepKind
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from finplan.planning.plan import PlannedStep
+    from finplan.services.planned import Planned
+    from finplan.services.session import Session
+    from finplan.services.write import Recorded
+
+_COATS = frozenset({StepKind.COAT, StepKind.SEAL})
+_SANDING = frozenset({StepKind.SAND, StepKind.SCUFF, StepKind.PREPARE})
+
+_project = click.argument("project")
+_step = click.argument("step", nargs=-1)
+_at = click.option("--at", metavar="WHEN", help="when it ended: today 18:00, fri, -2h, ISO time")
+_by = click.option("--by", default="", metavar="NAME", help="who did it")
+_note = click.option("--note", default="", metavar="TEXT", help="anything worth keeping")
+
+
+@click.group("record", cls=Verbs)
+def record_verb() -> None:
+    """Record what was done.
+
+    STEP is a planned id, batch/load/step, or words that fit one step alone, such as
+    "coat 2" or "slats load 1 coat 2". Without STEP the next step of the kind is meant.
+    """
+
+
+def _done_options(function: Callable[..., None]) -> Callable[..., None]:
+    options = (
+        _at,
+        click.option("--started", metavar="WHEN", help="when it began"),
+        _by,
+        click.option("--amount", metavar="VOLUME", help="used up: 0.4 l, 12 fl oz"),
+        click.option("--temp", metavar="TEMPERATURE", help="air: 18 C, 65 F"),
+        click.option("--rh", metavar="PERCENT", help="air: 55"),
+        _note,
+    )
+    for option in reversed(options):
+        function = option(function)
+    return function
+
+
+def _declare(name: str, kinds: frozenset[StepKind] | None, about: str) -> None:
+    @record_verb.command(name, help=about)
+    @_project
+    @_step
+    @_done_options
+    def _(project: str, step: tuple[str, ...], **given: Any) -> None:
+        _record_done(project, " ".join(step), kinds, given)
+
+
+_declare("coat", _COATS, "A coat, or a seal coat, went on.")
+_declare("wiped", frozenset({StepKind.WIPE_OFF}), "What the wood did not take was wiped off.")
+_declare("turned", frozenset({StepKind.TURN}), "The pieces were turned.")
+_declare("sanded", _SANDING, "Sanding, scuffing or other preparing was done.")
+_declare("step", None, "A step of any kind was done.")
+
+
+def _record_done(
+    project: str, words: str, kinds: frozenset[StepKind] | None, given: dict[str, Any]
+) -> None:
+    from finplan.services.record import record_step
+    from finplan.trade.quantities import parse_humidity, parse_temperature, parse_volume
+
+    with session() as opened:
+        seen = _plan_of(opened, project)
+        step = _step_meant(seen, project, words, kinds)
+        unit = "F" if opened.units.value == "imperial" else "C"
+        recorded = record_step(
+            opened,
+            project,
+            step.batch,
+            step.load,
+            step.step,
+            at=_moment(opened, seen, given["at"], "--at"),
+            started=_moment(opened, seen, given["started"], "--started"),
+            by=given["by"],
+            amount_l=parse_volume(given["amount"], "--amount") if given["amount"] else None,
+            note=given["note"],
+            temperature_c=parse_temperature(given["temp"], "--temp", unit)
+            if given["temp"]
+            else None,
+            humidity_percent=parse_humidity(given["rh"], "--rh") if given["rh"] else None,
+        )
+        _print(recorded, f"done: {_named(step)}", seen)
+
+
+@record_verb.command("check")
+@_project
+@_step
+@click.option(
+    "--stage",
+    default=Stage.DRY_TO_RECOAT.value,
+    show_default=True,
+    type=click.Choice([stage.value for stage in Stage]),
+    help="the stage looked for",
+)
+@click.option("--not-yet", is_flag=True, help="it had not reached the stage")
+@_at
+@_by
+@_note
+def _check(project: str, step: tuple[str, ...], stage: str, not_yet: bool, **given: Any) -> None:
+    """A surface was tried for dryness; later times learn from it.
+
+    Without STEP the coat put on last is meant.
+    """
+    from finplan.services.record import record_check
+
+    with session() as opened:
+        seen = _plan_of(opened, project)
+        meant = _coat_to_check(seen, project, " ".join(step))
+        recorded = record_check(
+            opened,
+            project,
+            meant.batch,
+            meant.load,
+            meant.step,
+            stage=Stage(stage),
+            reached=not not_yet,
+            at=_moment(opened, seen, given["at"], "--at"),
+            by=given["by"],
+            note=given["note"],
+        )
+        word = "not yet" if not_yet else "reached"
+        _print(recorded, f"checked: {_named(meant)}, {stage} {word}", seen)
+
+
+def _declare_word(name: str, about: str, past: str) -> None:
+    @record_verb.command(name, help=about)
+    @_project
+    @click.argument("step", nargs=-1, required=True)
+    @_at
+    @_by
+    @_note
+    def _(project: str, step: tuple[str, ...], at: str, by: str, note: str) -> None:
+        from finplan.services import record
+
+        write = record.skip_step if name == "skip" else record.repeat_step
+        with session() as opened:
+            seen = _plan_of(opened, project)
+            meant = _step_meant(seen, project, " ".join(step), None)
+            when = _moment(opened, seen, at, "--at")
+            recorded = write(
+                opened, project, meant.batch, meant.load, meant.step, at=when, by=by, note=note
+            )
+            _print(recorded, f"{past}: {_named(meant)}", seen)
+
+
+_declare_word("skip", "A step is left out.", "left out")
+_declare_word("repeat", "A step that was done has to be done again.", "to be done again")
+
+
+@record_verb.command("spoiled")
+@_project
+@click.argument("part")
+@click.argument("quantity", type=int)
+@_at
+@_by
+@_note
+def _spoiled(project: str, part: str, quantity: int, at: str, by: str, note: str) -> None:
+    """Pieces of a part were lost."""
+    from finplan.services.record import record_spoiled
+
+    with session() as opened:
+        seen = _plan_of(opened, project)
+        when = _moment(opened, seen, at, "--at")
+        recorded = record_spoiled(opened, project, part, quantity, at=when, by=by, note=note)
+        _print(recorded, f"spoiled: {quantity} of {part}", seen)
+
+
+@record_verb.command("note")
+@_project
+@click.argument("text", nargs=-1, required=True)
+@_at
+@_by
+def _write_note(project: str, text: tuple[str, ...], at: str, by: str) -> None:
+    """Keep a word with the project."""
+    from finplan.services.record import add_note
+
+    with session() as opened:
+        seen = _plan_of(opened, project)
+        when = _moment(opened, seen, at, "--at")
+        recorded = add_note(opened, project, " ".join(text), at=when, by=by)
+        _print(recorded, "noted", seen)
+
+
+@record_verb.command("wish")
+@_project
+@click.argument("step", nargs=-1, required=True)
+@click.option("--at", metavar="WHEN", help="the start wished for: sat 9:00, +36h, ISO time")
+@click.option("--withdraw", is_flag=True, help="take an earlier wish back")
+@_by
+@_note
+def _wish(
+    project: str, step: tuple[str, ...], at: str | None, withdraw: bool, by: str, note: str
+) -> None:
+    """Wish a step at an hour; the plan keeps it there where that is allowed."""
+    from finplan.services.record import wish
+
+    if (at is None) != withdraw:
+        raise BadInput("give either --at WHEN or --withdraw", "record wish")
+    with session() as opened:
+        seen = _plan_of(opened, project)
+        meant = _step_meant(seen, project, " ".join(step), None)
+        start = _moment(opened, seen, at, "--at")
+        recorded = wish(
+            opened, project, meant.batch, meant.load, meant.step, start, by=by, note=note
+        )
+        asked = f"at {show.moment(start, seen.zone)}" if start else "withdrawn"
+        _print(recorded, f"wish: {_named(meant)} {asked}", seen, with_time=False)
+
+
+def _plan_of(opened: Session, project: str) -> Planned:
+    from finplan.services.planned import planned
+
+    return planned(opened, [project])
+
+
+def _step_meant(
+    seen: Planned, project: str, words: str, kinds: frozenset[StepKind] | None
+) -> PlannedStep:
+    from finplan.services.steps import find_step
+
+    steps = [s for s in seen.steps_of(project) if kinds is None or s.kind in kinds]
+    if words:
+        return find_step(steps, words, project)
+    open_steps = [step for step in steps if not step.done]
+    if not open_steps:
+        raise BadInput("no such step is left to do; name the step you mean", project)
+    return min(open_steps, key=lambda step: (step.start, step.id))
+
+
+def _coat_to_check(seen: Planned, project: str, words: str) -> PlannedStep:
+    coats = [step for step in seen.steps_of(project) if step.kind in _COATS]
+    if words:
+        return _step_meant(seen, project, words, _COATS)
+    done = [step for step in coats if step.done]
+    if not done:
+        raise BadInput("no coat is recorded yet: record the coat before its check", project)
+    return max(done, key=lambda step: (step.end, step.id))
+
+
+def _moment(opened: Session, seen: Planned, text: str | None, where: str) -> dt.datetime | None:
+    from finplan.trade.moments import parse_moment
+
+    return None if text is None else parse_moment(text, opened.now, seen.zone.key, where)
+
+
+def _named(step: PlannedStep) -> str:
+    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+    return f"{step.title} ({step.batch}{load})"
+
+
+def _print(recorded: Recorded, what: str, seen: Planned, *, with_time: bool = True) -> None:
+    when = f", {show.moment(recorded.entry.at, seen.zone)}" if with_time else ""
+    paragraph(f"{recorded.entry.project}: {what}{when}", "  ", "")
+    print_moved(recorded)
+    for caution in recorded.cautions:
+        paragraph(caution.text, "  ", "! ")
+
+
+def print_moved(recorded: Recorded) -> None:
+    """Print what moved in the plan by an entry."""
+    if not recorded.moved:
+        say("The plan stays as it was.")
+    for sentence in recorded.moved:
+        paragraph(sentence, "  ", "")
