@@ -31,7 +31,7 @@ from finplan.drying.bands import (
     stage_band,
 )
 from finplan.drying.pace import Pace
-from finplan.drying.rates import pace
+from finplan.drying.rates import pace, pace_without_stops
 from finplan.trade.finishes import STAGE_ORDER, Finish, Stage
 
 Instants = TypeVar("Instants", float, NDArray[np.float64])
@@ -124,6 +124,7 @@ class DryingClock:
         self.quantile = quantile
         self.film_multiplier = film_multiplier
         self._pace: Pace = pace(finish, air.temperature_c, air.humidity_percent)
+        self._free_pace: Pace = pace_without_stops(finish, air.temperature_c, air.humidity_percent)
         self._prior = prior(finish)
         self._curves: dict[tuple[float, float, float], Curve] = {}
         self._doubt: Curve | None = None
@@ -149,13 +150,14 @@ class DryingClock:
 
         The stated window is read as cautious too: at 23 °C and 50 % it counts as it stands.
         Away from there it closes as early as the fast tail of the band says: by quantile
-        ``1 - quantile`` of the pace. Checks in the shop shift it but never narrow its band.
+        ``1 - quantile`` of the pace, and it goes on closing where the cold stops the drying.
+        Checks in the shop shift it but never narrow its band.
         """
         window = self.finish.window_closes_hours
         if window is None:
             return end_s + math.inf
         sigma = self._prior.sigma
-        curve = self._curve(-normal_quantile(self.quantile), sigma, -sigma)
+        curve = self._curve(-normal_quantile(self.quantile), sigma, -sigma, self._free_pace)
         return curve.ready(end_s, self._needed_s(window.value))
 
     def progress(self, end_s: float, now_s: float, stage: Stage = Stage.DRY_TO_RECOAT) -> Reached:
@@ -199,7 +201,9 @@ class DryingClock:
     def _needed_s(self, hours: float) -> float:
         return hours * self.belief.median * self.film_multiplier * _HOUR_S
 
-    def _curve(self, z: float, sigma: float, book_sigma: float) -> Curve:
+    def _curve(
+        self, z: float, sigma: float, book_sigma: float, own_pace: Pace | None = None
+    ) -> Curve:
         """Curve of the quantile ``z`` whose hours are the book's, stated at ``book_sigma``.
 
         The book's safe hours already hold the spread at 23 °C and 50 %, so it is taken off.
@@ -208,8 +212,9 @@ class DryingClock:
         curve = self._curves.get(key)
         if curve is None:
             stated = normal_quantile(BOOK_QUANTILE) * book_sigma
-            slower = z * np.hypot(sigma, self._pace.spread) - stated
-            speed = np.exp(-(self._pace.log_time + slower))
+            taken = own_pace or self._pace
+            slower = z * np.hypot(sigma, taken.spread) - stated
+            speed = np.exp(-(taken.log_time + slower))
             curve = self._curves[key] = Curve(self.air.at_s, speed)
         return curve
 

@@ -26,7 +26,7 @@ def rate(finish: Finish, temperature_c: FloatArray, humidity_percent: FloatArray
 
 def pace(finish: Finish, temperature_c: FloatArray, humidity_percent: FloatArray) -> Pace:
     """Speed and its uncertainty; the time is infinite below the finish's refusal temperature."""
-    free = _pace_of_chemistry(finish, temperature_c, humidity_percent)
+    free = pace_without_stops(finish, temperature_c, humidity_percent)
     if finish.chemistry is Chemistry.NON_CURING:
         return free
     log_time = np.where(temperature_c < finish.refuse_below_c.value, np.inf, free.log_time)
@@ -61,7 +61,8 @@ def _usual_energy_kj(chemistry: Chemistry) -> tuple[float, float]:
     assert_never(chemistry)
 
 
-def _pace_of_chemistry(finish: Finish, t: FloatArray, rh: FloatArray) -> Pace:
+def pace_without_stops(finish: Finish, t: FloatArray, rh: FloatArray) -> Pace:
+    """Speed by the chemistry alone: in the cold a window goes on closing, if slowly."""
     energy, sigma = activation_energy_kj(finish)
     match finish.chemistry:
         case Chemistry.OXIDATIVE:

@@ -72,6 +72,12 @@ def test_the_window_of_a_careful_person_closes_earlier():
     assert careful.ready(START, RECOAT) > bold.ready(START, RECOAT)
 
 
+def test_the_window_goes_on_closing_where_the_cold_stops_the_drying():
+    clock = clock_for(make(), constant(3, 50))
+    assert clock.ready(START, RECOAT) == math.inf
+    assert START + 168 * HOUR < clock.window_closes(START) < math.inf
+
+
 def test_no_window_never_closes():
     finish = make(window_closes_hours=None)
     assert clock_for(finish, constant(23, 50)).window_closes(START) == math.inf
