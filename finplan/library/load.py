@@ -20,6 +20,7 @@ from finplan.trade.names import did_you_mean, shown
 from finplan.trade.numbers import Number
 from finplan.trade.schedules import Minutes, Scuffing, Sides, Template
 from finplan.trade.steps import StepKind
+from finplan.trade.upkeep import Exposure, UpkeepDefaults
 from finplan.trade.woods import Wood
 
 _WOOD_NUMBERS = (
@@ -61,6 +62,31 @@ def templates() -> Mapping[str, Template]:
     minutes = {name: _minutes(table) for name, table in data["minutes"].items()}
     return MappingProxyType(
         {name: _template(name, table, minutes) for name, table in data["template"].items()}
+    )
+
+
+@functools.cache
+def upkeep_defaults() -> UpkeepDefaults:
+    """Return the shipped upkeep defaults."""
+    data = _read("upkeep.toml")
+    where = "upkeep.toml"
+    multipliers = data["multiplier"]
+    indoor = data["indoor_months"]
+    return UpkeepDefaults(
+        multipliers=MappingProxyType(
+            {
+                Exposure(key): tables.required(
+                    tables.number_of(multipliers, key, where), key, where
+                )
+                for key in multipliers
+            }
+        ),
+        indoor_months=MappingProxyType(
+            {key: tables.required(tables.span_of(indoor, key, where), key, where) for key in indoor}
+        ),
+        inspect_share=tables.required(tables.number_of(data, "inspect", where), "inspect", where),
+        clean_share=tables.required(tables.number_of(data, "clean", where), "clean", where),
+        water_test=tables.text_of(data["water_test"], "text", where),
     )
 
 
