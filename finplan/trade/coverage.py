@@ -25,6 +25,7 @@ WASTE_SPRAYED = Span(0.30, 0.50, FROM_MEMORY)
 SMALL_PIECE_M2 = Number(0.05, "assumption: a piece below 5 dm² counts as small, no published value")
 _ML = 1000
 _MOST_LITRES = 1000.0
+_WEIGHED_CANS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +110,11 @@ def cans_to_buy(
     sizes = {max(1, round(size * _ML)): size for size in sizes_l}
     unit = math.gcd(*sizes)
     costs = {ml: (prices or {}).get(size, size) for ml, size in sizes.items()}
-    chosen = _cheapest(math.ceil(litres * _ML / unit - 1e-9), unit, costs)
+    bulk = min(costs, key=lambda ml: (costs[ml] / ml, -ml))
+    # Far above the largest can the cheapest litre wins; only the last cans need weighing up.
+    bulk_cans = max(0, math.floor((litres * _ML - _WEIGHED_CANS * max(costs)) / bulk))
+    need = math.ceil((litres * _ML - bulk_cans * bulk) / unit - 1e-9)
+    chosen = [bulk] * bulk_cans + _cheapest(need, unit, costs)
     return {sizes[ml]: chosen.count(ml) for ml in sorted(set(chosen), reverse=True)}
 
 

@@ -179,6 +179,8 @@ def _day_and_time(
     named = _NAMED.fullmatch(plain)
     if named is not None:
         return _named_day(named, today, where)
+    if _TIME.fullmatch(plain) and (":" in plain or plain[-1] in "mM"):
+        return today, _time(plain, where)
     word, _, rest = plain.partition(" ")
     time = _time(rest, where) if rest else None
     relative = {"yesterday": -1, "today": 0, "tomorrow": 1}.get(word.lower())
@@ -187,8 +189,6 @@ def _day_and_time(
     weekday = _weekday(word)
     if weekday is not None:
         return _next_weekday(weekday, time, present.astimezone(zone)), time
-    if _TIME.fullmatch(plain) and (":" in plain or plain[-1] in "mM"):
-        return today, _time(plain, where)
     near = did_you_mean(word, ("now", "today", "tomorrow", "yesterday", *_FULL_WEEKDAYS))
     raise BadInput(f"{shown(plain)} is no date or time{near}: {_EXAMPLES}", where)
 
