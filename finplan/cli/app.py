@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import sys
 from collections.abc import Sequence
 
 import click
@@ -15,7 +16,12 @@ VERBS: dict[str, tuple[str, str]] = {
     "plan": ("plans", "print the dated plan"),
     "why": ("plans", "say what a step waits for"),
     "record": ("records", "record what was done"),
+    "correct": ("journal", "correct an entry of the journal"),
+    "undo": ("journal", "undo the last entry"),
+    "redo": ("journal", "bring back what was undone last"),
+    "journal": ("journal", "list what happened"),
     "due": ("due", "list what is due now or soon"),
+    "calendar": ("calendar", "write the reminders for a calendar program"),
     "dry": ("air", "say when a coat is dry"),
     "air": ("air", "dew point and wood moisture; keep readings"),
     "materials": ("shelf", "litres, cans and cost of a project"),
@@ -68,6 +74,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
             prog_name="finplan",
             standalone_mode=False,
         )
+        sys.stdout.flush()
     except (Exception, KeyboardInterrupt) as error:
         return status_of(error)
     return result if isinstance(result, int) else 0

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from finplan.planning.plan import Plan, PlannedStep, ProjectReady
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.services.gather import active_projects, air_of, all_finishes, folded
+from finplan.services.learned import bands_of, beliefs
 from finplan.tracking.reminder import GOVERNS
 from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
@@ -130,9 +131,12 @@ class Planned:
 
         key = (finish, space)
         if key not in self._clocks:
-            quantile = self.workshop.safe_quantile
-            made = clock_for(self.finishes[finish], self.air[space], quantile=quantile)
-            self._clocks[key] = made
+            self._clocks[key] = clock_for(
+                self.finishes[finish],
+                self.air[space],
+                self.request.bands.get(key),
+                self.workshop.safe_quantile,
+            )
         return self._clocks[key]
 
 
@@ -214,8 +218,10 @@ def _plan(
         facts = folded(unit, projects)
         finishes = all_finishes(unit)
         air = air_of(unit, workshop, facts, now)
+        resets = unit.learned_resets.all()
+    learned = bands_of(beliefs(projects, facts, finishes, air, now, resets))
     request = PlanRequest(
-        projects, workshop, finishes, air, facts, now, ready_by=ready_by, seconds=seconds
+        projects, workshop, finishes, air, facts, now, learned, ready_by=ready_by, seconds=seconds
     )
     plan, kept = _plan_what_can_be(request, asked)
     return Planned(

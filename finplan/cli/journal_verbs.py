@@ -1,0 +1,204 @@
+"""``journal``, ``correct``, ``undo`` and ``redo``."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from finplan.cli import show
+from finplan.cli.options import json_option, session, verb
+from finplan.cli.output import clean, paragraph, print_json, say
+from finplan.cli.records_verbs import print_moved
+from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from finplan.journal.entries import Entry
+    from finplan.services.journal import Listed
+    from finplan.services.session import Session
+    from finplan.services.write import Recorded
+
+_FIELDS = (
+    "uid",
+    "recorded_at",
+    "at",
+    "project",
+    "kind",
+    "batch",
+    "load",
+    "step",
+    "by",
+    "about",
+    "undone",
+    "details",
+)
+
+
+@verb("journal")
+@click.argument("project", required=False)
+@json_option
+@click.option("--csv", "as_csv", is_flag=True, help="print CSV")
+def journal_verb(project: str | None, as_json: bool, as_csv: bool) -> None:
+    """List what happened, as it was written."""
+    from finplan.services.journal import entries_of
+    from finplan.services.when import zone_for
+
+    if as_json and as_csv:
+        raise BadInput("give --json or --csv, not both", "journal")
+    with session() as opened:
+        listed = entries_of(opened, project)
+        zone = zone_for(opened, workshop_of(opened, project))
+    if as_json:
+        print_json({"entries": [_plain(one) for one in listed]})
+    elif as_csv:
+        _print_csv(listed)
+    elif not listed:
+        say("Nothing is recorded yet.")
+    else:
+        for one in listed:
+            _print_entry(one, zone)
+
+
+def workshop_of(opened: Session, project: str | None) -> str | None:
+    """Return the workshop of a project, None where no project is named."""
+    if project is None:
+        return None
+    with opened.store.unit(writes=False) as unit:
+        return unit.projects.get(project).workshop
+
+
+def _plain(one: Listed) -> dict[str, Any]:
+    entry = one.entry
+    values: tuple[Any, ...] = (
+        str(entry.uid),
+        show.iso(entry.recorded_at),
+        show.iso(entry.at),
+        entry.project,
+        entry.kind.value,
+        entry.batch,
+        entry.load,
+        entry.step,
+        entry.by,
+        str(entry.about) if entry.about else None,
+        one.undone,
+        dict(entry.details),
+    )
+    return dict(zip(_FIELDS, values, strict=True))
+
+
+def _print_csv(listed: tuple[Listed, ...]) -> None:
+    page = io.StringIO()
+    writer = csv.writer(page, lineterminator="\n")
+    writer.writerow(_FIELDS)
+    for one in listed:
+        plain = _plain(one)
+        plain["details"] = json.dumps(plain["details"], ensure_ascii=False, sort_keys=True)
+        writer.writerow("" if value is None else value for value in plain.values())
+    click.echo(page.getvalue(), nl=False)
+
+
+def _print_entry(one: Listed, zone: ZoneInfo) -> None:
+    when = show.moment(one.entry.at, zone)
+    undone = "undone: " if one.undone else ""
+    lead = f"{str(one.entry.uid)[:8]}  {when}  "
+    paragraph(f"{undone}{words(one.entry)}", " " * 10, lead)
+
+
+def words(entry: Entry) -> str:
+    """Return an entry for people."""
+    load = f" load {entry.load}" if entry.loads > 1 else ""
+    place = f"{entry.batch}{load}, {entry.step}" if entry.batch else ""
+    told = [f"{entry.project}:", entry.kind.value, place]
+    if entry.about is not None:
+        told.append(f"of {str(entry.about)[:8]}")
+    details = [f"{name.replace('_', ' ')} {value}" for name, value in entry.details.items()]
+    told.append(clean("; ".join(details)))
+    if entry.by:
+        told.append(f"by {entry.by}")
+    return " ".join(part for part in told if part)
+
+
+@verb("correct")
+@click.argument("project")
+@click.argument("entry")
+@click.option("--at", metavar="WHEN", help="when it really ended")
+@click.option("--started", metavar="WHEN", help="when it really began")
+@click.option("--amount", metavar="VOLUME", help="what was really used up")
+@click.option("--temp", metavar="TEMPERATURE", help="air: 18 C, 65 F")
+@click.option("--rh", metavar="PERCENT", help="air: 55")
+@click.option("--quantity", type=int, help="pieces really spoiled")
+@click.option("--note", metavar="TEXT", help="the note as it should be")
+@click.option("--by", default="", metavar="NAME", help="who corrects")
+def correct_verb(project: str, entry: str, by: str, **given: Any) -> None:
+    """Correct an entry of the journal.
+
+    ENTRY is the first letters of its uid as `finplan journal` lists it, or "last". The entry
+    itself stays; the correction is an entry of its own.
+    """
+    from finplan.services.journal import correct, find_entry
+    from finplan.services.when import zone_for
+
+    with session() as opened:
+        meant = find_entry(opened, project, entry)
+        zone = zone_for(opened, workshop_of(opened, project))
+        changes = _changes(opened, zone, given)
+        if not changes:
+            raise BadInput("nothing to correct: give at least one of the options", "correct")
+        recorded = correct(opened, meant.uid, changes, by=by)
+    paragraph(f"corrected: {words(meant)}", "  ", "")
+    for name, value in changes.items():
+        say(f"  {name.replace('_', ' ')} is now {value}")
+    print_moved(recorded)
+
+
+def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str, object]:
+    from finplan.trade.moments import parse_moment
+    from finplan.trade.quantities import parse_humidity, parse_temperature, parse_volume
+
+    unit = "F" if opened.units.value == "imperial" else "C"
+    changes: dict[str, object] = {}
+    for name in ("at", "started"):
+        if given[name] is not None:
+            instant = parse_moment(given[name], opened.now, zone, f"--{name}")
+            changes[name] = instant.isoformat()
+    if given["amount"] is not None:
+        changes["amount_l"] = parse_volume(given["amount"], "--amount")
+    if given["temp"] is not None:
+        changes["temperature_c"] = parse_temperature(given["temp"], "--temp", unit)
+    if given["rh"] is not None:
+        changes["humidity_percent"] = parse_humidity(given["rh"], "--rh")
+    for name in ("quantity", "note"):
+        if given[name] is not None:
+            changes[name] = given[name]
+    return changes
+
+
+@verb("undo")
+@click.argument("project", required=False)
+def undo_verb(project: str | None) -> None:
+    """Undo the last entry, of PROJECT or of all projects."""
+    from finplan.services.journal import undo
+
+    with session() as opened:
+        _print_word("undone", undo(opened, project))
+
+
+@verb("redo")
+@click.argument("project", required=False)
+def redo_verb(project: str | None) -> None:
+    """Bring back what was undone last, of PROJECT or of all projects."""
+    from finplan.services.journal import redo
+
+    with session() as opened:
+        _print_word("brought back", redo(opened, project))
+
+
+def _print_word(word: str, recorded: Recorded) -> None:
+    meant = recorded.subject or recorded.entry
+    paragraph(f"{word}: {words(meant)}", "  ", "")
+    print_moved(recorded)
