@@ -132,14 +132,22 @@ class Reasons:
             return f"the work hours left at {self._hour(at_s)} are too short for it"
         if node.wet is not None and self._rack_full(index, slot):
             return "the rack is full until then"
-        return "it goes together with the work next to it"
+        at = self._hour(at_s)
+        return f"the work hours left at {at} are too short for it and what belongs to it"
+
+    def _own(self, index: int) -> set[int]:
+        """A node and the fresh work moved up against it."""
+        after = self._built.network.nodes[index].after
+        fresh = {lag.before for lag in after if self._built.network.nodes[lag.before].fresh}
+        return {index, *(fresh & self._shop.placed.keys())}
 
     def _without(self, index: int) -> Shop:
-        """The finished shop with one node's hours given back."""
+        """The finished shop with the hours of a node, and what belongs to it, given back."""
         shop = self._shop.copy()
-        place = shop.placed[index]
-        for slot in place.slots:
-            shop.free[place.person] |= 1 << slot
+        for own in self._own(index):
+            place = shop.placed[own]
+            for slot in place.slots:
+                shop.free[place.person] |= 1 << slot
         return shop
 
     def _air_words(self, index: int, at_s: int) -> str:
@@ -156,7 +164,11 @@ class Reasons:
         node = self._built.network.nodes[index]
         wanted = set(range(slot, slot + (1 if node.split else node.slots)))
         for other, place in sorted(self._shop.placed.items()):
-            if other != index and place.person in node.people and wanted & set(place.slots):
+            if (
+                other not in self._own(index)
+                and place.person in node.people
+                and wanted & set(place.slots)
+            ):
                 person = self._built.site.request.workshop.people[place.person].name
                 return f"before that {person} is busy with {named(self._built.site.items[other])}"
         return ""

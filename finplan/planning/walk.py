@@ -157,7 +157,6 @@ def _note_window(site: Site, walk: Walk, step: Step, index: int) -> None:
 def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progress) -> Node:
     step, request = item.step, site.request
     works = step.kind in WET_KINDS or item.minutes > 0
-    begins = stretch.project.begins
     name = step_id(stretch.project.name, stretch.batch.name, stretch.number, step.key)
     glued, offset = _glue(site, walk, step, name) if works else (None, 0)
     wish = progress.wishes.get((stretch.batch.name, stretch.number, step.key))
@@ -179,7 +178,9 @@ def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progre
         glued=glued,
         offset_s=offset,
         release_s=max(
-            math.ceil(request.now.timestamp()), math.ceil(begins.timestamp()) if begins else 0
+            math.ceil(at.timestamp())
+            for at in (request.now, stretch.project.begins, request.not_before.get(name))
+            if at is not None
         ),
         space=stretch.space,
         dusty=step.kind in DUSTY_KINDS,

@@ -1,0 +1,109 @@
+"""Plans in words: reasons, chains, what moved, slack, why not."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from finplan.air.series import AirSeries
+from finplan.planning.ask import slack, why_not
+from finplan.planning.explain import difference, why
+from finplan.planning.make import make_plan
+from finplan.trade.errors import BadInput
+from tests.unit.planning.shops import ALL_HOURS, EVENINGS, NOW, request, workshop
+from tests.unit.planning.test_forward_plans import by_key, facts_until
+
+OSLO = ZoneInfo("Europe/Oslo")
+HOUR = dt.timedelta(hours=1)
+
+
+@pytest.fixture(scope="module")
+def asked():
+    return request(shop=workshop(EVENINGS))
+
+
+@pytest.fixture(scope="module")
+def plan(asked):
+    return make_plan(asked)
+
+
+def test_the_reason_names_the_stage_with_both_times_and_the_hours(plan):
+    reason = by_key(plan, "coat-3").reason
+    assert "is dry to recoat: safe" in reason
+    assert "likely" in reason
+    assert "the next work hours are at" in by_key(plan, "coat-1").reason
+    assert "too short for it" in by_key(plan, "coat-4").reason
+
+
+def test_the_chain_leads_back_to_the_first_step(plan):
+    answer = why(plan, by_key(plan, "release").id)
+    keys = [step.step for step in answer.chain]
+    assert keys[-1] == "release"
+    assert keys[-2] == "coat-4"
+    assert keys[0] == plan.steps[0].step
+    assert all(a.start <= b.start for a, b in zip(answer.chain, answer.chain[1:], strict=False))
+
+
+def test_an_unknown_step_is_bad_input(plan):
+    with pytest.raises(BadInput, match="no step 'bench/slats/1/coat-9'"):
+        why(plan, "bench/slats/1/coat-9")
+
+
+def test_nothing_moved_says_nothing(plan):
+    assert difference(plan, plan, OSLO) == []
+
+
+def test_a_late_coat_is_told_with_what_follows(asked, plan):
+    progress = facts_until(plan, "coat-1")
+    key = ("slats", 1, "coat-1")
+    done = progress.done[key]
+    late = replace(done, started=done.started + 26 * HOUR, ended=done.ended + 26 * HOUR)
+    new = make_plan(
+        replace(
+            asked,
+            progress={"bench": replace(progress, done={**progress.done, key: late})},
+            now=late.ended,
+        )
+    )
+    told = difference(plan, new, OSLO)
+    assert any(line.startswith("bench is safely ready") and "later" in line for line in told)
+    assert any("Coat 2" in line and "because “Coat 1" in line for line in told)
+
+
+def test_the_last_coat_has_no_slack_and_the_first_sanding_of_a_slow_plan_has(asked, plan):
+    assert slack(asked, plan, by_key(plan, "coat-4").id) < 3 * HOUR
+    assert slack(asked, plan, by_key(plan, "install").id) > 24 * HOUR
+
+
+def test_why_not_tells_what_stands_against_an_hour(asked, plan):
+    coat = by_key(plan, "coat-2")
+    early = why_not(asked, plan, coat.id, coat.start - 20 * HOUR)
+    assert not early.possible
+    assert "dry to recoat" in early.sentence or "no work hours" in early.sentence
+    at_night = why_not(asked, plan, coat.id, coat.start + 8 * HOUR)
+    assert not at_night.possible
+    assert "no work hours" in at_night.sentence
+    day_after = why_not(asked, plan, coat.id, coat.start + 24 * HOUR)
+    assert day_after.possible
+    assert by_key(day_after.plan, "coat-2").start == coat.start + 24 * HOUR
+
+
+def test_unfit_air_is_named_as_the_reason():
+    asked = request(shop=workshop(ALL_HOURS), air=_cold_until_friday())
+    reason = by_key(make_plan(asked), "seal").reason
+    assert "the surface is too near the dew point" in reason  # the wood is still cold on Friday
+
+
+def _cold_until_friday():
+    hours = NOW.timestamp() + 3600.0 * np.arange(-240, 24 * 120)
+    friday = dt.datetime(2026, 10, 9, 12, 0, tzinfo=dt.UTC).timestamp()
+    return AirSeries(
+        hours,
+        np.where(hours < friday, 3.0, 20.0),
+        np.full(len(hours), 50.0),
+        np.zeros(len(hours), np.uint8),
+    )
