@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
+from finplan.tracking.quiet import quiet_stretch
 from finplan.tracking.reminder import (
     GOVERNS,
     IN_THE_SHOP,
@@ -92,22 +93,10 @@ class Scene:
         if alarm_at is None:
             return None
         alarm_at = whole_minute_down(alarm_at)
-        quiet = self._quiet_stretch(alarm_at)
+        hours = self.settings
+        quiet = quiet_stretch(alarm_at, hours.quiet_from, hours.quiet_until, self.zone)
         if role in IN_THE_SHOP or quiet is None:
             return alarm_at
-        before, after = quiet
-        return after if role in MAKES_READY and after < end else before
-
-    def _quiet_stretch(self, moment: dt.datetime) -> tuple[dt.datetime, dt.datetime] | None:
-        """Return the quiet hours ``moment`` falls into, in UTC."""
-        begins, ends = self.settings.quiet_from, self.settings.quiet_until
-        if begins == ends:
-            return None
-        today = moment.astimezone(self.zone).date()
-        for day in (today - dt.timedelta(days=1), today):
-            last = day if begins < ends else day + dt.timedelta(days=1)
-            start = dt.datetime.combine(day, begins, self.zone).astimezone(dt.UTC)
-            end = dt.datetime.combine(last, ends, self.zone).astimezone(dt.UTC)
-            if start <= moment < end:
-                return start - dt.timedelta(minutes=1), end
-        return None
+        if role in MAKES_READY and quiet.end < end:
+            return quiet.end
+        return quiet.start - dt.timedelta(minutes=1)

@@ -89,7 +89,7 @@ def _session_reminder(scene: Scene, session: Session, pieces: tuple[Piece, ...])
     start, end = pieces[0].start, max(piece.end for piece in pieces)
     minutes = sum((piece.end - piece.start).total_seconds() for piece in pieces) / 60
     titles = list(dict.fromkeys(piece.step.title for piece in pieces))
-    shown = ", ".join(titles[:3]) + (f" and {len(titles) - 3} more" if len(titles) > 3 else "")
+    shown = " · ".join(titles[:3]) + (f" and {len(titles) - 3} more" if len(titles) > 3 else "")
     lead = dt.timedelta(minutes=scene.settings.session_lead_minutes)
     return Reminder(
         key=f"session/{session.key}",
