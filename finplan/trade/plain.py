@@ -122,6 +122,11 @@ def within(where: str, inner: str) -> str:
     return f"{where}, {inner}" if where else inner
 
 
+def place_of(where: str, index: int, name: object = None) -> str:
+    """Return the place of a list's item (from 1), with its name where it has one."""
+    return f"{where} {index} ({_shown(name)})" if isinstance(name, str) else f"{where} {index}"
+
+
 def _iso(value: object) -> str:
     if isinstance(value, dt.datetime | dt.date | dt.time):
         return value.isoformat()
@@ -166,12 +171,14 @@ def _without_none(kind: Any) -> Any:
 def _read_items(kind: Any, data: object, where: str) -> list[object]:
     if not isinstance(data, list | tuple):
         raise BadInput(f"expected a list, found {_shown(data)}", where)
-    return [_read(kind, item, _place(where, index, item)) for index, item in enumerate(data, 1)]
+    return [
+        _read(kind, item, place_of(where, index, _called(item)))
+        for index, item in enumerate(data, 1)
+    ]
 
 
-def _place(where: str, index: int, item: object) -> str:
-    named = item.get("name") or item.get("key") if isinstance(item, Mapping) else None
-    return f"{where} {index} ({_shown(named)})" if isinstance(named, str) else f"{where} {index}"
+def _called(item: object) -> object:
+    return item.get("name") or item.get("key") if isinstance(item, Mapping) else None
 
 
 def _read_mapping(kind: Any, data: object, where: str) -> dict[object, object]:
