@@ -13,6 +13,11 @@ from finplan.cli.errors import status_of
 from finplan.cli.options import shared_options
 
 VERBS: dict[str, tuple[str, str]] = {
+    "sample": ("projects", "load a sample project and print its plan"),
+    "projects": ("projects", "list the projects, with state and next date"),
+    "load": ("projects", "read a project from a file"),
+    "save": ("projects", "write a project, journal included, to a file"),
+    "parts": ("projects", "list parts, or take them from a cut list"),
     "plan": ("plans", "print the dated plan"),
     "why": ("plans", "say what a step waits for"),
     "record": ("records", "record what was done"),

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.cli import show
 from finplan.cli.output import heading, paragraph, say
-from finplan.trade.quantities import Units, format_area
+from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS
 
 if TYPE_CHECKING:
@@ -19,18 +21,41 @@ if TYPE_CHECKING:
 _INDENT = " " * 15
 
 
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One stretch of work on one step; a split step has several (``piece`` from 1)."""
+
+    start: dt.datetime
+    end: dt.datetime
+    step: PlannedStep
+    piece: int
+
+
+@dataclass(frozen=True)
+class _Page:
+    """What the lines of a plan are made from; ``told``: cautions printed in full already."""
+
+    planned: Planned
+    units: Units
+    litres: dict[str, float]
+    told: set[str]
+
+
 def print_plan(planned: Planned, project: str, units: Units, *, with_done: bool = False) -> None:
     """Print a project's plan: header, days, cautions at their steps, warnings, closing line."""
+    from finplan.services.litres import litres_by_step
+
     _print_header(planned, project)
     steps = planned.steps_of(project)
-    _print_done(steps, planned.zone, with_done=with_done)
-    shown = [step for step in steps if with_done or not step.done]
-    told: set[str] = set()
-    for day, of_day in groupby(shown, key=lambda step: _day_of(step, planned.zone)):
+    if not with_done:
+        _print_done(steps, planned.zone)
+    page = _Page(planned, units, litres_by_step(planned), set())
+    rows = _rows(step for step in steps if with_done or not step.done)
+    for day, of_day in groupby(rows, key=lambda row: row.start.astimezone(planned.zone).date()):
         say()
         heading(show.day(day))
-        for step in of_day:
-            _print_step(planned, step, units, told)
+        for row in of_day:
+            _print_row(page, row)
     if planned.plan.warnings:
         say()
         heading("Warnings")
@@ -40,8 +65,13 @@ def print_plan(planned: Planned, project: str, units: Units, *, with_done: bool 
     paragraph(planned.closing_line)
 
 
-def _day_of(step: PlannedStep, zone: ZoneInfo) -> dt.date:
-    return step.start.astimezone(zone).date()
+def _rows(steps: Iterable[PlannedStep]) -> list[_Row]:
+    rows = [
+        _Row(start, end, step, number)
+        for step in steps
+        for number, (start, end) in enumerate(step.pieces or ((step.start, step.end),), 1)
+    ]
+    return sorted(rows, key=lambda row: (row.start, row.end, row.step.id))
 
 
 def _print_header(planned: Planned, project: str) -> None:
@@ -61,7 +91,6 @@ def _print_header(planned: Planned, project: str) -> None:
 
 
 def _spare(ready: ProjectReady, zone: ZoneInfo) -> str:
-
     assert ready.in_service_by is not None
     days = (ready.in_service_by - ready.safe.astimezone(zone).date()).days
     if days < 0:
@@ -84,47 +113,63 @@ def _method(planned: Planned) -> str:
     return text
 
 
-def _print_done(steps: tuple[PlannedStep, ...], zone: ZoneInfo, *, with_done: bool) -> None:
+def _print_done(steps: tuple[PlannedStep, ...], zone: ZoneInfo) -> None:
     done = [step for step in steps if step.done]
-    if not done or with_done:
+    if done:
+        last = max(done, key=lambda step: step.end)
+        words = f"{len(done)} of {len(steps)} {_plural(len(steps), 'step')}, the last "
+        paragraph(
+            f"{words}{last.title} ({last.batch}), {show.moment(last.end, zone)}",
+            "          ",
+            "  done    ",
+        )
+
+
+def _print_row(page: _Page, row: _Row) -> None:
+    zone, step = page.planned.zone, row.step
+    lead = f"  {show.span(row.start, row.end, zone):<11}  "
+    if len(lead) > len(_INDENT):
+        say(lead.rstrip())
+        lead = _INDENT
+    if row.piece > 1:
+        paragraph(f"{step.title}, part {row.piece} of {len(step.pieces)}", _INDENT, lead)
         return
-    last = max(done, key=lambda step: step.end)
-    say(f"  done    {len(done)} of {len(steps)} {_plural(len(steps), 'step')}")
-    paragraph(f"last: {last.title}, {show.moment(last.end, zone)}", "          ", "          ")
-
-
-def _print_step(planned: Planned, step: PlannedStep, units: Units, told: set[str]) -> None:
-    zone = planned.zone
-    first = True
-    for start, end in step.pieces or ((step.start, step.end),):
-        when = show.span(start, end, zone)
-        lead = f"  {when:<11}  "
-        if len(lead) > len(_INDENT):
-            say(lead.rstrip())
-            lead = _INDENT
-        paragraph(_what(planned, step, units) if first else "… goes on", _INDENT, lead)
-        first = False
-    if step.reason and not step.done:
+    paragraph(_what(page, row), _INDENT, lead)
+    if step.done:
+        return
+    if step.reason:
         paragraph(step.reason, f"{_INDENT}  ", f"{_INDENT}why: ")
-    if step.window_closes is not None and not step.done:
+    if step.window_closes is not None:
         closes = show.moment(step.window_closes, zone)
         paragraph(f"next coat without scuffing: until {closes}", f"{_INDENT}  ", _INDENT)
-    if not step.done:
-        for caution in planned.cautions_at(step):
-            known = caution.key in told
-            told.add(caution.key)
-            text = f"{caution.key.replace('-', ' ')}: as above" if known else caution.text
-            paragraph(text, f"{_INDENT}  ", f"{_INDENT}! ")
+    _print_cautions(page, step)
 
 
-def _what(planned: Planned, step: PlannedStep, units: Units) -> str:
-    parts = [f"{'done: ' if step.done else ''}{step.title}"]
+def _print_cautions(page: _Page, step: PlannedStep) -> None:
+    """In full the first time, then by name, so that the page stays readable."""
+    again: list[str] = []
+    for caution in page.planned.cautions_at(step):
+        if caution.key in page.told:
+            again.append(caution.key.replace("-", " "))
+        else:
+            page.told.add(caution.key)
+            paragraph(caution.text, f"{_INDENT}  ", f"{_INDENT}! ")
+    if again:
+        paragraph(f"mind again: {', '.join(again)}", f"{_INDENT}  ", f"{_INDENT}! ")
+
+
+def _what(page: _Page, row: _Row) -> str:
+    step = row.step
     load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
-    parts.append(f"{step.batch}{load}")
+    parts = [f"{'done: ' if step.done else ''}{step.title}", f"{step.batch}{load}"]
     if step.kind not in WAITING_KINDS:
         parts.append(show.duration(step.minutes))
         if step.area_m2 > 0:
-            parts.append(format_area(step.area_m2, units))
-        if len(planned.workshop.people) > 1 and step.person:
+            parts.append(format_area(step.area_m2, page.units))
+        if step.id in page.litres:
+            parts.append(f"about {format_volume(page.litres[step.id], page.units)}")
+        if len(page.planned.workshop.people) > 1 and step.person:
             parts.append(step.person)
+    if len(step.pieces) > 1:
+        parts.append(f"part 1 of {len(step.pieces)}")
     return " · ".join(parts)

@@ -104,6 +104,7 @@ class ProjectSummary:
     done_steps: int
     total_steps: int
     state: str
+    workshop: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +207,7 @@ def _summary(planned: Planned, name: str) -> ProjectSummary:
         done_steps=done,
         total_steps=len(steps),
         state=_state(planned, steps, done),
+        workshop=project.workshop,
     )
 
 

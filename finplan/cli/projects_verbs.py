@@ -1,0 +1,207 @@
+"""``sample``, ``projects``, ``load``, ``save`` and ``parts``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from finplan.cli import show
+from finplan.cli.options import json_option, session, shared, verb
+from finplan.cli.output import paragraph, print_json, say, table
+from finplan.trade.quantities import format_area, format_length
+
+if TYPE_CHECKING:
+    from finplan.services.projects import AddedParts, Loaded
+    from finplan.services.session import Session
+    from finplan.trade.parts import Part
+    from finplan.trade.quantities import Units
+
+_file = click.argument("file", type=click.Path(path_type=Path))
+
+
+@verb("sample")
+@click.argument("name", required=False)
+@click.option("--again", is_flag=True, help="set it back to what the sample says")
+@json_option
+def sample_verb(name: str | None, again: bool, as_json: bool) -> None:
+    """Load a sample project and print its plan.
+
+    Without NAME the samples are listed. The plan is as of the sample's own date unless --now (or
+    FINPLAN_NOW) is given.
+    """
+    from finplan.services.samples import load_sample, sample_named, samples
+
+    if name is None:
+        listed = [{"name": one.name, "about": one.about} for one in samples()]
+        if as_json:
+            print_json({"samples": listed})
+        else:
+            table(("name", "about"), [(one["name"], one["about"]) for one in listed], wrap=1)
+        return
+    as_of = sample_named(name).as_of
+    with session() as opened:
+        seen_at = opened
+        if as_of is not None and shared().now is None:
+            seen_at = replace(opened, clock=lambda: as_of)
+        loaded = load_sample(seen_at, name, again=again)
+        _print_sample(seen_at, loaded, name, as_json, own_date=seen_at is not opened)
+
+
+def _print_sample(
+    opened: Session, loaded: Loaded, name: str, as_json: bool, *, own_date: bool
+) -> None:
+    from finplan.cli.plan_text import print_plan
+    from finplan.cli.shapes import plan_json
+    from finplan.services.planned import planned
+
+    seen = planned(opened, [name])
+    if as_json:
+        print_json(plan_json(seen, name))
+        return
+    state = "is there already, unchanged" if loaded.was_there else "loaded"
+    say(f"Sample {name} {state}.")
+    if own_date:
+        paragraph(
+            f"The plan is as of the sample's own date, {show.moment(seen.plan.now, seen.zone)}; "
+            "give --now for another."
+        )
+    say()
+    print_plan(seen, name, opened.units)
+
+
+@verb("projects")
+@json_option
+def projects_verb(as_json: bool) -> None:
+    """List the projects, with state and next date."""
+    from finplan.cli.shapes import projects_json
+    from finplan.services.projects import list_projects
+    from finplan.services.when import zone_for
+
+    with session() as opened:
+        found = list_projects(opened)
+        zones = {one.name: zone_for(opened, one.workshop) for one in found}
+    if as_json:
+        print_json(projects_json(found))
+        return
+    if not found:
+        say("There is no project yet: try `finplan sample`.")
+        return
+    rows = []
+    for one in found:
+        zone = zones[one.name]
+        rows.append(
+            (
+                one.name,
+                one.state,
+                f"{one.done_steps}/{one.total_steps}",
+                show.moment(one.next.start, zone) if one.next else "–",
+                show.day(one.ready, zone) if one.ready else "–",
+            )
+        )
+    table(("project", "state", "steps", "next step", "ready (safe)"), rows)
+
+
+@verb("load")
+@_file
+def load_verb(file: Path) -> None:
+    """Read a project from a file.
+
+    A project that is there already is brought to what the file says; its journal only grows.
+    """
+    from finplan.services.projects import load_file
+
+    with session() as opened:
+        loaded = load_file(opened, file)
+    word = "brought up to the file" if loaded.was_there else "loaded"
+    project = loaded.project
+    pieces = sum(part.quantity for part in project.parts)
+    say(f"{project.name} {word}: {pieces} pieces in {len(project.batches)} batches")
+    if loaded.entries:
+        say(f"{loaded.entries} journal entries added")
+    for sentence in loaded.said:
+        paragraph(sentence)
+
+
+@verb("save")
+@click.argument("project")
+@click.option(
+    "-o",
+    "--output",
+    "file",
+    required=True,
+    metavar="FILE.toml",
+    type=click.Path(path_type=Path),
+    help="the file to write",
+)
+def save_verb(project: str, file: Path) -> None:
+    """Write a project, with workshop, journal and air, to a file."""
+    from finplan.services.projects import save_file
+
+    with session() as opened:
+        written = save_file(opened, project, file)
+    say(f"{file}: {'written' if written else 'unchanged'}")
+
+
+@verb("parts")
+@click.argument("project")
+@click.option(
+    "--from",
+    "file",
+    metavar="CUTLIST.csv",
+    type=click.Path(path_type=Path),
+    help="take parts from this cut list",
+)
+@click.option("--preview", is_flag=True, help="show what would be taken, keep nothing")
+@click.option("--batch", metavar="NAME", help="the batch new parts belong to")
+@click.option("--unit", metavar="UNIT", default="", help="unit of bare numbers: mm, in")
+def parts_verb(
+    project: str, file: Path | None, preview: bool, batch: str | None, unit: str
+) -> None:
+    """List the parts of a project, or take parts from a cut list.
+
+    All parts of the list are taken or none. A part of a name that is there takes its place.
+    """
+    from finplan.services.projects import add_parts, project_with_version
+
+    with session() as opened:
+        units = opened.units
+        if file is None:
+            made, _ = project_with_version(opened, project)
+            _print_parts(made.parts, units)
+            return
+        added = add_parts(opened, project, file, preview=preview, batch=batch, default_unit=unit)
+    _print_added(added, units)
+
+
+def _print_added(added: AddedParts, units: Units) -> None:
+    _print_parts((*added.new, *added.replaced), units)
+    say()
+    word = "would be taken" if not added.kept else "taken"
+    new, replaced = len(added.new), len(added.replaced)
+    say(f"{new} new parts, {replaced} in place of others of the same name: {word}.")
+    if added.new and added.batch:
+        say(f"The new ones belong to batch {added.batch}.")
+    elif added.new:
+        say("The new ones belong to no batch yet: name one with --batch.")
+
+
+def _print_parts(parts: tuple[Part, ...], units: Units) -> None:
+    from finplan.trade.surfaces import areas
+
+    rows = [
+        (
+            part.name,
+            str(part.quantity),
+            format_length(part.length_mm, units),
+            format_length(part.width_mm, units),
+            format_length(part.thickness_mm, units),
+            part.wood,
+            format_area(areas(part).total_m2, units),
+        )
+        for part in parts
+    ]
+    header = ("part", "pieces", "length", "width", "thickness", "wood", "surface")
+    table(header, rows, right=(1, 2, 3, 4, 6))
