@@ -9,6 +9,7 @@ those are read is the caller's to say. Saved again, everything stands in the one
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 import json
 import tomllib
 import uuid
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from finplan.air.series import AirSeries
 
 FORMAT = 1
-TABLES = ("format", "project", "workshop", "parts", "batches", "journal", "air")
+TABLES = ("format", "as_of", "project", "workshop", "parts", "batches", "journal", "air")
 AirBySpace = Mapping[tuple[str, AirSource], "AirSeries"]
 
 
@@ -58,6 +59,7 @@ class ProjectFile:
     """What a project file holds. ``workshop`` is None where the file only names it.
 
     ``air`` is by space and source. ``uid_given`` says whether the project's uid was in the file.
+    ``as_of`` is the moment an invented project is to be looked at, None for the present.
     """
 
     project: Project
@@ -65,6 +67,7 @@ class ProjectFile:
     entries: tuple[Entry, ...] = ()
     air: AirBySpace = field(default_factory=dict)
     uid_given: bool = True
+    as_of: dt.datetime | None = None
 
 
 def dump_project(
@@ -141,7 +144,12 @@ def _load(data: Table, besides: Besides) -> ProjectFile:
         if key in air:
             raise BadInput(f"the {key[1].value}s of space {key[0]!r} are given twice", "air")
         air[key] = series
-    return ProjectFile(project, workshop, _entries(data, project), air, uid_given)
+    return ProjectFile(project, workshop, _entries(data, project), air, uid_given, _as_of(data))
+
+
+def _as_of(data: Table) -> dt.datetime | None:
+    told = from_plain(_Moment, {"as_of": data.get("as_of")}, "")
+    return told.as_of
 
 
 def _workshop(data: Table) -> tuple[Workshop | None, dict[str, str]]:
@@ -280,3 +288,8 @@ class _AirTable:
     space: str
     kind: AirSource
     steps: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    as_of: dt.datetime | None

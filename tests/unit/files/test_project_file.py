@@ -273,3 +273,14 @@ def test_lines_are_found_by_place():
     assert line_of(BY_HAND, 'parts 1 ("leg"), colour') == lines.index("[[parts]]") + 1
     assert line_of(BY_HAND, "batches 9") is None
     assert line_of(BY_HAND, "nothing") is None
+
+
+def test_a_file_may_say_at_which_moment_it_is_to_be_looked_at():
+    dated = load("as_of = 2026-10-12T17:00:00+02:00\n" + BY_HAND)
+    assert dated.as_of == dt.datetime(2026, 10, 12, 15, tzinfo=dt.UTC)
+    assert load(BY_HAND).as_of is None
+
+
+def test_a_moment_to_be_looked_at_needs_a_zone():
+    with pytest.raises(BadInput, match="as_of"):
+        load("as_of = 2026-10-12T17:00:00\n" + BY_HAND)
