@@ -121,7 +121,7 @@ def space_air(
     """Return the air known or expected in a space, every step with its source."""
     with session.store.unit(writes=False) as unit:
         shop = workshop_named(unit, workshop)
-        return air_between(unit, shop, space_named(shop, space), start, end)
+        return air_between(unit, shop, space_named(shop, space), (start, end), session.now)
 
 
 def workshop_named(unit: Unit, name: str | None) -> Workshop:

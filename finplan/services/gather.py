@@ -64,25 +64,34 @@ def air_of(
     begins = [done.started for fact in facts.values() for done in fact.done.values()]
     start = min([now, *begins]) - AIR_BEFORE
     return {
-        space.name: air_between(unit, workshop, space.name, start, now + AIR_AHEAD)
+        space.name: air_between(unit, workshop, space.name, (start, now + AIR_AHEAD), now)
         for space in workshop.spaces
     }
 
 
 def air_between(
-    unit: Unit, workshop: Workshop, space: str, start: dt.datetime, end: dt.datetime
+    unit: Unit,
+    workshop: Workshop,
+    space: str,
+    stretch: tuple[dt.datetime, dt.datetime],
+    now: dt.datetime,
 ) -> AirSeries:
-    """Return the air of one space over a stretch, every step with its source."""
+    """Return the air of one space over a stretch as it is known at ``now``.
+
+    Readings taken later are left out, so that a plan made for a moment that is past comes out as
+    it did then. Every step says its source.
+    """
     from finplan.air.series import AirSource, compose
 
     found = next((one for one in workshop.spaces if one.name == space), None)
     if found is None:
         names = ", ".join(one.name for one in workshop.spaces)
         raise BadInput(f"there is no space {space[:60]!r}: there are {names}", workshop.name)
+    start, end = stretch
     readings = unit.air.readings(workshop.name, space, start, AirSource.READING)
     forecast = unit.air.readings(workshop.name, space, start, AirSource.FORECAST)
     return compose(
-        _as_readings(readings),
+        [reading for reading in _as_readings(readings) if reading.at <= now],
         _as_readings(forecast),
         found.normals,
         workshop.zone,

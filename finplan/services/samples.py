@@ -29,7 +29,7 @@ class Sample:
 
 def samples() -> tuple[Sample, ...]:
     """Return the samples by name."""
-    return tuple(_sample(file) for file in sorted(samples_folder().glob("*.toml")))
+    return tuple(_sample(file) for file in sorted(samples_folder().rglob("*.toml")))
 
 
 def samples_folder() -> Path:
