@@ -1,0 +1,63 @@
+"""Every action in the command palette, with its key."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import TYPE_CHECKING, cast
+
+from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.dom import DOMNode
+
+from finplan.tui.widgets.top_bar import AREAS
+
+if TYPE_CHECKING:
+    from finplan.tui.app import FinplanApp
+
+Action = tuple[str, str, str]
+"""Words, key, and the action to run."""
+
+APP_ACTIONS: tuple[Action, ...] = (
+    ("Undo the last entry", "u", "undo"),
+    ("Redo what was undone", "r", "redo"),
+    ("Copy the list", "y", "copy"),
+    ("Copy the list to a file", "Y", "copy_file"),
+    ("Next project", "space", "next_project"),
+    ("Light or dark colours", "F9", "other_theme"),
+    ("Read the data again", "F5", "reload"),
+    ("Help for this screen", "?", "explain"),
+    ("Quit", "q", "quit"),
+)
+
+
+class Actions(Provider):
+    """Areas, the actions of the current screen, and those of the program."""
+
+    def _actions(self) -> Iterator[tuple[Action, DOMNode]]:
+        for key, area, name in AREAS:
+            yield (f"Go to {name}", key, f"area('{area}')"), self.app
+        for active in self.screen.active_bindings.values():
+            binding = active.binding
+            if binding.id and binding.description and active.node is not self.app:
+                key = self.app.get_key_display(binding)
+                yield (f"Here: {binding.description}", key, binding.action), active.node
+        yield from ((action, self.app) for action in APP_ACTIONS)
+
+    def _run(self, action: str, node: DOMNode) -> None:
+        app = cast("FinplanApp", self.app)
+        app.call_later(app.run_action, action, node)
+
+    async def discover(self) -> Hits:
+        """Show everything before a word is typed."""
+        for (words, key, action), node in self._actions():
+            run = partial(self._run, action, node)
+            yield DiscoveryHit(f"{words}  ·  {key}", run, text=words)
+
+    async def search(self, query: str) -> Hits:
+        """Match what is typed against the words of the actions."""
+        matcher = self.matcher(query)
+        for (words, key, action), node in self._actions():
+            score = matcher.match(words)
+            if score > 0:
+                run = partial(self._run, action, node)
+                yield Hit(score, matcher.highlight(words), run, text=words, help=f"key: {key}")

@@ -1,0 +1,1 @@
+"""Questions asked over a screen; each answers with a value or nothing."""

@@ -1,0 +1,150 @@
+"""A form over the screen: what is typed is echoed as it was understood before it is saved."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.strip import Strip
+from textual.widgets import Button, Input, Label, Static
+
+from finplan.tui.models.forms import Answer, Field, Form, answer
+from finplan.tui.models.paint import Line, cut, tidy
+from finplan.tui.models.words import GOVERNS
+from finplan.tui.widgets.choice import Choice
+from finplan.tui.widgets.painter import Painter
+
+
+class FormLine(Painter):
+    """One line above the fields."""
+
+    def __init__(self, runs: Line) -> None:
+        super().__init__(classes="form-line")
+        self._runs = runs
+
+    def render_line(self, y: int) -> Strip:
+        """Return the line."""
+        return self.paint(cut(self._runs, self.size.width), self.size.width)
+
+
+class FormDialog(ModalScreen[dict[str, object] | None]):
+    """Answers with the values by key, or with None; then the texts stay as a draft."""
+
+    HELP = "Tab and the arrows move between the fields, enter saves, esc goes back."
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "back", "Back, keep draft", id="form.back"),
+        Binding("down", "app.focus_next", "Next field", show=False, id="form.next"),
+        Binding("up", "app.focus_previous", "Field before", show=False, id="form.before"),
+        Binding("enter", "save", "Save", id="form.save"),
+    ]
+
+    def __init__(self, form: Form, draft: dict[str, str] | None = None) -> None:
+        super().__init__()
+        self.form = form
+        self.texts = {one.key: one.initial for one in form.fields}
+        self._from_draft = bool(draft)
+        self.texts.update(draft or {})
+
+    def compose(self) -> ComposeResult:
+        """Title, lines, fields with their echoes, the fault, cautions, buttons."""
+        with VerticalScroll(id="sheet", can_focus=False):
+            yield Label(Content(tidy(self.form.title)), id="form-title")
+            yield from (FormLine(runs) for runs in self.form.lines)
+            if self._from_draft:
+                yield Label(Content("Your draft from before is back."), classes="form-draft")
+            for one in self.form.fields:
+                yield from self._field(one)
+            yield Static("", id="form-fault")
+            if self.form.cautions:
+                yield from self._cautions()
+            with Horizontal(id="form-buttons"):
+                yield Button(f"{self.form.confirm} (enter)", id="save", compact=True)
+                yield Button("Back (esc)", id="back", compact=True)
+
+    def _field(self, one: Field) -> ComposeResult:
+        with Horizontal(classes="form-row"):
+            yield Label(Content(one.label), classes="form-label")
+            if one.choices:
+                yield Choice(one.choices, self.texts[one.key], id=f"field-{one.key}")
+            else:
+                yield Input(
+                    self.texts[one.key],
+                    placeholder=one.hint,
+                    compact=True,
+                    id=f"field-{one.key}",
+                    select_on_focus=False,
+                )
+            yield Label("", id=f"echo-{one.key}", classes="form-echo")
+
+    def _cautions(self) -> ComposeResult:
+        words = [f"▲ {tidy(caution)}" for caution in self.form.cautions]
+        text = "\n".join([*words, GOVERNS])
+        yield Static(Content(text), id="form-cautions")
+
+    def on_mount(self) -> None:
+        """Show at once how the first texts are understood."""
+        self._echo()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Read the texts again."""
+        self.texts[str(event.input.id).removeprefix("field-")] = event.value
+        self._echo()
+
+    def on_choice_changed(self, event: Choice.Changed) -> None:
+        """Take the picked value."""
+        self.texts[str(event.choice.id).removeprefix("field-")] = event.value
+        self._echo()
+
+    def on_input_submitted(self) -> None:
+        """Enter in a field saves."""
+        self.action_save()
+
+    def on_button_pressed(self, event: Button.Pressed) -> None:
+        """The buttons do what their keys do."""
+        if event.button.id == "save":
+            self.action_save()
+        else:
+            self.action_back()
+
+    def _echo(self) -> Answer:
+        understood = answer(self.form, self.texts)
+        for one in self.form.fields:
+            label = self.query_one(f"#echo-{one.key}", Label)
+            fault = one.key in understood.faults
+            label.set_class(fault, "fault")
+            label.update(Content("✗ see below" if fault else understood.echoes.get(one.key, "")))
+        faults = [
+            f"✗ {one.label}: {understood.faults[one.key]}"
+            for one in self.form.fields
+            if one.key in understood.faults
+        ]
+        self.query_one("#form-fault", Static).update(Content("\n".join(faults)))
+        self.query_one("#form-fault", Static).display = bool(faults)
+        return understood
+
+    def action_save(self) -> None:
+        """Answer with the values, or go to the first field that cannot be read."""
+        understood = self._echo()
+        if understood.faults:
+            first = next(one.key for one in self.form.fields if one.key in understood.faults)
+            self.query_one(f"#field-{first}").focus()
+            return
+        self.dismiss(dict(understood.values))
+
+    def action_back(self) -> None:
+        """Go back without saving; what was typed stays as a draft."""
+        self.dismiss(None)
+
+    @property
+    def draft(self) -> dict[str, str]:
+        """What was typed, where it differs from what was offered."""
+        return {
+            one.key: self.texts[one.key]
+            for one in self.form.fields
+            if self.texts[one.key] != one.initial
+        }

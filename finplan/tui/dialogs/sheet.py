@@ -1,0 +1,68 @@
+"""A sheet of lines over the screen: a step in full, help, a message."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Footer, Label
+
+from finplan.tui.models.paint import tidy
+from finplan.tui.widgets.lines import Drawing, Lines
+
+
+class Sheet(ModalScreen[str | None]):
+    """Lines that scroll; esc closes. Answers with the key of an action, or None."""
+
+    HELP = "The arrows scroll, y copies, esc closes."
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,enter,q", "close", "Close", id="sheet.close"),
+        Binding("y", "app.copy", "Copy", id="sheet.copy"),
+        Binding("down,j", "scroll(1)", "Down", show=False, id="sheet.down"),
+        Binding("up,k", "scroll(-1)", "Up", show=False, id="sheet.up"),
+        Binding("pagedown,space", "scroll(8)", "Page down", show=False, id="sheet.page_down"),
+        Binding("pageup", "scroll(-8)", "Page up", show=False, id="sheet.page_up"),
+    ]
+
+    def __init__(self, title: str, draw: Drawing) -> None:
+        super().__init__()
+        self._title = title
+        self._draw = draw
+
+    def compose(self) -> ComposeResult:
+        """The title, the lines, the keys."""
+        with Vertical(id="sheet", classes="tall"):
+            yield Label(Content(tidy(self._title)), id="form-title")
+            yield Lines(id="sheet-lines")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Draw the lines."""
+        self.query_one("#sheet-lines", Lines).show(self._draw)
+
+    def action_close(self) -> None:
+        """Go back."""
+        self.dismiss(None)
+
+    def action_scroll(self, by: int) -> None:
+        """Move the lines."""
+        self.query_one("#sheet-lines", Lines).scroll_relative(y=by, animate=False)
+
+
+class StepSheet(Sheet):
+    """A step in full; its keys record what was done with it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("d", "answer('done')", "Done", id="sheet.done"),
+        Binding("c", "answer('check')", "Check dry", id="sheet.check"),
+        Binding("s", "answer('skip')", "Leave out", id="sheet.skip"),
+    ]
+
+    def action_answer(self, action: str) -> None:
+        """Close, and say what to do with the step."""
+        self.dismiss(action)

@@ -1,0 +1,221 @@
+"""The opening screen: what to do in order, which windows close, the air now, the projects."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+from finplan.planning.plan import PlannedStep
+from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, wrap
+from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.times import minutes, moment, short_moment, until
+from finplan.tui.models.view import View
+from finplan.tui.models.words import (
+    DONE,
+    GOVERNS,
+    OVERDUE,
+    PLANNED,
+    READY,
+    SOON,
+    State,
+    cautions_of,
+    load_of,
+    step_title,
+)
+
+if TYPE_CHECKING:
+    from finplan.services.overview import AirNow, ClosingWindow, ProjectSummary
+
+TODO_COLUMNS = (
+    Column("state", 9),
+    Column("when", 12),
+    Column("what", 18, grow=3),
+    Column("load", 10, grow=1),
+    Column("min", 4, right=True, drop=1),
+    Column("m²", 4, right=True, drop=2),
+    Column("project", 12, drop=3),
+)
+
+
+def step_id(project: str, batch: str, load: int, step: str) -> str:
+    """Return the id a planned step has."""
+    return f"{project}/{batch}/{load}/{step}"
+
+
+def todo_steps(view: View) -> tuple[tuple[PlannedStep, State], ...]:
+    """Return what to do, the most pressing first: overdue, then the session's steps in order."""
+    if view.overview is None:
+        return ()
+    chosen: dict[str, tuple[PlannedStep, State]] = {}
+    for item in view.overview.overdue:
+        key = step_id(item.project, item.batch, item.load, item.step)
+        step = view.step(key)
+        if step is not None and not step.done:
+            chosen[key] = (step, OVERDUE)
+    for step in view.overview.tonight:
+        if step.id not in chosen:
+            chosen[step.id] = (step, _state(step, view.now, first=len(chosen) == 0))
+    return tuple(chosen.values())
+
+
+def _state(step: PlannedStep, now: dt.datetime, first: bool) -> State:
+    if step.done:
+        return DONE
+    if step.start <= now:
+        return READY
+    return SOON if first else PLANNED
+
+
+def todo_table(view: View) -> Table:
+    """Return the list of what to do, one row a step; the row's key is the step's id."""
+    rows = tuple(
+        Row(
+            step.id,
+            (
+                Cell(state.text, state.role),
+                Cell(short_moment(step.start, view.zone, view.now).strip(), Role.STRONG),
+                Cell(step_title(step), Role.STRONG),
+                Cell(load_of(step)),
+                Cell(f"{step.minutes:.0f}" if step.minutes else ""),
+                Cell(f"{step.area_m2:.1f}" if step.area_m2 else ""),
+                Cell(step.project, Role.QUIET),
+            ),
+        )
+        for step, state in todo_steps(view)
+    )
+    return Table(TODO_COLUMNS, rows, empty=_nothing_to_do(view))
+
+
+def _nothing_to_do(view: View) -> str:
+    coming = next((s for s in view.steps if not s.done and s.start >= view.now), None)
+    if coming is None:
+        return "Nothing left to do. Press 3 for the projects."
+    when = moment(coming.start, view.zone, view.now)
+    return f"Nothing to do now. Next: {step_title(coming)}, {when}."
+
+
+def todo_title(view: View) -> str:
+    """Return e.g. ``To do tonight · 18:30 to 21:30 · 2 h 10 min of work``."""
+    steps = [step for step, _ in todo_steps(view) if not step.done]
+    if not steps:
+        return "To do"
+    first, last = min(s.start for s in steps), max(s.end for s in steps)
+    begin = moment(max(first, view.now), view.zone, view.now)
+    work = minutes(sum(s.minutes for s in steps))
+    return f"To do {begin} to {moment(last, view.zone, view.now).split()[-1]} · {work} of work"
+
+
+def step_notes(view: View, step: PlannedStep | None, width: int, height: int) -> tuple[Line, ...]:
+    """Return why a step stands where it does, and its cautions in full as far as they fit."""
+    if step is None:
+        return ()
+    lines: list[Line] = []
+    warnings = cautions_of(view, step)
+    room = height - (2 if warnings else 0)
+    if step.reason:
+        lines += wrap(f"Why then: {tidy(step.reason)}", width, Role.QUIET)[: max(room, 1)]
+    if warnings:
+        text = f"▲ Caution: {' '.join(tidy(words) for words in warnings)} {GOVERNS}"
+        wrapped = wrap(text, width, Role.WATCH)
+        free = max(height - len(lines), 1)
+        if len(wrapped) > free:
+            tail = f"… {GOVERNS} (enter: all)"
+            wrapped = (*wrapped[: free - 1], cut(_ending(wrapped[free - 1], tail, width), width))
+        lines += wrapped
+    return tuple(lines)
+
+
+def _ending(runs: Line, tail: str, width: int) -> Line:
+    """Return a line that ends in ``tail``, its own text cut to make room."""
+    text = runs[0].text if runs else ""
+    keep = max(width - len(tail) - 1, 0)
+    kept = text[:keep].rsplit(" ", 1)[0] if len(text) > keep else text
+    return (Run(f"{kept} {tail}", Role.WATCH),)
+
+
+def window_lines(
+    windows: tuple[ClosingWindow, ...], view: View, width: int, height: int
+) -> tuple[Line, ...]:
+    """Return the recoat windows, the one that closes first on top."""
+    if not windows:
+        return (line(("No recoat window is closing.", Role.QUIET)),)
+    ordered = sorted(windows, key=lambda window: window.closes)
+    lines = [_window(window, view, width) for window in ordered]
+    return _counted(lines, height)
+
+
+def _window(window: ClosingWindow, view: View, width: int) -> Line:
+    name = load_of(window.next_step)
+    left = line((f"{step_title(window.next_step)}", Role.STRONG), f" {name}")
+    if window.closes <= view.now:
+        return spread(line(("■ ", Role.BAD), *left), line(("closed, scuff first", Role.BAD)), width)
+    when = short_moment(window.closes, view.zone, view.now).strip()
+    left_over = until(window.closes, view.now)
+    hurry = window.closes - view.now < dt.timedelta(hours=24)
+    symbol, role = ("◆ ", Role.WATCH) if hurry else ("◇ ", Role.PLAIN)
+    if window.opens > view.now:
+        opens = short_moment(window.opens, view.zone, view.now).strip()
+        right = line((f"{opens} to {when}", Role.PLAIN))
+    else:
+        right = line((f"closes {when}, {left_over}", role))
+    return spread(line((symbol, role), *left), right, width)
+
+
+def air_lines(air: tuple[AirNow, ...], view: View, width: int, height: int) -> tuple[Line, ...]:
+    """Return the air in each space and whether coating may go on."""
+    if not air:
+        return (line(("No space with air yet.", Role.QUIET)),)
+    lines: list[Line] = []
+    for item in air:
+        lines += space_lines(item, view, width)
+    return _counted(lines, height)
+
+
+def space_lines(item: AirNow, view: View, width: int) -> tuple[Line, ...]:
+    """Return one space: the measures in a line, then go or wait for each finish."""
+    head = line(
+        (tidy(item.space, 20), Role.STRONG),
+        f"  {item.temperature_c:.1f} °C  {item.humidity_percent:.0f} %",
+        (f"  dew {item.dew_point_c:.1f} °C  wood → {item.emc_percent:.1f} %", Role.PLAIN),
+    )
+    lines = [spread(head, line((item.source, Role.QUIET)), width)]
+    for advice in item.advice:
+        title = tidy(view.finish_title(advice.finish), 40)
+        if advice.allowed:
+            lines.append(line(("  ✓ go    ", Role.GOOD), title))
+        else:
+            why = f": {tidy(advice.reasons[0])}" if advice.reasons else ""
+            lines.append(cut(line(("  ✗ wait  ", Role.BAD), title, (why, Role.QUIET)), width))
+    return tuple(lines)
+
+
+def _counted(lines: list[Line], height: int) -> tuple[Line, ...]:
+    """Cut to ``height``, the last line counting what is left out."""
+    if len(lines) <= height or height < 1:
+        return tuple(lines)
+    left = len(lines) - height + 1
+    return (*lines[: height - 1], line((f"… {left} more lines (scroll)", Role.QUIET)))
+
+
+def project_lines(
+    projects: tuple[ProjectSummary, ...], view: View, width: int, height: int
+) -> tuple[Line, ...]:
+    """Return each project with its progress and the day it is ready."""
+    if not projects:
+        return (line(("No project yet.", Role.QUIET)),)
+    lines: list[Line] = []
+    for item in projects:
+        count = f"{item.done_steps}/{item.total_steps} steps"
+        if item.ready is None:
+            when = line((item.state, Role.GOOD))
+        else:
+            late = item.in_service_by is not None and item.ready.date() > item.in_service_by
+            mark = ("! late  ", Role.BAD) if late else ("", Role.PLAIN)
+            day = moment(item.ready, view.zone, view.now).rsplit(" ", 1)[0]
+            when = line(mark, ("ready ", Role.QUIET), (day, Role.STRONG), (" safe", Role.QUIET))
+        lines.append(spread(line((tidy(item.title, 60), Role.STRONG)), when, width))
+        detail = line(f"  {item.state}", (f" · {count}", Role.QUIET))
+        if item.next is not None:
+            detail = (*detail, Run(f" · next {step_title(item.next)}", Role.QUIET))
+        lines.append(cut(detail, width))
+    return _counted(lines, height)

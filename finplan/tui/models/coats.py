@@ -1,0 +1,154 @@
+"""Coat by coat: loads down, steps across, each cell what was done or when it is due."""
+
+from __future__ import annotations
+
+from finplan.planning.plan import PlannedStep
+from finplan.trade.steps import WET_KINDS, Side
+from finplan.tui.models.paint import Line, Role, line, tidy, wrap
+from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.times import clock, minutes, moment, short_moment
+from finplan.tui.models.view import View
+from finplan.tui.models.words import (
+    GOVERNS,
+    KIND_SYMBOLS,
+    STAGE_WORDS,
+    cautions_of,
+    kind_role,
+    load_of,
+    state_of,
+    step_title,
+    was_skipped,
+)
+
+STEP_COLUMNS = (
+    Column("state", 9),
+    Column("when", 12),
+    Column("step", 18, grow=3),
+    Column("load", 10),
+    Column("min", 4, right=True, drop=1),
+    Column("m²", 4, right=True, drop=2),
+    Column("recorded", 20, grow=3, drop=3),
+)
+
+
+def loads_of(steps: tuple[PlannedStep, ...]) -> dict[tuple[str, str, int], list[PlannedStep]]:
+    """Return the steps of each load in order, by (project, batch, load)."""
+    loads: dict[tuple[str, str, int], list[PlannedStep]] = {}
+    for step in steps:
+        loads.setdefault((step.project, step.batch, step.load), []).append(step)
+    return loads
+
+
+def coat_columns(steps: tuple[PlannedStep, ...]) -> tuple[tuple[str, int, Side], ...]:
+    """Return the wet columns: a title, the coat and side they stand for."""
+    seen = dict.fromkeys((s.coat, s.side) for s in steps if s.kind in WET_KINDS)
+    order = {Side.ALL: 0, Side.FIRST: 1, Side.SECOND: 2}
+    letters = {Side.ALL: "", Side.FIRST: " a", Side.SECOND: " b"}
+    return tuple(
+        (f"coat {coat}{letters[side]}" if coat else f"seal{letters[side]}", coat, side)
+        for coat, side in sorted(seen, key=lambda pair: (pair[0], order[pair[1]]))
+    )
+
+
+def coat_grid(view: View, project: str) -> Table:
+    """Return batches and loads by coats; the key of a row is ``project/batch/load``."""
+    steps = tuple(step for step in view.steps if step.project == project)
+    columns = coat_columns(steps)
+    rows = []
+    for (name, batch, load), own in loads_of(steps).items():
+        cells = [Cell(load_of(own[0]), Role.STRONG)]
+        for _, coat, side in columns:
+            cells.append(_coat_cell(view, own, coat, side))
+        rows.append(Row(f"{name}/{batch}/{load}", tuple(cells)))
+    titles = tuple(Column(title, 11, drop=coat + 1) for title, coat, _ in columns)
+    return Table((Column("load", 6), *titles), tuple(rows), empty="No steps planned yet.")
+
+
+def _coat_cell(view: View, own: list[PlannedStep], coat: int, side: Side) -> Cell:
+    for step in own:
+        if step.kind in WET_KINDS and step.coat == coat and step.side is side:
+            state = state_of(step, view.now, was_skipped(view, step))
+            when = short_moment(step.end, view.zone, view.now).strip()
+            if step.done and " " in when:
+                when = when.rsplit(" ", 1)[0]
+            return Cell(f"{state.symbol} {when}", state.role)
+    return Cell("")
+
+
+def step_table(view: View, project: str) -> Table:
+    """Return every step of a project in the order of its loads; the key is the step's id."""
+    steps = tuple(step for step in view.steps if step.project == project)
+    rows = tuple(_step_row(view, step) for own in loads_of(steps).values() for step in own)
+    return Table(STEP_COLUMNS, rows, empty="No steps planned yet.")
+
+
+def _step_row(view: View, step: PlannedStep) -> Row:
+    state = state_of(step, view.now, was_skipped(view, step))
+    symbol = KIND_SYMBOLS[step.kind]
+    return Row(
+        step.id,
+        (
+            Cell(state.text, state.role),
+            Cell(short_moment(step.start, view.zone, view.now).strip()),
+            Cell(f"{symbol} {step_title(step)}", Role.PLAIN if step.done else kind_role(step.kind)),
+            Cell(load_of(step)),
+            Cell(f"{step.minutes:.0f}" if step.minutes else ""),
+            Cell(f"{step.area_m2:.1f}" if step.area_m2 else ""),
+            Cell(done_details(view, step), Role.QUIET),
+        ),
+    )
+
+
+def done_details(view: View, step: PlannedStep) -> str:
+    """Return what the journal keeps of a done step: air, amount, note."""
+    from finplan.tui.models.journal import details
+
+    if view.planned is None or step.project not in view.planned.progress:
+        return ""
+    done = view.planned.progress[step.project].done.get((step.batch, step.load, step.step))
+    return details(done.entry) if done else ""
+
+
+def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, ...]:
+    """Return a step in full: when, what it waits for, why, its window and its cautions."""
+    if step is None:
+        return (line(("No step is chosen.", Role.QUIET)),)
+    state = state_of(step, view.now, was_skipped(view, step))
+    lines: list[Line] = [*wrap(tidy(step_title(step)), width, Role.HEADING)]
+    lines.append(
+        line((state.text, state.role), f"  {load_of(step)}", (f"  {step.project}", Role.QUIET))
+    )
+    lines += _when_lines(view, step, width)
+    if step.waits_for is not None:
+        stage = STAGE_WORDS[step.waits_for.stage]
+        likely = moment(step.waits_for.likely, view.zone, view.now)
+        safe = moment(step.waits_for.safe, view.zone, view.now)
+        lines += wrap(f"waits for: {stage} · safe {safe} · likely {likely}", width, Role.WET)
+    if step.reason:
+        lines += wrap(f"why then: {tidy(step.reason)}", width)
+    if step.window_closes is not None:
+        closes = moment(step.window_closes, view.zone, view.now)
+        lines += wrap(f"next coat without scuffing until {closes}", width, Role.WATCH)
+    words = done_details(view, step)
+    if words:
+        lines += wrap(f"recorded: {words}", width)
+    for caution in cautions_of(view, step):
+        lines += wrap(f"▲ {tidy(caution)}", width, Role.WATCH)
+    if cautions_of(view, step):
+        lines += wrap(GOVERNS, width, Role.QUIET)
+    return tuple(lines)
+
+
+def _when_lines(view: View, step: PlannedStep, width: int) -> tuple[Line, ...]:
+    if len(step.pieces) > 1:
+        text = ", ".join(
+            f"{moment(start, view.zone, view.now)} to {clock(end, view.zone)}"
+            for start, end in step.pieces
+        )
+    else:
+        begin, end = (moment(at, view.zone, view.now) for at in (step.start, step.end))
+        text = begin if step.start == step.end else f"{begin} to {end}"
+    work = f" · {minutes(step.minutes)}" if step.minutes else ""
+    area = f" · {step.area_m2:.2f} m²" if step.area_m2 else ""
+    person = f" · {tidy(step.person, 20)}" if step.person else ""
+    return wrap(f"{text}{work}{area}{person}", width)

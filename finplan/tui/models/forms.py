@@ -1,0 +1,141 @@
+"""Forms as data: fields, how each is read, and what was understood."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from finplan.trade.errors import BadInput
+from finplan.tui.models.paint import Line, tidy
+from finplan.tui.models.times import date, local, until
+
+Understood = tuple[object, str]
+"""A value, and the words that say how it was read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One question.
+
+    ``read`` turns the text into a value and an echo, or raises BadInput. With ``choices``
+    (value, word) the answer is picked, not typed, and ``initial`` is a value.
+    """
+
+    key: str
+    label: str
+    initial: str = ""
+    hint: str = ""
+    read: Callable[[str], Understood] = field(default=lambda text: (text.strip(), ""))
+    choices: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Questions asked together. ``key`` names its draft; ``lines`` stand above the fields."""
+
+    key: str
+    title: str
+    fields: tuple[Field, ...]
+    confirm: str = "Record"
+    lines: tuple[Line, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the texts of a form mean: values by key, echoes by key, faults by key."""
+
+    values: Mapping[str, object]
+    echoes: Mapping[str, str]
+    faults: Mapping[str, str]
+
+
+def answer(form: Form, texts: Mapping[str, str]) -> Answer:
+    """Read every field; a fault in one leaves the others readable."""
+    values: dict[str, object] = {}
+    echoes: dict[str, str] = {}
+    faults: dict[str, str] = {}
+    for one in form.fields:
+        text = texts.get(one.key, one.initial)
+        try:
+            values[one.key], echoes[one.key] = one.read(text)
+        except BadInput as fault:
+            faults[one.key] = tidy(fault.what)
+    return Answer(values, echoes, faults)
+
+
+def echo_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
+    """Return how a moment was understood: weekday, date, time, and how far from now."""
+    there = local(at, zone)
+    return f"= {date(there.date())} {there.year} {there:%H:%M} ({until(at, now)})"
+
+
+def moment_reader(now: dt.datetime, zone: str, *, needed: bool) -> Callable[[str], Understood]:
+    """Return a reader of moments: ``today 18:00``, ``fri``, ``-2h``, an ISO time."""
+
+    def read(text: str) -> Understood:
+        from finplan.trade.moments import parse_moment
+
+        if not text.strip():
+            if needed:
+                raise BadInput("no time given: write one like now, today 18:00 or -2h")
+            return None, "not noted"
+        if text.strip().casefold() == "now":
+            return now, echo_moment(now, zone, now)
+        at = parse_moment(text, now, zone, "")
+        return at, echo_moment(at, zone, now)
+
+    return read
+
+
+def amount_reader(text: str) -> Understood:
+    """Read a volume such as ``0,4 l`` or ``12 fl oz``; empty means that nobody measured."""
+    from finplan.trade.quantities import parse_volume
+
+    if not text.strip():
+        return None, "not measured"
+    litres = parse_volume(text, "")
+    return litres, f"= {litres * 1000:.0f} ml" if litres < 1 else f"= {litres:.2f} l"
+
+
+def temperature_reader(text: str) -> Understood:
+    """Read a temperature such as ``18 C`` or ``65F``; empty leaves it to the air log."""
+    from finplan.trade.quantities import parse_temperature
+
+    if not text.strip():
+        return None, "from the air log"
+    celsius = parse_temperature(text, "", "C")
+    return celsius, f"= {celsius:.1f} °C"
+
+
+def humidity_reader(text: str) -> Understood:
+    """Read a relative humidity such as ``55``; empty leaves it to the air log."""
+    from finplan.trade.quantities import parse_humidity
+
+    if not text.strip():
+        return None, "from the air log"
+    percent = parse_humidity(text, "")
+    return percent, f"= {percent:.0f} %"
+
+
+def text_reader(most: int = 400) -> Callable[[str], Understood]:
+    """Return a reader of free text, on one line and without control characters."""
+
+    def read(text: str) -> Understood:
+        if len(text) > most:
+            raise BadInput(f"too long: keep it under {most} letters")
+        return tidy(text, most), ""
+
+    return read
+
+
+def needed_text(what: str) -> Callable[[str], Understood]:
+    """Return a reader that refuses an empty text."""
+
+    def read(text: str) -> Understood:
+        if not text.strip():
+            raise BadInput(f"nothing written: {what}")
+        return text_reader()(text)
+
+    return read

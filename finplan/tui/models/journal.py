@@ -1,0 +1,122 @@
+"""The journal as rows, newest first."""
+
+from __future__ import annotations
+
+from finplan.journal.entries import Entry, EntryKind
+from finplan.tui.models.paint import Line, Role, line, tidy, wrap
+from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.times import date, local, moment
+from finplan.tui.models.view import View
+
+COLUMNS = (
+    Column("when", 12),
+    Column("entry", 8),
+    Column("what", 12, grow=2),
+    Column("details", 10, grow=3, drop=2),
+    Column("by", 4, drop=3),
+    Column("project", 8, drop=1),
+)
+
+SYMBOLS: dict[EntryKind, tuple[str, Role]] = {
+    EntryKind.STEP_DONE: ("✓", Role.GOOD),
+    EntryKind.STEP_SKIPPED: ("↷", Role.QUIET),
+    EntryKind.STEP_REPEAT: ("↺", Role.WATCH),
+    EntryKind.DRYNESS_CHECK: ("◔", Role.WET),
+    EntryKind.PARTS_SPOILED: ("✗", Role.BAD),
+    EntryKind.WISH: ("◇", Role.PLAIN),
+    EntryKind.NOTE: ("¶", Role.PLAIN),
+    EntryKind.CORRECTION: ("±", Role.WATCH),
+    EntryKind.UNDO: ("↶", Role.WATCH),
+    EntryKind.REDO: ("↷", Role.WATCH),
+}
+
+DETAIL_WORDS = {
+    "temperature_c": ("", " °C"),
+    "humidity_percent": ("", " % RH"),
+    "amount_l": ("", " l"),
+    "note": ("", ""),
+    "stage": ("", ""),
+    "part": ("", ""),
+    "quantity": ("", " pieces"),
+    "reason": ("", ""),
+}
+
+
+def withdrawn(entries: tuple[Entry, ...]) -> frozenset[str]:
+    """Return the uids of entries that an undo took back and no redo brought again."""
+    back: set[str] = set()
+    for entry in entries:
+        if entry.about is None:
+            continue
+        if entry.kind is EntryKind.UNDO:
+            back.add(str(entry.about))
+        elif entry.kind is EntryKind.REDO:
+            back.discard(str(entry.about))
+    return frozenset(back)
+
+
+def journal_table(view: View) -> Table:
+    """Return all entries, the last written first; the row's key is the entry's uid."""
+    back = withdrawn(view.entries)
+    rows = tuple(_row(view, entry, str(entry.uid) in back) for entry in reversed(view.entries))
+    return Table(COLUMNS, rows, empty="Nothing recorded yet. On the bench, d records a step done.")
+
+
+def _row(view: View, entry: Entry, back: bool) -> Row:
+    symbol, role = SYMBOLS[entry.kind]
+    word = f"{symbol} {entry.kind.value}" + (" (undone)" if back else "")
+    there = local(entry.at, view.zone)
+    quiet = Role.QUIET if back else Role.PLAIN
+    return Row(
+        str(entry.uid),
+        (
+            Cell(f"{date(there.date(), local(view.now, view.zone).year)} {there:%H:%M}", quiet),
+            Cell(word, Role.QUIET if back else role),
+            Cell(about(entry, view.entries), Role.QUIET if back else Role.STRONG),
+            Cell(details(entry), quiet),
+            Cell(entry.by, Role.QUIET),
+            Cell(entry.project, Role.QUIET),
+        ),
+    )
+
+
+def about(entry: Entry, entries: tuple[Entry, ...]) -> str:
+    """Return what an entry is about: a step of a load, or the earlier entry."""
+    if entry.about is not None:
+        earlier = next((other for other in entries if other.uid == entry.about), None)
+        return f"{earlier.kind.value}: {about(earlier, entries)}" if earlier else "an earlier entry"
+    load = f" {entry.load}/{entry.loads}" if entry.loads > 1 else ""
+    place = f"{entry.batch}{load}"
+    return " · ".join(part for part in (place, entry.step.replace("-", " ")) if part.strip())
+
+
+def details(entry: Entry) -> str:
+    """Return the details of an entry in a line."""
+    words = [
+        f"{before}{_plain(entry.details[key])}{after}"
+        for key, (before, after) in DETAIL_WORDS.items()
+        if entry.details.get(key) not in (None, "")
+    ]
+    if entry.kind is EntryKind.DRYNESS_CHECK:
+        words.append("reached" if entry.details.get("reached") else "not yet")
+    return tidy(", ".join(words))
+
+
+def _plain(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def entry_lines(view: View, entry: Entry | None, width: int) -> tuple[Line, ...]:
+    """Return one entry in full, for the panel beside the list."""
+    if entry is None:
+        return ()
+    lines: list[Line] = [line((entry.kind.value, Role.HEADING))]
+    lines += wrap(about(entry, view.entries), width, Role.STRONG)
+    lines.append(line(("happened  ", Role.QUIET), moment(entry.at, view.zone, view.now)))
+    lines.append(line(("written   ", Role.QUIET), moment(entry.recorded_at, view.zone, view.now)))
+    if entry.by:
+        lines.append(line(("by        ", Role.QUIET), tidy(entry.by, 40)))
+    for key, value in entry.details.items():
+        if value not in (None, ""):
+            lines += wrap(f"{key.replace('_', ' ')}: {tidy(_plain(value))}", width)
+    return tuple(lines)

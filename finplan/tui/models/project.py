@@ -1,0 +1,139 @@
+"""A project: its parts, its batches, its finishing schedule, in rows."""
+
+from __future__ import annotations
+
+from finplan.trade.project import Batch, Project
+from finplan.trade.steps import Step
+from finplan.tui.models.paint import Line, Role, line, tidy, wrap
+from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.times import date, local, minutes
+from finplan.tui.models.view import View
+from finplan.tui.models.words import KIND_SYMBOLS, STAGE_WORDS, kind_role
+
+PART_COLUMNS = (
+    Column("part", 8, grow=2),
+    Column("pcs", 3, right=True),
+    Column("length", 6, right=True),
+    Column("width", 5, right=True),
+    Column("thick", 5, right=True),
+    Column("wood", 8, grow=1, drop=2),
+    Column("holes", 5, drop=3),
+    Column("batch", 6, drop=1),
+)
+
+SCHEDULE_COLUMNS = (
+    Column("batch", 6),
+    Column("step", 14, grow=3),
+    Column("finish or grits", 10, grow=2, drop=1),
+    Column("waits for", 9, drop=2),
+    Column("min/m²", 6, right=True, drop=3),
+)
+
+
+def part_table(project: Project | None) -> Table:
+    """Return the parts, sizes in millimetres."""
+    if project is None:
+        return Table(PART_COLUMNS, (), empty="No project yet.")
+    batch_of = {name: batch.name for batch in project.batches for name in batch.parts}
+    rows = tuple(
+        Row(
+            part.name,
+            (
+                Cell(part.name, Role.STRONG),
+                Cell(str(part.quantity)),
+                Cell(f"{part.length_mm:g}"),
+                Cell(f"{part.width_mm:g}"),
+                Cell(f"{part.thickness_mm:g}"),
+                Cell(part.wood),
+                Cell(str(sum(hole.count for hole in part.holes)) if part.holes else ""),
+                Cell(batch_of.get(part.name, "none"), Role.QUIET),
+            ),
+        )
+        for part in project.parts
+    )
+    return Table(PART_COLUMNS, rows, empty="No parts yet. p takes them from a cut list.")
+
+
+def schedule_table(project: Project | None) -> Table:
+    """Return the finishing schedule of each batch, step by step."""
+    if project is None:
+        return Table(SCHEDULE_COLUMNS, (), empty="No project yet.")
+    rows = tuple(_step_row(batch, step) for batch in project.batches for step in batch.steps)
+    return Table(SCHEDULE_COLUMNS, rows, empty="No batch with a finishing schedule yet.")
+
+
+def _step_row(batch: Batch, step: Step) -> Row:
+    material = step.finish or " → ".join(step.grits)
+    if step.waits_for is not None:
+        waits = STAGE_WORDS[step.waits_for]
+    else:
+        waits = f"{step.wait_hours:g} h" if step.wait_hours else ""
+    role = kind_role(step.kind)
+    return Row(
+        f"{batch.name}/{step.key}",
+        (
+            Cell(batch.name, Role.QUIET),
+            Cell(f"{KIND_SYMBOLS[step.kind]} {step.title}", role),
+            Cell(material),
+            Cell(waits),
+            Cell(f"{step.minutes_per_m2:g}" if step.minutes_per_m2 else ""),
+        ),
+    )
+
+
+def project_table(view: View) -> Table:
+    """Return the projects, each with its state and the day it is ready."""
+    columns = (
+        Column("project", 10, grow=2),
+        Column("state", 8),
+        Column("steps", 5, right=True, drop=2),
+        Column("ready (safe)", 10),
+        Column("wanted", 10, drop=1),
+    )
+    summaries = {s.name: s for s in view.overview.projects} if view.overview else {}
+    rows = []
+    this_year = local(view.now, view.zone).year
+    for project in view.projects:
+        summary = summaries.get(project.name)
+        ready = summary.ready if summary else None
+        there = local(ready, view.zone).date() if ready else None
+        wanted = project.in_service_by
+        late = there is not None and wanted is not None and there > wanted
+        ready_words = ("! " if late else "") + (date(there, this_year) if there else "")
+        rows.append(
+            Row(
+                project.name,
+                (
+                    Cell(project.title, Role.STRONG),
+                    Cell(summary.state if summary else ""),
+                    Cell(f"{summary.done_steps}/{summary.total_steps}" if summary else ""),
+                    Cell(ready_words, Role.BAD if late else Role.PLAIN),
+                    Cell(date(wanted, this_year) if wanted else "no date", Role.QUIET),
+                ),
+            )
+        )
+    return Table(columns, tuple(rows), empty="No project yet.")
+
+
+def project_words(view: View, project: Project | None, width: int) -> tuple[Line, ...]:
+    """Return a project's own words, its batches and its loads."""
+    if project is None:
+        return ()
+    lines: list[Line] = [*wrap(tidy(project.title), width, Role.HEADING)]
+    if project.invented:
+        lines.append(line(("An invented sample.", Role.QUIET)))
+    for batch in project.batches:
+        own = [s for s in view.steps if s.project == project.name and s.batch == batch.name]
+        loads = max((s.loads for s in own), default=0)
+        work = minutes(sum(s.minutes for s in own if not s.done))
+        kinds = _count(len(batch.parts), "kind of part", "kinds of part")
+        text = f"{batch.name}: {kinds}, {_count(loads, 'load', 'loads')} in {batch.space}"
+        lines += wrap(tidy(text), width)
+        lines.append(line((f"  {work} of work left", Role.QUIET)))
+    if project.notes:
+        lines += wrap(tidy(project.notes), width, Role.QUIET)
+    return tuple(lines)
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"

@@ -1,0 +1,150 @@
+"""A table as data: columns that know how they shrink, rows of cells with roles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from rich.cells import cell_len
+
+from finplan.tui.models.paint import Line, Role, Run, fill, tidy
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell: text and what it means."""
+
+    text: str
+    role: Role = Role.PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column.
+
+    ``least`` cells are kept as long as the column shows at all; ``grow`` shares what is left
+    over (0: as wide as its widest cell). ``drop`` orders which columns leave first when there is
+    no room (highest first; 0 stays to the end).
+    """
+
+    title: str
+    least: int = 4
+    grow: int = 0
+    right: bool = False
+    drop: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row: its key, and one cell a column."""
+
+    key: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Columns and rows; ``empty`` is what stands there when there is no row."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    empty: str = "Nothing here."
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """Widths for a given room: which columns show, and how wide."""
+
+    shown: tuple[int, ...]
+    widths: tuple[int, ...] = field(default=())
+
+
+GAP = 2
+_SAMPLE = 400
+
+
+def fit(table: Table, room: int) -> Fit:
+    """Return the columns that fit ``room`` cells and their widths.
+
+    Only the first rows are measured, so that a table of thousands fits at once.
+    """
+    natural = [_natural(table, index) for index in range(len(table.columns))]
+    shown = list(range(len(table.columns)))
+    while len(shown) > 1 and _least(table, shown, natural) > room:
+        leaver = max(shown, key=lambda index: (table.columns[index].drop, index))
+        if table.columns[leaver].drop == 0:
+            break
+        shown.remove(leaver)
+    widths = {i: min(natural[i], max(table.columns[i].least, 1)) for i in shown}
+    spare = room - sum(widths.values()) - GAP * (len(shown) - 1)
+    spare = _widen(shown, widths, natural, spare, table)
+    growing = [i for i in shown if table.columns[i].grow]
+    for i in growing:
+        share = spare * table.columns[i].grow // sum(table.columns[j].grow for j in growing)
+        widths[i] += max(0, share)
+    return Fit(tuple(shown), tuple(widths[i] for i in shown))
+
+
+def _natural(table: Table, index: int) -> int:
+    widest = cell_len(table.columns[index].title)
+    for row in table.rows[:_SAMPLE]:
+        widest = max(widest, cell_len(row.cells[index].text))
+    return min(widest, 200)
+
+
+def _least(table: Table, shown: list[int], natural: list[int]) -> int:
+    needed = sum(min(natural[i], max(table.columns[i].least, 1)) for i in shown)
+    return needed + GAP * (len(shown) - 1)
+
+
+def _widen(
+    shown: list[int], widths: dict[int, int], natural: list[int], spare: int, table: Table
+) -> int:
+    """Give columns what their text needs: fixed ones first, then those that grow."""
+    for i in sorted(shown, key=lambda index: table.columns[index].grow > 0):
+        extra = min(max(spare, 0), natural[i] - widths[i])
+        widths[i] += extra
+        spare -= extra
+    return spare
+
+
+def header_line(table: Table, fitted: Fit) -> Line:
+    """Return the titles in their columns."""
+    return _laid_out(
+        tuple(Cell(table.columns[i].title, Role.QUIET) for i in fitted.shown), table, fitted
+    )
+
+
+def row_line(table: Table, row: Row, fitted: Fit) -> Line:
+    """Return one row in its columns."""
+    return _laid_out(tuple(row.cells[i] for i in fitted.shown), table, fitted)
+
+
+def _laid_out(cells: tuple[Cell, ...], table: Table, fitted: Fit) -> Line:
+    runs: list[Run] = []
+    for position, (cell, width) in enumerate(zip(cells, fitted.widths, strict=True)):
+        column = table.columns[fitted.shown[position]]
+        if position:
+            runs.append(Run(" " * GAP))
+        runs.append(Run(fill(tidy(cell.text), width, column.right), cell.role))
+    return tuple(runs)
+
+
+def matching(table: Table, words: str) -> tuple[int, ...]:
+    """Return the indices of rows in which every word occurs in some cell, whatever the case."""
+    wanted = words.casefold().split()
+    if not wanted:
+        return tuple(range(len(table.rows)))
+    return tuple(
+        index
+        for index, row in enumerate(table.rows)
+        if all(word in " ".join(c.text for c in row.cells).casefold() for word in wanted)
+    )
+
+
+def as_text(table: Table, rows: tuple[int, ...] | None = None) -> str:
+    """Return the table as tab-separated text with its header, for the clipboard."""
+    chosen = range(len(table.rows)) if rows is None else rows
+    lines = ["\t".join(column.title for column in table.columns)]
+    lines += ["\t".join(tidy(cell.text) for cell in table.rows[i].cells) for i in chosen]
+    return "\n".join(lines)

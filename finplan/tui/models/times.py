@@ -1,0 +1,72 @@
+"""Instants and stretches of time in few words, in the workshop's own zone."""
+
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def local(at: dt.datetime, zone: str) -> dt.datetime:
+    """Return the instant on the wall clock of ``zone``."""
+    return at.astimezone(ZoneInfo(zone))
+
+
+def clock(at: dt.datetime, zone: str) -> str:
+    """Return hours and minutes, e.g. ``18:30``."""
+    return f"{local(at, zone):%H:%M}"
+
+
+def date(day: dt.date, this_year: int | None = None) -> str:
+    """Return e.g. ``Tue 14 Oct``, with the year where it is not ``this_year``."""
+    short = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    return short if this_year in (None, day.year) else f"{short} {day.year}"
+
+
+def moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
+    """Return e.g. ``today 18:30``, ``tomorrow 08:00``, ``Tue 14 Oct 18:30``."""
+    there, here = local(at, zone), local(now, zone)
+    days = (there.date() - here.date()).days
+    name = {0: "today", 1: "tomorrow", -1: "yesterday"}.get(days)
+    return f"{name or date(there.date(), here.year)} {there:%H:%M}"
+
+
+def short_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
+    """Return a moment in at most 12 cells: ``18:30``, ``Tue 18:30`` or ``14 Oct 18:30``."""
+    there, here = local(at, zone), local(now, zone)
+    days = (there.date() - here.date()).days
+    if days == 0:
+        return f"{there:%H:%M}"
+    if 0 < days < 7:
+        return f"{_DAYS[there.weekday()]} {there:%H:%M}"
+    if there.year == here.year:
+        return f"{there.day:2d} {_MONTHS[there.month - 1]} {there:%H:%M}"
+    return f"{there.day:2d} {_MONTHS[there.month - 1]} {there.year}"
+
+
+def length(stretch: dt.timedelta) -> str:
+    """Return a stretch in its two largest units at most: ``45 min``, ``3 h 20 min``, ``9 d``."""
+    minutes = round(abs(stretch.total_seconds()) / 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    hours, rest = divmod(minutes, 60)
+    if hours < 10:
+        return f"{hours} h {rest:02d} min" if rest else f"{hours} h"
+    if hours < 72:
+        return f"{round(minutes / 60)} h"
+    return f"{round(minutes / 1440)} d"
+
+
+def until(at: dt.datetime, now: dt.datetime) -> str:
+    """Return ``in 3 h``, ``2 d ago`` or ``now``."""
+    stretch = at - now
+    if abs(stretch.total_seconds()) < 60:
+        return "now"
+    return f"in {length(stretch)}" if stretch.total_seconds() > 0 else f"{length(stretch)} ago"
+
+
+def minutes(amount: float) -> str:
+    """Return hands-on minutes: ``40 min``, ``2 h 10 min``."""
+    return length(dt.timedelta(minutes=amount))

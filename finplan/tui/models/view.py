@@ -1,0 +1,62 @@
+"""What the screens show, read in one go: the plan, the overview of it and the journal."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from finplan.journal.entries import Entry
+    from finplan.planning.plan import PlannedStep
+    from finplan.services.overview import Overview
+    from finplan.services.planned import Planned
+    from finplan.trade.project import Project
+    from finplan.trade.steps import Step
+
+
+@dataclass(frozen=True)
+class View:
+    """One reading of the data at ``now``.
+
+    ``planned`` and ``overview`` are None while nothing is in the database. ``entries`` are
+    oldest first. ``fault`` says why there is no plan though there are projects.
+    """
+
+    now: dt.datetime
+    zone: str
+    planned: Planned | None
+    overview: Overview | None
+    entries: tuple[Entry, ...]
+    fault: str = ""
+
+    @property
+    def steps(self) -> tuple[PlannedStep, ...]:
+        """All dated steps, earliest first."""
+        return self.planned.plan.steps if self.planned else ()
+
+    @property
+    def projects(self) -> tuple[Project, ...]:
+        """The projects of the workshop, by name."""
+        if self.planned is None:
+            return ()
+        return tuple(self.planned.projects[name] for name in sorted(self.planned.projects))
+
+    def step(self, step_id: str) -> PlannedStep | None:
+        """Return the dated step with this id."""
+        return next((step for step in self.steps if step.id == step_id), None)
+
+    def as_made(self, step: PlannedStep) -> Step | None:
+        """Return the schedule's own step behind a dated one."""
+        if self.planned is None or step.project not in self.planned.projects:
+            return None
+        for batch in self.planned.projects[step.project].batches:
+            for own in batch.steps:
+                if batch.name == step.batch and own.key == step.step:
+                    return own
+        return None
+
+    def finish_title(self, name: str) -> str:
+        """Return a finish's title, or its name where it is not at hand."""
+        finish = self.planned.finishes.get(name) if self.planned else None
+        return finish.title if finish else name

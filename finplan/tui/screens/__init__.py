@@ -1,0 +1,1 @@
+"""One area of the program a file."""

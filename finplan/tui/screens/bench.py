@@ -1,0 +1,88 @@
+"""The opening screen: drying, to do, windows, air, projects."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+
+from finplan.planning.plan import PlannedStep
+from finplan.tui.models.bench import (
+    air_lines,
+    project_lines,
+    step_notes,
+    todo_table,
+    todo_title,
+    window_lines,
+)
+from finplan.tui.models.drying import drying_lines
+from finplan.tui.models.view import View
+from finplan.tui.screens.page import StepPage
+from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.table_view import TableView
+
+
+class BenchPage(StepPage):
+    """What is drying, what to do now, which windows close, the air."""
+
+    AREA = "bench"
+    HELP = (
+        "The bench answers what is drying and how far, what to do now in order, which recoat "
+        "window closes when, and whether the air lets you coat. d records the marked step as "
+        "done, c records how dry a surface is. Times are safe ones unless they say likely."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "details", "Details", show=False, id="bench.details"),
+    ]
+
+    def body(self) -> ComposeResult:
+        """Drying and to do; below them, or beside them when wide, the rest."""
+        with Horizontal(id="bench"):
+            with Vertical(id="bench-main"):
+                yield Lines(id="drying", classes="panel")
+                with Vertical(id="todo-panel", classes="panel"):
+                    yield TableView(id="todo")
+                    yield Lines(id="todo-notes")
+            with Vertical(id="bench-side"):
+                yield Lines(id="windows", classes="panel")
+                yield Lines(id="air", classes="panel")
+                yield Lines(id="projects", classes="panel")
+
+    def show(self, view: View) -> None:
+        """Fill the panels."""
+        over = view.overview
+        if over is None:
+            return
+        self.query_one("#todo", TableView).show(todo_table(view))
+        self.query_one("#todo-panel").border_title = todo_title(view)
+        drying = self.query_one("#drying", Lines)
+        drying.border_title = f"Drying · {len(over.drying)}" if over.drying else "Drying"
+        drying.show(lambda w, h: drying_lines(over.drying, view.now, view.zone, w, h))
+        windows = self.query_one("#windows", Lines)
+        windows.border_title = "Recoat windows"
+        windows.show(lambda w, h: window_lines(over.windows, view, w, h))
+        air = self.query_one("#air", Lines)
+        air.border_title = "Air now"
+        air.show(lambda w, h: air_lines(over.air, view, w, h))
+        projects = self.query_one("#projects", Lines)
+        projects.border_title = "Projects"
+        projects.show(lambda w, h: project_lines(over.projects, view, w, h))
+
+    def chosen_step(self) -> PlannedStep | None:
+        """Return the step under the cursor of the list."""
+        view = self.owner.view
+        return view.step(self.query_one("#todo", TableView).key) if view else None
+
+    def on_table_view_moved(self) -> None:
+        """Show why the marked step stands there, and its cautions."""
+        view = self.owner.view
+        if view is not None:
+            step = self.chosen_step()
+            self.query_one("#todo-notes", Lines).show(lambda w, h: step_notes(view, step, w, h))
+
+    def on_table_view_chosen(self) -> None:
+        """Enter shows the step in full."""
+        self.action_details()

@@ -1,0 +1,103 @@
+"""What every area has: the top line, the footer, and the view it shows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Footer
+
+from finplan.planning.plan import PlannedStep
+from finplan.tui.models.view import View
+from finplan.tui.widgets.table_view import TableView
+from finplan.tui.widgets.top_bar import TopBar
+
+if TYPE_CHECKING:
+    from finplan.tui.app import FinplanApp
+
+
+class Page(Screen[None]):
+    """An area of the program. Subclasses yield their body and show a view."""
+
+    AREA = ""
+    HELP = ""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash", "search", "Search", show=False, id="list.search", key_display="/"),
+        Binding("escape", "show_all", "Show all rows", show=False, id="list.all"),
+    ]
+
+    @property
+    def owner(self) -> FinplanApp:
+        """The application, with its own methods."""
+        return cast("FinplanApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        """Top line, body, footer."""
+        yield TopBar(self.AREA)
+        yield from self.body()
+        yield Footer(show_command_palette=False)
+
+    def body(self) -> ComposeResult:
+        """The widgets between top line and footer."""
+        raise NotImplementedError
+
+    def show(self, view: View) -> None:
+        """Show a view; called on every new one while the page is up."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        """Follow the application's view and clock."""
+        self.watch(self.app, "view", self._arrived)
+        self.watch(self.app, "clock_words", self.query_one(TopBar).show_clock)
+
+    def _arrived(self, view: View | None) -> None:
+        if view is not None:
+            self.show(view)
+
+    def action_search(self) -> None:
+        """Look for words in the list that has the focus, or in the first one."""
+        from finplan.tui.dialogs.search import SearchLine
+
+        table = self.focused if isinstance(self.focused, TableView) else None
+        table = table or next(iter(self.query(TableView)), None)
+        if table is not None:
+            self.app.push_screen(SearchLine(table))
+
+    def action_show_all(self) -> None:
+        """Drop the filters of the lists."""
+        for table in self.query(TableView):
+            table.words = ""
+
+
+class StepPage(Page):
+    """An area with a chosen step, which the step keys act on."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("d", "step('done')", "Done", id="step.done"),
+        Binding("c", "step('check')", "Check dry", id="step.check"),
+        Binding("s", "step('skip')", "Leave out", show=False, id="step.skip"),
+        Binding("a", "step('repeat')", "Do again", show=False, id="step.repeat"),
+        Binding("e", "step('wish')", "Wish an hour", show=False, id="step.wish"),
+        Binding("m", "step('note')", "Note", show=False, id="step.note"),
+    ]
+
+    def chosen_step(self) -> PlannedStep | None:
+        """Return the step the keys act on."""
+        raise NotImplementedError
+
+    def action_step(self, action: str) -> None:
+        """Ask the form for an action on the chosen step."""
+        step = self.chosen_step()
+        if step is None:
+            self.app.notify("No step is chosen here.", markup=False)
+        else:
+            self.owner.ask_about(step, action)
+
+    def action_details(self) -> None:
+        """Show the chosen step in full."""
+        step = self.chosen_step()
+        if step is not None:
+            self.owner.show_step(step)

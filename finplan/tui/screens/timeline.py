@@ -1,0 +1,61 @@
+"""The timeline with the chosen step's reason beside it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+
+from finplan.planning.plan import PlannedStep
+from finplan.tui.models.coats import step_lines
+from finplan.tui.models.hours import open_hours
+from finplan.tui.models.timeline import chart
+from finplan.tui.models.view import View
+from finplan.tui.screens.page import StepPage
+from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.timeline import Timeline
+
+
+class TimelinePage(StepPage):
+    """All loads over time."""
+
+    AREA = "timeline"
+    HELP = "All loads over time. The chosen step is explained beside or below the chart."
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("d", "step('done')", "Done", show=False, id="step.done"),
+        Binding("c", "step('check')", "Check dry", show=False, id="step.check"),
+        Binding("enter", "details", "Details", show=False, id="timeline.details"),
+    ]
+
+    def body(self) -> ComposeResult:
+        """The chart and the reason."""
+        with Horizontal(id="timeline-page"):
+            yield Timeline(id="timeline")
+            yield Lines(id="reason", classes="panel")
+
+    def show(self, view: View) -> None:
+        """Lay out the plan."""
+        self.query_one(Timeline).show(chart(view, open_hours(view)))
+        self._explain()
+
+    def chosen_step(self) -> PlannedStep | None:
+        """Return the step chosen in the chart."""
+        view = self.owner.view
+        return view.step(self.query_one(Timeline).chosen) if view else None
+
+    def on_timeline_chosen(self) -> None:
+        """Explain another step."""
+        self._explain()
+
+    def _explain(self) -> None:
+        view = self.owner.view
+        if view is None:
+            return
+        step = self.chosen_step()
+        panel = self.query_one("#reason", Lines)
+        panel.border_title = "This step"
+        panel.border_subtitle = f"a cell: {self.query_one(Timeline).zoom_words}"
+        panel.show(lambda w, h: step_lines(view, step, w))

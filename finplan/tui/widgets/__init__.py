@@ -1,0 +1,1 @@
+"""Widgets that draw view models."""

@@ -1,0 +1,57 @@
+"""A panel of lines that scrolls when they are more than fit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from finplan.tui.models.paint import Line, join
+from finplan.tui.widgets.painter import Painter
+
+Drawing = Callable[[int, int], tuple[Line, ...]]
+
+
+class Lines(Painter, ScrollView, can_focus=False):
+    """Lines made for the room there is: ``draw(width, height)`` returns them."""
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes)
+        self._draw: Drawing = lambda width, height: ()
+        self._lines: tuple[Line, ...] = ()
+
+    def show(self, draw: Drawing) -> None:
+        """Draw with ``draw`` from now on."""
+        self._draw = draw
+        self._redraw()
+        if self.styles.is_auto_height:
+            self.refresh(layout=True)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Return the height all lines need; ``max-height`` may allow less."""
+        return max(len(self._draw(width, viewport.height)), 1)
+
+    def _redraw(self) -> None:
+        width, height = self.scrollable_content_region.size
+        if width <= 0:
+            return
+        self._lines = self._draw(width, height)
+        self.virtual_size = Size(width, len(self._lines))
+        self.refresh()
+
+    def on_resize(self) -> None:
+        """Make the lines again for the new room."""
+        self._redraw()
+
+    def render_line(self, y: int) -> Strip:
+        """Return the strip at ``y`` of the visible part."""
+        index = y + self.scroll_offset.y
+        width = self.scrollable_content_region.width
+        runs = self._lines[index] if index < len(self._lines) else ()
+        return self.paint(runs, width)
+
+    def copy_text(self) -> str:
+        """Return what is shown as plain text."""
+        return join(self._lines)

@@ -1,0 +1,84 @@
+"""The top line: the areas with their keys, and the clock."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.message import Message
+from textual.strip import Strip
+
+from finplan.tui.models.paint import Line, Role, Run, line, spread, width_of
+from finplan.tui.widgets.painter import Painter
+
+AREAS: tuple[tuple[str, str, str], ...] = (
+    ("1", "bench", "Bench"),
+    ("2", "timeline", "Timeline"),
+    ("3", "project", "Project"),
+    ("4", "coats", "Coats"),
+    ("5", "journal", "Journal"),
+    ("6", "air", "Air"),
+    ("7", "finishes", "Finishes"),
+)
+"""Key, mode and name of each area."""
+
+
+class TopBar(Painter):
+    """Areas on the left, the clock on the right."""
+
+    class Picked(Message):
+        """An area was clicked."""
+
+        def __init__(self, area: str) -> None:
+            self.area = area
+            super().__init__()
+
+    def __init__(self, area: str) -> None:
+        super().__init__()
+        self._area = area
+        self._clock = ""
+
+    def show_clock(self, words: str) -> None:
+        """Show the time; nothing is drawn when it is the same."""
+        if words != self._clock:
+            self._clock = words
+            self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """Return the bar."""
+        width = self.size.width
+        return self.paint(self._line(width), width)
+
+    def _line(self, width: int) -> Line:
+        """Return the bar in the fullest form that fits."""
+        words = self._clock.split(" ")
+        clocks = [self._clock, f"{words[0]} {words[-1]}", words[-1]]
+        forms = [(" finplan ", " "), ("", " "), ("", ""), ("", ""), ("", "")]
+        for (brand, gap), clock in zip(forms, [clocks[0], *clocks[:1], *clocks], strict=True):
+            areas = line((brand, Role.HEADING), *self._areas(gap))
+            if width_of(areas) + len(clock) + 2 <= width:
+                return spread(areas, line((clock, Role.STRONG), " "), width)
+        return spread(line(*self._areas("", short=True)), line((clocks[-1], Role.STRONG)), width)
+
+    def _areas(self, gap: str, short: bool = False) -> list[Run]:
+        runs: list[Run] = []
+        for key, area, name in AREAS:
+            runs.append(Run(gap))
+            if area == self._area:
+                runs.append(Run(f" {key} {name} ", Role.CHOSEN))
+            else:
+                runs.append(Run(f" {key}", Role.KEY))
+                runs.append(Run(" " if short else f" {name}{gap}"))
+        return runs
+
+    def on_click(self, event: events.Click) -> None:
+        """Go to the area under the mouse."""
+        position = 0
+        area = ""
+        for run in self._line(self.size.width):
+            key = run.text.strip().split(" ")[0]
+            if run.role in (Role.KEY, Role.CHOSEN):
+                area = next((mode for number, mode, _ in AREAS if number == key), area)
+            position += len(run.text)
+            if event.x < position:
+                break
+        if area:
+            self.post_message(self.Picked(area))

@@ -1,0 +1,262 @@
+"""What a person does with the keyboard, from key to result."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from textual.binding import Binding
+from textual.widgets import Input
+
+from finplan.tui.app import FinplanApp
+from finplan.tui.dialogs.form import FormDialog
+from finplan.tui.dialogs.too_small import TooSmall
+from finplan.tui.widgets.table_view import TableView
+from finplan.tui.widgets.timeline import Timeline
+from tests.tui.conftest import settle
+from tests.tui.demo import NOW, DemoShop
+
+
+def toasts(app: FinplanApp) -> str:
+    """All messages that show, joined."""
+    return " | ".join(f"{one.title} {one.message}" for one in app._notifications)
+
+
+async def test_one_key_and_enter_record_the_top_item(opened):
+    shop = DemoShop()
+    async with opened(shop) as pilot:
+        top = pilot.app.screen.query_one("#todo", TableView).key
+        await pilot.press("d")
+        assert isinstance(pilot.app.screen, FormDialog)
+        await pilot.press("enter")
+        await settle(pilot)
+        assert shop.written[0][0] == "step done"
+        assert shop.written[0][1]["at"] == NOW
+        assert pilot.app.view.step(top).done
+        assert pilot.app.screen.query_one("#todo", TableView).key != top
+        assert "u undoes" in toasts(pilot.app)
+
+
+async def test_what_was_typed_is_echoed_with_its_weekday(opened):
+    async with opened() as pilot:
+        await pilot.press("d")
+        field = pilot.app.screen.query_one("#field-at", Input)
+        field.value = "2026-10-13 17:05"
+        await pilot.pause()
+        echo = str(pilot.app.screen.query_one("#echo-at").content)
+        assert "Tue 13 Oct 2026 17:05" in echo
+
+
+async def test_a_time_with_two_readings_is_refused_and_nothing_written(opened):
+    shop = DemoShop()
+    async with opened(shop) as pilot:
+        await pilot.press("d")
+        pilot.app.screen.query_one("#field-at", Input).value = "4/5"
+        await pilot.press("enter")
+        await settle(pilot)
+        assert isinstance(pilot.app.screen, FormDialog)
+        fault = str(pilot.app.screen.query_one("#form-fault").content)
+        assert "Done at" in fault
+        assert shop.written == []
+
+
+async def test_esc_keeps_the_draft_and_offers_it_again(opened):
+    shop = DemoShop()
+    async with opened(shop) as pilot:
+        await pilot.press("d")
+        pilot.app.screen.query_one("#field-note", Input).value = "ends drank a lot"
+        await pilot.pause()
+        await pilot.press("escape")
+        assert shop.written == []
+        await pilot.press("d")
+        assert pilot.app.screen.query_one("#field-note", Input).value == "ends drank a lot"
+
+
+async def test_undo_says_what_it_took_back_and_redo_brings_it_again(opened):
+    shop = DemoShop()
+    async with opened(shop) as pilot:
+        top = pilot.app.screen.query_one("#todo", TableView).key
+        await pilot.press("d", "enter")
+        await settle(pilot)
+        await pilot.press("u")
+        await settle(pilot)
+        assert not pilot.app.view.step(top).done
+        assert "undone: door · coat 1 second" in toasts(pilot.app)
+        await pilot.press("r")
+        await settle(pilot)
+        assert pilot.app.view.step(top).done
+
+
+async def test_undo_with_nothing_to_undo_says_so(opened):
+    async with opened() as pilot:
+        await pilot.press("u")
+        await settle(pilot)
+        assert "nothing to undo" in toasts(pilot.app)
+
+
+async def test_a_refused_record_leaves_a_sentence_and_the_screen(opened):
+    shop = DemoShop()
+    async with opened(shop) as pilot:
+        await pilot.press("d")
+        pilot.app.screen.query_one("#field-at", Input).value = "2026-10-20 10:00"
+        await pilot.press("enter")
+        await settle(pilot)
+        assert shop.written == []
+        assert "future" in toasts(pilot.app)
+
+
+async def test_a_dryness_check_is_asked_of_the_coat_below(opened):
+    shop = DemoShop()
+    async with opened(shop) as pilot:
+        await pilot.press("c", "left", "tab", "right", "enter")
+        await settle(pilot)
+        kind, (stage, reached, _) = shop.written[0]
+        assert kind == "dryness check"
+        assert stage.value == "dry-to-handle"
+        assert reached is False
+
+
+async def test_below_60_by_16_one_message_that_goes_away_again(opened):
+    async with opened() as pilot:
+        await pilot.resize_terminal(50, 12)
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, TooSmall)
+        await pilot.press("d")
+        assert isinstance(pilot.app.screen, TooSmall)
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert pilot.app.screen.query("#todo")
+
+
+async def test_the_timeline_walks_zooms_and_follows(opened):
+    async with opened(size=(120, 36)) as pilot:
+        await pilot.press("2")
+        await pilot.pause()
+        line = pilot.app.screen.query_one(Timeline)
+        first = line.chosen
+        await pilot.press("right")
+        second = line.chosen
+        assert second != first
+        before = line.zoom_words
+        await pilot.press("i")
+        assert line.zoom_words != before
+        await pilot.press("w")
+        assert line.chosen == pilot.app.view.step(second).waits_for.step
+
+
+async def test_search_leaves_only_rows_with_the_words(opened):
+    async with opened() as pilot:
+        await pilot.press("5", "slash", *"slats", "enter")
+        await pilot.pause()
+        table = pilot.app.screen.query_one("#journal", TableView)
+        shown = table.copy_text().splitlines()[1:]
+        assert shown and all("slats" in row for row in shown)
+        assert len(shown) < len(table.table.rows)
+        await pilot.press("escape")
+        assert table.words == ""
+
+
+async def test_copy_says_which_way_was_used(opened, monkeypatch):
+    monkeypatch.setenv("SSH_TTY", "/dev/pts/1")
+    async with opened() as pilot:
+        await pilot.press("y")
+        assert "OSC 52" in toasts(pilot.app)
+        assert "Coat" in pilot.app.clipboard
+
+
+async def test_copy_to_a_file_never_overwrites(opened, monkeypatch, tmp_path):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "finplan-bench.txt").write_text("mine", encoding="utf-8")
+    async with opened() as pilot:
+        await pilot.press("Y")
+        await pilot.pause()
+    assert (tmp_path / "finplan-bench.txt").read_text(encoding="utf-8") == "mine"
+    assert "Coat" in (tmp_path / "finplan-bench-2.txt").read_text(encoding="utf-8")
+
+
+SAFE = set("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") | {
+    *(f"f{number}" for number in range(1, 11)),
+    *("enter", "space", "up", "down", "left", "right", "tab", "escape", "home", "end"),
+    *("pageup", "pagedown", "slash", "question_mark"),
+}
+
+
+def own_bindings() -> list[Binding]:
+    """Every binding that a class of ours declares."""
+    import finplan.tui.app
+    from finplan.tui.dialogs import form, search, sheet
+    from finplan.tui.screens import bench, coats, journal, page, project, timeline
+    from finplan.tui.widgets import choice, table_view
+    from finplan.tui.widgets import timeline as chart
+
+    found = []
+    for module in (
+        finplan.tui.app,
+        form,
+        search,
+        sheet,
+        bench,
+        coats,
+        journal,
+        page,
+        project,
+        timeline,
+        choice,
+        table_view,
+        chart,
+    ):
+        for value in vars(module).values():
+            if isinstance(value, type) and value.__module__ == module.__name__:
+                found += [b for b in vars(value).get("BINDINGS", ()) if isinstance(b, Binding)]
+    return found
+
+
+def test_every_binding_has_an_id_and_only_safe_keys():
+    bindings = own_bindings()
+    assert len(bindings) > 30
+    for binding in bindings:
+        assert binding.id, binding
+        assert set(binding.key.split(",")) <= SAFE, binding
+
+
+@pytest.mark.parametrize("area", ["1", "2", "3", "4", "5"])
+async def test_the_footer_shows_three_to_five_keys(opened, area):
+    async with opened() as pilot:
+        await pilot.press(area)
+        await pilot.pause()
+        shown = {
+            active.binding.action
+            for active in pilot.app.screen.active_bindings.values()
+            if active.binding.show
+        }
+        assert 3 <= len(shown) <= 5, shown
+
+
+async def test_every_key_of_the_screen_is_in_the_palette_too(opened):
+    from finplan.tui.commands import Actions
+
+    async with opened() as pilot:
+        provider = Actions(pilot.app.screen)
+        words = {hit.text async for hit in provider.discover()}
+    assert {"Here: Done", "Go to Journal", "Undo the last entry", "Quit"} <= words
+
+
+async def test_the_palette_runs_an_action_where_the_focus_was(opened):
+    async with opened() as pilot:
+        await pilot.press("p", *"check")
+        await pilot.pause(0.5)
+        await pilot.press("enter")
+        await pilot.pause(0.2)
+        assert isinstance(pilot.app.screen, FormDialog)
+        assert pilot.app.screen.form.key.startswith("check:")
+
+
+async def test_the_view_follows_what_another_window_writes(opened):
+    shop = DemoShop()
+    async with opened(shop) as pilot:
+        step = pilot.app.view.step("locust_bench/legs/1/sand")
+        shop.record(step, {"at": NOW - dt.timedelta(minutes=5)})
+        pilot.app._look()
+        await settle(pilot)
+        await settle(pilot)
+        assert pilot.app.view.step(step.id).done
