@@ -51,11 +51,12 @@ def bring_up_to_date(engine: Engine, location: Location, now: dt.datetime) -> Pa
         return None
     copy = None
     if version != EMPTY and location.path is not None:
-        copy = copy_beside(location.path, f"before-{HEAD}", now)
+        copy = dated_name(location.path, f"before-{HEAD}", now)
+        copy_sqlite(location.path, copy)
     upgrading = make_engine(location, foreign_keys=False)
     try:
         with upgrading.begin() as connection:
-            _upgrade(connection)
+            make_tables(connection)
     finally:
         upgrading.dispose()
     return copy
@@ -81,14 +82,13 @@ def refuse_foreign(version: str, location: Location) -> None:
     )
 
 
-def copy_beside(path: Path, why: str, now: dt.datetime) -> Path:
-    """Copy a SQLite database to a dated file beside it, and return the copy's path."""
+def dated_name(path: Path, why: str, now: dt.datetime) -> Path:
+    """Return the name of a copy beside ``path`` that is not taken yet."""
     stamp = now.astimezone(dt.UTC).strftime("%Y%m%dT%H%M%SZ")
     target, number = path.with_name(f"{path.stem}.{why}.{stamp}{path.suffix}"), 1
     while target.exists():
         number += 1
         target = path.with_name(f"{path.stem}.{why}.{stamp}-{number}{path.suffix}")
-    copy_sqlite(path, target)
     return target
 
 
@@ -110,7 +110,8 @@ def _version(connection: Connection) -> str:
     return "without a version" if tables else EMPTY
 
 
-def _upgrade(connection: Connection) -> None:
+def make_tables(connection: Connection) -> None:
+    """Bring the tables to :data:`HEAD` inside the connection's open transaction."""
     from alembic import command
     from alembic.config import Config
 

@@ -101,7 +101,7 @@ class Store:
             yield Unit(session, writes=writes)
 
     def change_stamp(self) -> int:
-        """Return a number that grows with every commit of any program."""
+        """Return a number that is another one after every commit of any program."""
         engine = self.engine.execution_options(**{READS_ONLY: True})
         with told_plainly(self.location), engine.connect() as connection:
             return int(connection.execute(select(col(ChangeRow.number))).scalar_one())
