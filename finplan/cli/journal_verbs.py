@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import io
 import json
 from typing import TYPE_CHECKING, Any
@@ -11,7 +12,7 @@ import click
 
 from finplan.cli import show
 from finplan.cli.options import json_option, session, verb
-from finplan.cli.output import clean, paragraph, print_json, say
+from finplan.cli.output import paragraph, print_json, say
 from finplan.cli.records_verbs import print_moved
 from finplan.trade.errors import BadInput
 
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.services.write import Recorded
 
+_UNITS = {"amount_l": " L", "temperature_c": " °C", "humidity_percent": " %"}
+_SUFFIXES = {" L": "_l", " °C": "_c", " %": "_percent"}
 _FIELDS = (
     "uid",
     "recorded_at",
@@ -106,21 +109,27 @@ def _print_entry(one: Listed, zone: ZoneInfo) -> None:
     when = show.moment(one.entry.at, zone)
     undone = "undone: " if one.undone else ""
     lead = f"{str(one.entry.uid)[:8]}  {when}  "
-    paragraph(f"{undone}{words(one.entry)}", " " * 10, lead)
+    paragraph(f"{undone}{words(one.entry, zone)}", " " * 10, lead)
 
 
-def words(entry: Entry) -> str:
+def words(entry: Entry, zone: ZoneInfo) -> str:
     """Return an entry for people."""
     load = f" load {entry.load}" if entry.loads > 1 else ""
     place = f"{entry.batch}{load}, {entry.step}" if entry.batch else ""
     told = [f"{entry.project}:", entry.kind.value, place]
     if entry.about is not None:
         told.append(f"of {str(entry.about)[:8]}")
-    details = [f"{name.replace('_', ' ')} {value}" for name, value in entry.details.items()]
-    told.append(clean("; ".join(details)))
+    told.append("; ".join(_detail(name, value, zone) for name, value in entry.details.items()))
     if entry.by:
         told.append(f"by {entry.by}")
     return " ".join(part for part in told if part)
+
+
+def _detail(name: str, value: object, zone: ZoneInfo) -> str:
+    if name in ("at", "started", "start") and isinstance(value, str):
+        value = show.moment(dt.datetime.fromisoformat(value), zone)
+    unit = _UNITS.get(name, "")
+    return f"{name.removesuffix(unit and _SUFFIXES[unit]).replace('_', ' ')} {value}{unit}"
 
 
 @verb("correct")
@@ -150,9 +159,9 @@ def correct_verb(project: str, entry: str, by: str, **given: Any) -> None:
         if not changes:
             raise BadInput("nothing to correct: give at least one of the options", "correct")
         recorded = correct(opened, meant.uid, changes, by=by)
-    paragraph(f"corrected: {words(meant)}", "  ", "")
+    paragraph(f"corrected: {words(meant, zone)}", "  ", "")
     for name, value in changes.items():
-        say(f"  {name.replace('_', ' ')} is now {value}")
+        say(f"  now {_detail(name, value, zone)}")
     print_moved(recorded)
 
 
@@ -185,7 +194,7 @@ def undo_verb(project: str | None) -> None:
     from finplan.services.journal import undo
 
     with session() as opened:
-        _print_word("undone", undo(opened, project))
+        _print_word(opened, "undone", undo(opened, project))
 
 
 @verb("redo")
@@ -195,10 +204,13 @@ def redo_verb(project: str | None) -> None:
     from finplan.services.journal import redo
 
     with session() as opened:
-        _print_word("brought back", redo(opened, project))
+        _print_word(opened, "brought back", redo(opened, project))
 
 
-def _print_word(word: str, recorded: Recorded) -> None:
+def _print_word(opened: Session, word: str, recorded: Recorded) -> None:
+    from finplan.services.when import zone_for
+
     meant = recorded.subject or recorded.entry
-    paragraph(f"{word}: {words(meant)}", "  ", "")
+    zone = zone_for(opened, workshop_of(opened, meant.project))
+    paragraph(f"{word}: {words(meant, zone)}", "  ", "")
     print_moved(recorded)

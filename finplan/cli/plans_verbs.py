@@ -59,39 +59,47 @@ def plan_verb(
 @verb("why")
 @click.argument("project")
 @click.argument("step", nargs=-1, required=True)
-def why_verb(project: str, step: tuple[str, ...]) -> None:
-    """Say what a step waits for.
+@click.option("--at", metavar="WHEN", help="say why it is not at this hour")
+def why_verb(project: str, step: tuple[str, ...], at: str | None) -> None:
+    """Say what a step waits for, and with --at why it does not start then.
 
     STEP is a planned id, batch/load/step, or words that fit one step alone.
     """
+    from finplan.planning.ask import why_not
     from finplan.services.planned import planned
     from finplan.services.steps import find_step
+    from finplan.trade.moments import parse_moment
 
     with session() as opened:
         seen = planned(opened, [project])
-    meant = find_step(seen.steps_of(project), " ".join(step), project)
+        meant = find_step(seen.steps_of(project), " ".join(step), project)
+        wished = parse_moment(at, opened.now, seen.zone, "--at") if at is not None else None
     _print_why(seen, meant)
+    if wished is not None:
+        answer = why_not(seen.request, seen.plan, meant.id, wished)
+        paragraph(f"at {show.moment(wished, seen.zone)}: {answer.sentence}", "    ", "  ")
 
 
 def _print_why(seen: Planned, step: PlannedStep) -> None:
+    from finplan.planning.explain import why
+
     zone = seen.zone
     load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
     heading(f"{step.title} ({step.batch}{load})")
     if step.done:
         say(f"  done {show.moment(step.end, zone)}")
         return
-    paragraph(f"planned for {show.moment(step.start, zone)}", "  ", "  ")
-    paragraph(step.reason or "it starts as soon as the plan does", "  ", "  ")
-    steps = {one.id: one for one in seen.steps_of(step.project)}
-    current: PlannedStep | None = step
-    while current is not None and current.waits_for is not None:
-        wait = current.waits_for
-        below = steps.get(wait.step)
-        title = below.title if below else wait.step
+    say(f"  planned for {show.moment(step.start, zone)}")
+    found = why(seen.plan, step.id)
+    paragraph(found.reason, "  ", "  ")
+    wait = step.waits_for
+    if wait is not None:
+        times = f"{show.moment(wait.safe, zone)} safe, {show.moment(wait.likely, zone)} likely"
+        paragraph(f"{wait.stage.value}: {times}", "  ", "  ")
+    if len(found.chain) > 1:
+        say("  what leads to it:")
+    for one in found.chain[:-1]:
+        done = "done " if one.done else ""
         paragraph(
-            f"{current.title} waits for {wait.stage.value} of {title}: "
-            f"{show.moment(wait.safe, zone)} safe, {show.moment(wait.likely, zone)} likely",
-            "    ",
-            "  ",
+            f"{one.title} ({one.batch}): {done}{show.moment(one.end, zone)}", "      ", "    "
         )
-        current = below if below is not None and not below.done else None

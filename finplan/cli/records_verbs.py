@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 _COATS = frozenset({StepKind.COAT, StepKind.SEAL})
 _SANDING = frozenset({StepKind.SAND, StepKind.SCUFF, StepKind.PREPARE})
 
+_MOST_MOVED = 5
+"""More would push what matters off the screen."""
+
 _project = click.argument("project")
 _step = click.argument("step", nargs=-1)
 _at = click.option("--at", metavar="WHEN", help="when it ended: today 18:00, fri, -2h, ISO time")
@@ -276,8 +279,11 @@ def _print(recorded: Recorded, what: str, seen: Planned, *, with_time: bool = Tr
 
 
 def print_moved(recorded: Recorded) -> None:
-    """Print what moved in the plan by an entry."""
+    """Print what moved in the plan by an entry, the first few steps of it."""
     if not recorded.moved:
         say("The plan stays as it was.")
-    for sentence in recorded.moved:
+    for sentence in recorded.moved[:_MOST_MOVED]:
         paragraph(sentence, "  ", "")
+    more = len(recorded.moved) - _MOST_MOVED
+    if more > 0:
+        say(f"… and {more} more moved: finplan plan {recorded.entry.project}")

@@ -161,8 +161,19 @@ def due_now(session: Session, planned: Planned, within: dt.timedelta) -> tuple[D
         then = plan_workshop(session, list(planned.projects), at=written)
     except NoPlan:
         return tuple(items)
-    missed = due_items(then.plan, now, dt.timedelta(0))
-    return (*(i for i in missed if i.state is DueState.OVERDUE), *items)
+    missed = [
+        item
+        for item in due_items(then.plan, now, dt.timedelta(0))
+        if item.state is DueState.OVERDUE
+    ]
+    told = {_same(item) for item in missed}
+    return (*missed, *(item for item in items if _same(item) not in told))
+
+
+def _same(item: DueItem) -> tuple[str, str, int, str, bool]:
+    """What makes two items the same thing to do; a closing window is another than its step."""
+    closing = item.state is DueState.CLOSING
+    return item.project, item.batch, item.load, item.step, closing
 
 
 def tonight(planned: Planned) -> tuple[PlannedStep, ...]:

@@ -9,6 +9,7 @@ from finplan.journal.entries import EntryKind
 from finplan.services.planned import planned
 from finplan.services.steps import find_step
 from finplan.services.write import Draft, Recorded, write_entry
+from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 
 if TYPE_CHECKING:
@@ -134,7 +135,13 @@ def wish(
     by: str = "",
     note: str = "",
 ) -> Recorded:
-    """Wish a step at an hour (None withdraws the wish); the plan keeps it where it is allowed."""
+    """Wish a step at an hour; None withdraws the wish.
+
+    Raises:
+        BadInput: the step cannot be at that hour; the sentence says why. Nothing is kept then.
+    """
+    if start is not None:
+        _refuse_impossible(session, project, (batch, load, step), start)
     details: dict[str, object] = {"note": note or None}
     wished = start.astimezone(dt.UTC).isoformat() if start else None
     draft = Draft(EntryKind.WISH, details, None, by, (batch, load, step), {"start": wished})
@@ -161,3 +168,16 @@ def add_note(
 ) -> Recorded:
     """Keep a word with the project."""
     return write_entry(session, project, Draft(EntryKind.NOTE, {"note": note}, at, by))
+
+
+def _refuse_impossible(
+    session: Session, project: str, where: tuple[str, int, str], start: dt.datetime
+) -> None:
+    from finplan.planning.ask import why_not
+
+    seen = planned(session, [project])
+    for step in seen.steps_of(project):
+        if (step.batch, step.load, step.step) == where:
+            answer = why_not(seen.request, seen.plan, step.id, start)
+            if not answer.possible:
+                raise BadInput(answer.sentence, "wish")

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.rules import check_entry
+from finplan.planning.explain import difference
 from finplan.planning.request import NoPlan
 from finplan.services.planned import Planned, planned
-from finplan.tracking.moved import moved
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -102,7 +102,7 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
         if latest is not None and latest >= written:
             written = latest + dt.timedelta(microseconds=1)
         entry = make(entries, uuid.uuid4(), written)
-        check_entry(entry, made, entries, session.now)
+        check_entry(entry, made, entries, max(session.now, written))
         unit.journal.append([entry])
         unit.commit()
     subject = next((other for other in entries if other.uid == entry.about), None)
@@ -110,7 +110,7 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
         after = planned(session, [project])
     except NoPlan as fault:
         return Recorded(entry, (f"no plan is possible now: {fault}",), (), subject)
-    told = moved(before.plan, after.plan, after.zone) if before else ()
+    told = difference(before.plan, after.plan, after.zone) if before else ()
     return Recorded(entry, tuple(told), _cautions(after, entry), subject)
 
 
