@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 
 RULE_BEGINS = dt.datetime(2024, 1, 1)  # noqa: DTZ001  (local wall-clock days, a Monday)
-_RULE_ENDS = dt.datetime(2032, 12, 31)  # noqa: DTZ001
 _FREQUENCIES = frozenset({"DAILY", "WEEKLY", "MONTHLY", "YEARLY"})
 _RULE_PARTS = (
     *("FREQ", "INTERVAL", "COUNT", "UNTIL", "WKST", "BYDAY", "BYMONTH", "BYMONTHDAY"),
@@ -77,16 +76,14 @@ def check_window(window: WorkWindow, where: str = "") -> None:
 
 
 def _require_opening(window: WorkWindow, where: str) -> None:
-    """Look for one day in nine years (29 February comes in each eight of them)."""
+    """Look for one day the rule gives; the search itself gives up at the year 9999."""
     from dateutil.rrule import rrule, rrulestr
 
     try:
         rule = rrulestr(window.rule.strip().upper(), dtstart=RULE_BEGINS)
         if not isinstance(rule, rrule):
             raise ValueError("one rule, please")
-        until = getattr(rule, "_until", None) or _RULE_ENDS
-        # Without an end, a rule that matches no day would be searched to the year 9999.
-        first = next(iter(rule.replace(until=min(until, _RULE_ENDS), count=None)), None)
+        first = next(iter(rule), None)
     except (ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as error:
         raise BadInput(
             f"rule {shown(window.rule)} is not understood ({str(error)[:60]}): "
