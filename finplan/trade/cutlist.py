@@ -16,6 +16,7 @@ from finplan.trade.quantities import parse_length
 MOST_ROWS = 5000
 MOST_BYTES = 2_000_000
 _MOST_FAULTS_SAID = 3
+_EMPTY = "is empty: it needs a header row and a row for each part"
 _HEADERS = {
     "name": ("name", "part", "parts", "part name", "piece", "description", "label", "item"),
     "quantity": ("quantity", "qty", "count", "pcs", "pieces", "no", "number", "q"),
@@ -110,6 +111,8 @@ def _rows(text: str, where: str) -> list[tuple[int, list[str]]]:
                 raise BadInput(f"has more than {MOST_ROWS} rows: split it", where)
     except csv.Error as error:
         raise BadInput(f"row {reader.line_num} can't be read: {error}", where) from None
+    if not rows:
+        raise BadInput(_EMPTY, where)
     return rows
 
 
@@ -117,7 +120,7 @@ def _delimiter(text: str, where: str) -> str:
     """Return the separator of the header row: tab, semicolon, then comma."""
     header = next((line for line in text.splitlines() if line.strip()), "")
     if not header:
-        raise BadInput("is empty: it needs a header row and a row for each part", where)
+        raise BadInput(_EMPTY, where)
     for delimiter in ("\t", ";", ","):
         if delimiter in header:
             return delimiter

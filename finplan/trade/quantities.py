@@ -269,8 +269,8 @@ def _terms(text: str, what: str, where: str) -> list[tuple[float, str]]:
     rest = rest.removeprefix("+").strip()
     for spoken, written in _SPOKEN_UNITS:
         rest = spoken.sub(written, rest)
-    terms = []
-    while rest:
+    terms: list[tuple[float, str]] = []
+    while rest or not terms:
         number = _NUMBER.match(rest)
         if number is None:
             raise BadInput(
