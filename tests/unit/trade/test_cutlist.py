@@ -57,6 +57,7 @@ def test_a_default_unit_for_bare_numbers():
     ("content", "said"),
     [
         ("", "is empty"),
+        (";;", "is empty"),
         ("name\n", "single column"),
         (HEADER, "has a header but no parts"),
         (b"\xff\xfe\x00", "line 1 is not UTF-8"),
