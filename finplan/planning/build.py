@@ -119,8 +119,12 @@ def _walk_apart(site: Site, project: Project, batch: Batch, chains: list[Chain])
 
 
 def _walk_joined(site: Site, project: Project, cuts: list[_Cut], chains: list[Chain]) -> None:
-    """Walk what is done to whole batches; assembly waits for all batches of the project."""
+    """Walk what is done to whole batches; assembly waits for all batches of the project.
+
+    It waits for the drying of all of them too: every piece is touched.
+    """
     all_apart = [node for cut in cuts for walk in cut.walks for node in walk.before]
+    all_wet = [node for cut in cuts for walk in cut.walks for node in walk.wet]
     for cut in cuts:
         if not cut.joined:
             continue
@@ -131,6 +135,7 @@ def _walk_joined(site: Site, project: Project, cuts: list[_Cut], chains: list[Ch
             walk.under.update(load.under)
         if project.assembled_together and cut.joined[0].kind is StepKind.ASSEMBLE:
             walk.before = sorted({*walk.before, *all_apart})
+            walk.wet = sorted({*walk.wet, *all_wet})
         space = _space(site.request, cut.batch, project)
         stretch = Stretch(
             project,

@@ -7,8 +7,7 @@ and goes over the plan step by step as a careful reader would.
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from finplan.drying.clock import clock_for
 from finplan.journal.progress import Done, Progress
@@ -66,7 +65,7 @@ def _batch_faults(
         found += _drying_faults(request, there)
         found += _window_faults(request, there, plan)
     if project.assembled_together and joined_at < len(batch.steps):
-        found += _assembly_faults(project, batch.steps[joined_at], by_key, plan)
+        found += _assembly_faults(request, project, batch.steps[joined_at], by_key, plan)
     return found
 
 
@@ -188,20 +187,53 @@ def _coat_below(
 
 
 def _assembly_faults(
-    project: Project, first: Step, by_key: dict[tuple[int, str], PlannedStep], plan: Plan
+    request: PlanRequest,
+    project: Project,
+    first: Step,
+    by_key: dict[tuple[int, str], PlannedStep],
+    plan: Plan,
 ) -> list[str]:
+    """Pieces put together before all of the project's are finished and dry enough for it."""
     assembly = by_key.get((1, first.key))
     if first.kind is not StepKind.ASSEMBLE or assembly is None or assembly.done:
         return []
-    kinds: dict[str, list[PlannedStep]] = defaultdict(list)
-    for step in plan.steps:
-        if step.project == project.name:
-            kinds[step.batch].append(step)
     found = []
     for batch in project.batches:
-        for step in kinds[batch.name]:
-            key_at = [one.key for one in batch.steps].index(step.step)
-            joins = [at for at, one in enumerate(batch.steps) if one.kind in _WHOLE_BATCH]
-            if joins and key_at < joins[0] and step.end > assembly.start:
-                found.append(f"{assembly.id}: assembled before {step.id} is over")
+        steps = {step.key: step for step in takewhile(_of_loads, batch.steps)}
+        before = [
+            (steps[planned.step], planned)
+            for planned in plan.steps
+            if (planned.project, planned.batch) == (project.name, batch.name)
+            and planned.step in steps
+        ]
+        found += [
+            f"{assembly.id}: assembled before {planned.id} is over"
+            for _, planned in before
+            if planned.end > assembly.start
+        ]
+        if first.waits_for is not None:
+            found += _wet_at(request, before, assembly, first.waits_for)
     return found
+
+
+def _wet_at(
+    request: PlanRequest,
+    before: list[tuple[Step, PlannedStep]],
+    assembly: PlannedStep,
+    stage: Stage,
+) -> list[str]:
+    """Loads whose last coat has not reached the stage when they are put together."""
+    last_wet: dict[int, tuple[Step, PlannedStep]] = {}
+    for one in sorted(before, key=lambda one: one[1].end):
+        if one[0].kind in WET_KINDS and one[1].start != one[1].end:
+            last_wet[one[1].load] = one
+    found = []
+    for step, planned in last_wet.values():
+        ready = _ready_at(request, step, planned, stage)
+        if ready is None or assembly.start < ready - _SECOND:
+            found.append(f"{assembly.id}: before {planned.id} is {stage.value}")
+    return found
+
+
+def _of_loads(step: Step) -> bool:
+    return step.kind not in _WHOLE_BATCH

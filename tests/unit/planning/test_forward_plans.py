@@ -221,3 +221,13 @@ def test_the_clock_change_moves_no_drying():
     eve = dt.datetime(2026, 10, 24, 6, 0, tzinfo=dt.UTC)  # clocks go back in the night after
     on = coats(make_plan(request(now=eve)))
     assert on[1].start - on[0].end == 24 * HOUR
+
+
+def test_assembly_waits_until_the_pieces_of_every_batch_are_dry_through():
+    quick = batch("frame", template="shellac box", install=False, release=False)
+    slow = batch("legs", template="varnished door", assemble=False, install=False, release=False)
+    plan = make_plan(request(project(quick, slow)))
+    last = max(step.end for step in plan.steps if step.kind is StepKind.COAT)
+    put_together = next(step for step in plan.steps if step.kind is StepKind.ASSEMBLE)
+    assert put_together.batch == "frame"
+    assert put_together.start >= last + 24 * HOUR  # dry through in 24 h at room conditions

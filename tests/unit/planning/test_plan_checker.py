@@ -48,7 +48,7 @@ def test_a_sound_plan_has_no_faults(asked, sound):
         ("bench/slats/1/sand", -72 * HOUR, "in the past"),
         ("bench/slats/1/sand", 480 * HOUR, "starts before"),
         ("bench/legs/1/scuff-2", 96 * HOUR, "starts before"),
-        ("bench/slats/1/release", -24 * HOUR, "is full-cure"),
+        ("bench/legs/1/release", -24 * HOUR, "is full-cure"),
         ("bench/slats/1/assemble", -48 * HOUR, "assembled before"),
     ],
 )
@@ -96,3 +96,10 @@ def test_air_that_is_not_fit_is_found(asked, sound):
         name: replace(air, temperature_c=air.temperature_c - 20) for name, air in asked.air.items()
     }
     assert any("air is not fit" in one for one in faults(replace(asked, air=cold), sound))
+
+
+def test_pieces_put_together_while_those_of_another_batch_are_wet_are_found(asked, sound):
+    legs = max(step.end for step in sound.steps if step.step == "coat-4-second")
+    slats = next(step for step in sound.steps if step.id == "bench/slats/1/assemble")
+    found = faults(asked, moved(sound, slats.id, legs + HOUR - slats.start))
+    assert any("bench/legs/1/coat-4-second is dry-through" in one for one in found), found
