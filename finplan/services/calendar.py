@@ -79,9 +79,7 @@ def reminders(seen: Planned) -> tuple[Reminder, ...]:
     """Return what to remind of in the shown projects of a plan, earliest first."""
     from finplan.library.load import cautions
 
-    notes = ReminderNotes(
-        litres_by_step(seen), {key: caution.text for key, caution in cautions().items()}
-    )
+    notes = ReminderNotes(litres_by_step(seen), cautions())
     found = reminders_of(seen.plan, seen.request, notes=notes)
     return tuple(one for one in found if one.project in seen.shown)
 

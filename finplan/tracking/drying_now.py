@@ -71,8 +71,8 @@ def drying_now(
         plan: the dated plan.
         request: what it was made from.
         now: the hour, timezone-aware.
-        clock_of: the drying clock of a finish in a space; None for the book's, in the request's
-            air.
+        clock_of: the drying clock of a finish in a space; None for the request's own air
+            and what its shop has taught.
 
     Returns:
         Those whose next step comes first stand first.
@@ -88,7 +88,7 @@ def drying_now(
         for batch in project.batches
         for step in batch.steps
     }
-    clock_of = clock_of or book_clocks(request)
+    clock_of = clock_of or clocks_of_request(request)
     covered = {below.id for below, above in surfaces_of(plan) if above.done}
     found: list[Drying] = []
     for steps in loads_of(plan):
@@ -103,14 +103,15 @@ def drying_now(
     return tuple(sorted(found, key=lambda drying: (_goal_time(drying), drying.step)))
 
 
-def book_clocks(request: PlanRequest) -> ClockOf:
-    """Return the clocks of a request's finishes and spaces as the book has them, each made once."""
+def clocks_of_request(request: PlanRequest) -> ClockOf:
+    """Return the clocks of a request's finishes and spaces, each made once."""
 
     @functools.cache
     def clock_of(finish: str, space: str) -> DryingClock:
         return clock_for(
             request.finishes[finish],
             request.air[space],
+            request.bands.get((finish, space)),
             quantile=request.workshop.safe_quantile,
         )
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from finplan.trade.cautions import Caution
 from finplan.trade.errors import BadInput
 
 GOVERNS = "Estimate only: the product label, its safety data sheet and local rules govern."
@@ -110,8 +111,8 @@ class ReminderSettings:
 class ReminderNotes:
     """What a plan does not hold but a reminder's text shows.
 
-    ``litres`` by planned step id; ``cautions``: the library's sentences by their keys.
+    ``litres`` by planned step id; ``cautions``: the library's, by their keys.
     """
 
     litres: Mapping[str, float] = field(default_factory=dict)
-    cautions: Mapping[str, str] = field(default_factory=dict)
+    cautions: Mapping[str, Caution] = field(default_factory=dict)

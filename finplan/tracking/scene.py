@@ -19,6 +19,7 @@ from finplan.tracking.reminder import (
     Role,
 )
 from finplan.tracking.wording import whole_minute_down, whole_minute_up
+from finplan.trade.cautions import cautions_for
 from finplan.trade.finishes import Finish
 from finplan.trade.project import Project
 from finplan.trade.steps import Step
@@ -58,6 +59,24 @@ class Scene:
         name = self.step_of(planned).finish
         return self.request.finishes[name] if name is not None else None
 
+    def cautions_at(self, planned: PlannedStep) -> list[str]:
+        """Return what to mind at a step, in sentences."""
+        finish = self.finish_of(planned) or self._finish_met(planned)
+        known = self.notes.cautions
+        return [caution.text for caution in cautions_for(self.step_of(planned), finish, known)]
+
+    def _finish_met(self, planned: PlannedStep) -> Finish | None:
+        """Return the finish a dry step meets: the last one put on before it, or the first after."""
+        met: Finish | None = None
+        project = self.projects[planned.project]
+        steps = next(batch.steps for batch in project.batches if batch.name == planned.batch)
+        for step in steps:
+            if step.finish is not None:
+                met = self.request.finishes[step.finish]
+            if step.key == planned.step and met is not None:
+                break
+        return met
+
     def reminder(
         self,
         role: Role,
@@ -92,7 +111,9 @@ class Scene:
         """
         if alarm_at is None:
             return None
-        alarm_at = whole_minute_down(alarm_at)
+        # Never before the safe hour, and never after a deadline.
+        to_minute = whole_minute_up if role in MAKES_READY else whole_minute_down
+        alarm_at = to_minute(alarm_at)
         hours = self.settings
         quiet = quiet_stretch(alarm_at, hours.quiet_from, hours.quiet_until, self.zone)
         if role in IN_THE_SHOP or quiet is None:

@@ -20,6 +20,9 @@ from finplan.tracking.wording import (
 from finplan.trade.finishes import Chemistry
 from finplan.trade.steps import WAITING_KINDS
 
+RAGS_LIE = dt.timedelta(minutes=30)
+"""How long the reminder of oily rags stands: they heat up within hours (our choice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -55,10 +58,13 @@ class Session:
 def sessions_of(scene: Scene) -> Iterator[Session]:
     """Yield the sessions of a plan, also those done wholly or in part."""
     work: dict[tuple[str, str], list[Piece]] = {}
+    people = [person.name for person in scene.request.workshop.people]
     for step in scene.plan.steps:
         if step.kind not in WAITING_KINDS:
+            # The journal may not say who did a step: it then counts as the first person's.
+            person = step.person if step.person in people else people[0]
             pieces = [Piece(step, n, start, end) for n, (start, end) in enumerate(step.pieces, 1)]
-            work.setdefault((step.project, step.person), []).extend(pieces)
+            work.setdefault((step.project, person), []).extend(pieces)
     pause = dt.timedelta(minutes=scene.settings.session_gap_minutes)
     for pieces in work.values():
         pieces.sort(key=lambda piece: (piece.start, piece.end, piece.step.id))
@@ -74,22 +80,27 @@ def sessions_of(scene: Scene) -> Iterator[Session]:
 
 
 def session_reminders(scene: Scene) -> Iterator[Reminder]:
-    """Yield a reminder for each session with work left, and one for its oily rags."""
+    """Yield a reminder for each session with work left, and one for its oily rags.
+
+    The rags are told of when the work is recorded as done, too: then they lie there.
+    """
     for session in sessions_of(scene):
-        pieces = session.to_do
-        if pieces:
-            reminder = _session_reminder(scene, session, pieces)
-            yield reminder
-            yield from _rags(scene, session, pieces, reminder)
+        if session.to_do:
+            yield _session_reminder(scene, session)
+        oily = [piece for piece in session.pieces if _leaves_oily_rags(scene, piece.step)]
+        if oily:
+            yield _rags(scene, session, oily)
 
 
-def _session_reminder(scene: Scene, session: Session, pieces: tuple[Piece, ...]) -> Reminder:
+def _session_reminder(scene: Scene, session: Session) -> Reminder:
+    pieces = session.to_do
     first = pieces[0].step
     project = scene.projects[first.project]
     start, end = pieces[0].start, max(piece.end for piece in pieces)
     minutes = sum((piece.end - piece.start).total_seconds() for piece in pieces) / 60
     titles = list(dict.fromkeys(piece.step.title for piece in pieces))
     shown = " · ".join(titles[:3]) + (f" and {len(titles) - 3} more" if len(titles) > 3 else "")
+    under_way = len(pieces) < len(session.pieces)
     lead = dt.timedelta(minutes=scene.settings.session_lead_minutes)
     return Reminder(
         key=f"session/{session.key}",
@@ -100,7 +111,8 @@ def _session_reminder(scene: Scene, session: Session, pieces: tuple[Piece, ...])
         text="\n".join([*_session_lines(scene, pieces), "", GOVERNS]),
         start=whole_minute_down(start),
         end=whole_minute_up(end),
-        alarm_at=scene.rung_at(Role.SESSION, start - lead, end),
+        # Work that has begun needs no call to begin.
+        alarm_at=None if under_way else scene.rung_at(Role.SESSION, start - lead, end),
         steps=tuple(dict.fromkeys(piece.step.id for piece in pieces)),
         busy=True,
     )
@@ -116,7 +128,7 @@ def _session_lines(scene: Scene, pieces: tuple[Piece, ...]) -> Iterator[str]:
                 f"  waits for {wait.stage.value}: likely {when_words(wait.likely, scene.zone)}, "
                 f"safe {when_words(wait.safe, scene.zone)}"
             )
-        cautions |= dict.fromkeys(_cautions(scene, piece.step))
+        cautions |= dict.fromkeys(scene.cautions_at(piece.step))
     if cautions:
         yield ""
         yield "Mind:"
@@ -142,24 +154,15 @@ def _piece_line(scene: Scene, piece: Piece) -> str:
     return f"{clock_words(piece.start, scene.zone)} {planned.title}: {'; '.join(about)}"
 
 
-def _cautions(scene: Scene, planned: PlannedStep) -> list[str]:
-    finish = scene.finish_of(planned)
-    keys = [*scene.step_of(planned).cautions, *(finish.cautions if finish is not None else ())]
-    return [scene.notes.cautions.get(key, key.replace("-", " ")) for key in keys]
-
-
-def _rags(
-    scene: Scene, session: Session, pieces: tuple[Piece, ...], reminder: Reminder
-) -> Iterator[Reminder]:
-    oily = [piece for piece in pieces if _leaves_oily_rags(scene, piece.step)]
-    if not oily:
-        return
-    yield Reminder(
+def _rags(scene: Scene, session: Session, oily: list[Piece]) -> Reminder:
+    project = scene.projects[oily[0].step.project]
+    over = whole_minute_up(max(piece.end for piece in session.pieces))
+    return Reminder(
         key=f"rags/{session.key}",
         role=Role.RAGS,
-        project=reminder.project,
-        project_uid=reminder.project_uid,
-        title=f"{scene.projects[reminder.project].title}: oily rags out of the shop",
+        project=project.name,
+        project_uid=project.uid,
+        title=f"{project.title}: oily rags out of the shop",
         text="\n".join(
             [
                 "Rags, paper and pads wet with a drying oil heat up by themselves and can burn.",
@@ -169,9 +172,9 @@ def _rags(
                 GOVERNS,
             ]
         ),
-        start=reminder.end,
-        end=reminder.end + dt.timedelta(minutes=15),
-        alarm_at=reminder.end,
+        start=over,
+        end=over + RAGS_LIE,
+        alarm_at=over,
         steps=tuple(dict.fromkeys(piece.step.id for piece in oily)),
     )
 

@@ -6,6 +6,7 @@ import uuid
 from finplan.air.series import constant
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
 from finplan.planning.request import PlanRequest
+from finplan.trade.cautions import Caution
 from finplan.trade.finishes import Chemistry, Finish, Stage
 from finplan.trade.numbers import COMMON_PRACTICE, Number, Span
 from finplan.trade.parts import Part
@@ -70,6 +71,16 @@ BENCH = Project(
     uid=uuid.UUID("5f0c4c3e-0000-4000-8000-000000000001"),
     in_service_by=dt.date(2026, 11, 1),
 )
+
+CAUTIONS = {
+    "dust": Caution("dust", "Fine dust: wear a mask.", frozenset(), COMMON_PRACTICE),
+    "oily-rags": Caution(
+        "oily-rags",
+        "Oily rags heat up by themselves.",
+        frozenset({StepKind.COAT, StepKind.WIPE_OFF}),
+        COMMON_PRACTICE,
+    ),
+}
 
 SHED = Workshop(
     name="shed",

@@ -13,11 +13,11 @@ from finplan.tracking.reminder import (
 )
 from finplan.tracking.reminders import reminders_of
 from finplan.trade.errors import BadInput
-from tests.unit.tracking.bench import after, bench_plan, bench_request
+from tests.unit.tracking.bench import CAUTIONS, after, bench_plan, bench_request
 
 NOTES = ReminderNotes(
     litres={"bench/slats/1/coat-1": 0.64},
-    cautions={"dust": "Fine dust: wear a mask.", "oily-rags": "Oily rags heat up by themselves."},
+    cautions=CAUTIONS,
 )
 
 
@@ -84,6 +84,13 @@ def test_oily_rags_are_told_of_as_the_session_ends():
     assert [r.start for r in rags] == [after(3.25), after(58.5)]
     assert rags[0].alarm_at == rags[0].start
     assert "burn" in rags[0].text
+
+
+def test_rags_are_told_of_though_the_session_is_recorded_as_done():
+    done = bench_plan(now_h=3.3, done=("sand", "coat-1", "wipe-1"))
+    assert by_role(Role.RAGS, done)[0].start == after(3.25)
+    later = bench_plan(now_h=4, done=("sand", "coat-1", "wipe-1"))
+    assert [r.start for r in by_role(Role.RAGS, later)] == [after(58.5)]
 
 
 def bought(**changes):
