@@ -31,6 +31,10 @@ VERBS: dict[str, tuple[str, str]] = {
     "air": ("air", "dew point and wood moisture; keep readings"),
     "materials": ("shelf", "litres, cans and cost of a project"),
     "finishes": ("shelf", "list the finishes, every number with its source"),
+    "where": ("data", "say where the data is kept"),
+    "backup": ("data", "copy all data to a file"),
+    "restore": ("data", "bring all data back from a copy"),
+    "check": ("data", "check the data for faults"),
 }
 """Verb -> (module in this package, one line of help)."""
 
@@ -66,9 +70,14 @@ class LazyVerbs(click.Group):
 @click.version_option(__version__, prog_name="finplan")
 @click.pass_context
 def root(ctx: click.Context) -> None:
-    """Plan wood finishing: when each coat is really dry, and what to do next."""
+    """Plan wood finishing: when each coat is really dry, and what to do next.
+
+    Without a command the terminal interface opens.
+    """
     if ctx.invoked_subcommand is None:
-        click.echo(ctx.get_help())
+        from finplan.cli.terminal import open_terminal
+
+        open_terminal()
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

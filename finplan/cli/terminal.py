@@ -1,0 +1,28 @@
+"""Open the terminal interface."""
+
+from __future__ import annotations
+
+import sys
+
+from finplan.cli.options import session, shared
+from finplan.trade.errors import BadInput
+
+
+def open_terminal() -> None:
+    """Run the terminal interface on the data the shared options name.
+
+    Raises:
+        BadInput: there is no terminal to draw on.
+    """
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise BadInput(
+            "the terminal interface needs a terminal: name a command instead, "
+            "`finplan --help` lists them"
+        )
+    told = shared()
+    with session():
+        pass  # what is wrong with the data is told here, in one sentence
+    from finplan.tui.app import FinplanApp
+    from finplan.tui.shop import Shop
+
+    FinplanApp(Shop(told.data, told.now, told.units, told.zone)).run()
