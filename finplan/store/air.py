@@ -6,9 +6,10 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from sqlalchemy import ColumnElement, and_, delete, insert
-from sqlmodel import Field, Session, SQLModel, col, select
+from sqlmodel import Field, Session, col, select
 
 from finplan.air.series import AirSource
+from finplan.store.base import Table
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ STORED = (AirSource.READING, AirSource.FORECAST)
 ROWS_AT_ONCE = 500
 
 
-class AirRow(SQLModel, table=True):
+class AirRow(Table, table=True):
     """The air from one instant on (seconds since 1970 UTC)."""
 
     __tablename__ = "air"

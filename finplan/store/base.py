@@ -5,19 +5,28 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 
+from sqlalchemy import MetaData
 from sqlmodel import SQLModel
 
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import to_plain
 
-SQLModel.metadata.naming_convention = {
+NAMES = {
     "ix": "ix_%(column_0_label)s",
     "uq": "uq_%(table_name)s_%(column_0_name)s",
     "ck": "ck_%(table_name)s_%(constraint_name)s",
     "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
     "pk": "pk_%(table_name)s",
 }
-metadata = SQLModel.metadata
+"""How constraints are named, so that a later migration can find them on every database."""
+
+metadata = MetaData(naming_convention=NAMES)
+
+
+class Table(SQLModel):
+    """What every table of finplan's is made from."""
+
+    metadata = metadata
 
 
 class StaleWrite(BadInput):

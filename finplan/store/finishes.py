@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from sqlmodel import Field, SQLModel
+from sqlmodel import Field
 
+from finplan.store.base import Table
 from finplan.store.documents import Documents
 from finplan.trade.finishes import Finish
 
 
-class FinishRow(SQLModel, table=True):
+class FinishRow(Table, table=True):
     """One finish of the user's own."""
 
     __tablename__ = "finish"

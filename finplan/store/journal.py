@@ -12,16 +12,17 @@ import hashlib
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from sqlmodel import Field, Session, SQLModel, col, select
+from sqlmodel import Field, Session, col, select
 
 from finplan.journal.entries import Entry
+from finplan.store.base import Table
 from finplan.store.documents import absent
 from finplan.store.projects import ProjectRow
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import from_json, to_json
 
 
-class JournalRow(SQLModel, table=True):
+class JournalRow(Table, table=True):
     """One entry; ``document`` is the whole of it."""
 
     __tablename__ = "journal"

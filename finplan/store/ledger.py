@@ -7,14 +7,14 @@ import uuid
 from collections.abc import Collection, Iterable
 
 from sqlalchemy import delete
-from sqlmodel import Field, Session, SQLModel, col, select
+from sqlmodel import Field, Session, col, select
 
-from finplan.store.base import instant_text
+from finplan.store.base import Table, instant_text
 from finplan.tracking.ledger import LedgerRow
 from finplan.trade.plain import from_json, to_json
 
 
-class CalendarItemRow(SQLModel, table=True):
+class CalendarItemRow(Table, table=True):
     """One calendar item as last sent."""
 
     __tablename__ = "calendar_item"
@@ -24,7 +24,7 @@ class CalendarItemRow(SQLModel, table=True):
     document: str
 
 
-class DeliveryRow(SQLModel, table=True):
+class DeliveryRow(Table, table=True):
     """One notice that was really delivered."""
 
     __tablename__ = "delivery"

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import uuid
 
-from sqlmodel import Field, SQLModel, select
+from sqlmodel import Field, select
 
+from finplan.store.base import Table
 from finplan.store.documents import Documents, absent
 from finplan.store.workshops import WorkshopRow
 from finplan.trade.errors import BadInput
 from finplan.trade.project import Project
 
 
-class ProjectRow(SQLModel, table=True):
+class ProjectRow(Table, table=True):
     """One project; its journal hangs on ``uid``, so that it may be renamed."""
 
     __tablename__ = "project"

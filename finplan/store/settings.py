@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import json
 
-from sqlmodel import Field, Session, SQLModel, select
+from sqlmodel import Field, Session, select
 
-from finplan.store.base import instant_text
+from finplan.store.base import Table, instant_text
 from finplan.trade.plain import to_json
 
 
-class SettingRow(SQLModel, table=True):
+class SettingRow(Table, table=True):
     """One setting, as JSON."""
 
     __tablename__ = "setting"
@@ -20,7 +20,7 @@ class SettingRow(SQLModel, table=True):
     document: str
 
 
-class LearnedResetRow(SQLModel, table=True):
+class LearnedResetRow(Table, table=True):
     """From when on a finish in a space is learned afresh."""
 
     __tablename__ = "learned_reset"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from sqlmodel import Field, SQLModel
+from sqlmodel import Field
 
 from finplan.store.air import AirRow
-from finplan.store.base import metadata
+from finplan.store.base import Table, metadata
 from finplan.store.finishes import FinishRow
 from finplan.store.journal import JournalRow
 from finplan.store.ledger import CalendarItemRow, DeliveryRow
@@ -14,7 +14,7 @@ from finplan.store.settings import LearnedResetRow, SettingRow
 from finplan.store.workshops import WorkshopRow
 
 
-class ChangeRow(SQLModel, table=True):
+class ChangeRow(Table, table=True):
     """One row that counts the commits, so that windows notice each other's changes."""
 
     __tablename__ = "change"

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from sqlmodel import Field, SQLModel, select
+from sqlmodel import Field, select
 
+from finplan.store.base import Table
 from finplan.store.documents import Documents
 from finplan.trade.errors import BadInput
 from finplan.trade.workshop import Workshop
 
 
-class WorkshopRow(SQLModel, table=True):
+class WorkshopRow(Table, table=True):
     """One workshop."""
 
     __tablename__ = "workshop"
