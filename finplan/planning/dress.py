@@ -6,6 +6,7 @@ import datetime as dt
 
 from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
+from finplan.planning.bound import Bound
 from finplan.planning.build import Built
 from finplan.planning.forward import Found
 from finplan.planning.hours import NEVER_S, SLOT_S
@@ -20,8 +21,11 @@ from finplan.trade.steps import WET_KINDS, Side, StepKind
 _NOBODY = ""
 
 
-def dress(built: Built, found: Found, method: Method) -> Plan:
-    """Turn a layout into a plan: dated steps, reasons, when each project is ready, warnings."""
+def dress(built: Built, found: Found, method: Method, bound: Bound) -> Plan:
+    """Turn a layout into a plan: dated steps, reasons, when each project is ready, warnings.
+
+    A layout that is as early as the bound allows is optimal however it was found.
+    """
     reasons = Reasons(built, found)
     indices = [index for index in range(len(built.network.nodes)) if _shown(built, found, index)]
     steps = sorted(
@@ -29,14 +33,17 @@ def dress(built: Built, found: Found, method: Method) -> Plan:
         key=lambda step: (step.start, step.end, step.id),
     )
     ready = _ready(built, found, reasons)
+    now = built.site.request.now.astimezone(dt.UTC)
+    bound_at = instant(min(bound.ready_s, found.goal[0]))
+    over = (instant(found.goal[0]) - bound_at) / max(bound_at - now, dt.timedelta(minutes=15))
     return Plan(
-        now=built.site.request.now.astimezone(dt.UTC),
-        method=method,
+        now=now,
+        method=method if over > 0 else Method.OPTIMAL,
         steps=tuple(steps),
         ready=ready,
-        bound=None,
-        bound_by="",
-        gap=None,
+        bound=bound_at,
+        bound_by=bound.by,
+        gap=over,
         warnings=tuple(_warnings(built, found, reasons, ready)),
     )
 

@@ -30,8 +30,8 @@ class PlanRequest:
     ``bands``: what a shop's dryness checks have taught, by finish and space.
     ``now``: timezone-aware; nothing is planned before it. ``ready_by``: plan backwards from
     this date instead of as soon as possible. ``seconds``: time for optimising, 0 for the forward
-    planner alone. ``seed`` fixes every chance choice of the search. ``not_before``: steps put
-    off, by id.
+    planner alone. ``seed`` fixes every chance choice of the search. ``workers``: threads of the
+    optimiser; one makes its search repeatable. ``not_before``: steps put off, by id.
     """
 
     projects: tuple[Project, ...]
@@ -45,6 +45,7 @@ class PlanRequest:
     ready_by: dt.date | None = None
     seconds: float = 0.0
     seed: int = 0
+    workers: int = 2
     not_before: Mapping[str, dt.datetime] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

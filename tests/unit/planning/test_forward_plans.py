@@ -77,7 +77,8 @@ def test_a_cold_shed_puts_the_fourth_coat_later():
 @pytest.mark.parametrize("template", sorted(templates()))
 def test_every_schedule_plans_into_evenings(template):
     plan = make_plan(request(project(batch(template=template)), shop=workshop(EVENINGS)))
-    assert plan.method is Method.FORWARD
+    assert (plan.method is Method.OPTIMAL) == (plan.gap == 0)
+    assert plan.bound <= plan.ready[0].safe
     assert plan.ready[0].likely <= plan.ready[0].safe
     assert all(step.reason.endswith(".") for step in plan.steps)
     for step in plan.steps:

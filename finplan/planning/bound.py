@@ -1,0 +1,135 @@
+"""A date no plan can beat, and what sets it."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, replace
+
+from finplan.planning.hours import SLOT_S
+from finplan.planning.network import Block, Network, State
+from finplan.planning.place import place_block
+from finplan.planning.shop import Shop, Stuck
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """No plan has all projects ready before ``ready_s``; ``by`` says what binds."""
+
+    ready_s: int
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """Every load by itself, as if it had the shop alone: first slots, last slots and ends."""
+
+    first: dict[int, int]
+    last: dict[int, int]
+    ends: dict[int, int]
+
+
+def alone(network: Network) -> Alone:
+    """Each load as early as its own waits, the air and the hours allow, whatever others do.
+
+    Scuffing for a missed window is left out, and so is the shortest piece of split work, so that
+    no plan can be earlier at any node.
+    """
+    free = replace(network, least_slots=1, on_rack=())
+    known = Shop(free)
+    first: dict[int, int] = {}
+    for number, chain in enumerate(network.chains):
+        shop = Shop(free)
+        shop.ends, shop.last = known.ends, known.last
+        for block in chain.blocks:
+            must = tuple(index for index in block.nodes if not network.nodes[index].optional)
+            shop = place_block(shop, number, Block(must, holds=False), frozenset())
+        first.update({index: place.slots[0] for index, place in shop.placed.items()})
+        known.ends, known.last = shop.ends, shop.last
+    return Alone(first, known.last, known.ends)
+
+
+def lower_bound(network: Network) -> Bound:
+    """The best bound the drying path and the hours of work give.
+
+    Raises:
+        Stuck: if a load finds no place even alone.
+    """
+    early = alone(network)
+    finals = [node for each in network.finals for node in each if node in early.ends]
+    path = max(early.ends[node] for node in finals)
+    low, high = path, path
+    step = 4 * 3600
+    while not _hours_do(network, early, high):
+        low, high, step = high, high + step, step * 2
+        if step > 1 << 30:
+            raise Stuck(0)
+    if high == path:
+        return Bound(path, "drying path")
+    while high - low > SLOT_S:
+        middle = (low + high) // 2
+        low, high = (low, middle) if _hours_do(network, early, middle) else (middle, high)
+    return Bound(low + 1, "hours of work")
+
+
+def _hours_do(network: Network, early: Alone, ready_s: int) -> bool:
+    """Whether everybody's work could fit if all were ready at an instant.
+
+    Work is let to be broken off at will (the preemptive relaxation), and whoever can do a step
+    counts as one crew with the hours of all of them.
+    """
+    late = latest_last(network, early, ready_s)
+    if late is None:
+        return False
+    for crew in sorted({node.people for node in network.nodes if node.state is State.WORK}):
+        jobs = [
+            (early.first[index], late[index], node.slots)
+            for index, node in enumerate(network.nodes)
+            if index in early.first and set(node.people) <= set(crew)
+        ]
+        if not _fits(network, crew, jobs):
+            return False
+    return True
+
+
+def _fits(network: Network, crew: tuple[int, ...], jobs: list[tuple[int, int, int]]) -> bool:
+    """Whether jobs (first slot, last slot, slots) fit a crew's hours, broken off at will."""
+    masks = [network.axis.free[person] for person in crew]
+    heads = sorted({job[0] for job in jobs})
+    for head in heads:
+        later = sorted((job[1], job[2]) for job in jobs if job[0] >= head)
+        need = 0
+        for last, slots in later:
+            need += slots
+            window = ((1 << (last + 1)) - 1) & ~((1 << head) - 1)
+            if need > sum((mask & window).bit_count() for mask in masks):
+                return False
+    return True
+
+
+def latest_last(network: Network, early: Alone, ready_s: int) -> dict[int, int] | None:
+    """The last slot each node may end with if all is to be ready at an instant; None if none."""
+    latest_s: dict[int, int] = {node: ready_s for each in network.finals for node in each}
+    late: dict[int, int] = {}
+    starts = network.axis.starts
+    for index in range(len(network.nodes) - 1, -1, -1):
+        node = network.nodes[index]
+        if index not in early.ends or node.state is State.DONE:
+            continue
+        start_s = latest_s.get(index, ready_s)
+        if node.state is State.WORK:
+            last = network.axis.first_at_or_after(start_s - SLOT_S + 1) - 1
+            if last < early.last[index]:
+                return None
+            late[index] = last
+            start_s = starts[max(0, last - node.slots + 1)]
+        for lag in node.after:
+            if lag.fixed_s is not None or lag.before not in early.ends:
+                continue
+            allowed = start_s - lag.plus_s
+            if lag.ready is not None:
+                slot = bisect_right(lag.ready, allowed) - 1
+                if slot < early.last[lag.before]:
+                    return None
+                allowed = network.axis.end_s(slot)
+            latest_s[lag.before] = min(latest_s.get(lag.before, ready_s), allowed)
+    return late

@@ -1,0 +1,301 @@
+"""The network flattened for the solver: work only, with the slots each piece of work may take."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from finplan.planning.bound import Alone, latest_last
+from finplan.planning.hours import NEVER_S, SLOT_S
+from finplan.planning.network import Lag, Network, Node, State, Wet
+from finplan.planning.place import unbroken
+from finplan.planning.shop import Shop
+
+
+@dataclass(frozen=True, slots=True)
+class FlatLag:
+    """A lag from a piece of work (or, with ``before`` -1, from a fixed instant)."""
+
+    before: int
+    ready: Sequence[int] | None = None
+    plus_s: int = 0
+    fixed_s: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A piece of work. ``starts``: by person, the slots it (or a unit of split work) may take.
+
+    ``gaps``: for wiping, the slots between and the coat's starts each of them goes with.
+    """
+
+    node: int
+    chain: int
+    space: int
+    slots: int
+    split: bool
+    people: tuple[int, ...]
+    starts: dict[int, list[int]]
+    after: tuple[FlatLag, ...]
+    dusty: bool
+    wet: Wet | None
+    optional: bool
+    glued: tuple[int, int] | None = None
+    glued_to: int = -1
+    gaps: tuple[tuple[int, list[int]], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FlatWindow:
+    """Coat ``node`` must start by a window's end, unless the optional work comes in."""
+
+    node: int
+    before: int | None
+    closes: Sequence[int] | None
+    most: int
+    optional: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FlatStay:
+    """A load on the rack from its first coat (``held``: from now) till all coats can be handled."""
+
+    chain: int
+    coats: tuple[int, ...]
+    held: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FixedStay:
+    """Rack area taken until a slot, whatever is planned."""
+
+    space: int
+    area_m2: float
+    until: int
+
+
+@dataclass(frozen=True, slots=True)
+class Tasks:
+    """All the work, and the tables the model asks for."""
+
+    network: Network
+    tasks: tuple[Task, ...]
+    by_node: dict[int, Task]
+    finals: tuple[tuple[FlatLag, ...], ...]
+    windows: tuple[FlatWindow, ...]
+    stays: tuple[FlatStay, ...]
+    fixed_stays: tuple[FixedStay, ...]
+    now_s: int
+
+    def lag_s(self, lag: FlatLag, last: int) -> int:
+        """The instant a lag allows if the work before ends with a slot."""
+        if lag.ready is not None:
+            return lag.ready[last] + lag.plus_s
+        return self.network.axis.end_s(last) + lag.plus_s
+
+    def allowed(self, lag: FlatLag, reach: int) -> Callable[[int], int]:
+        """By the start before: the first slot a lag allows."""
+        return lambda start: self.network.axis.first_at_or_after(self.lag_s(lag, start + reach))
+
+    def settled(self, task: Task) -> Callable[[int], int]:
+        """By a slot of dusty work: the first slot a coat may start in after it."""
+        axis, settle = self.network.axis, self.network.settle_s
+        return lambda slot: axis.first_at_or_after(axis.end_s(slot) + settle)
+
+    def dust_free(self, coat: Task) -> Callable[[int], int]:
+        """By a coat's start: the first slot that may make dust after it."""
+        return self._after(coat, coat.wet.dust_free if coat.wet is not None else ())
+
+    def handled(self, coat: Task) -> Callable[[int], int]:
+        """By a coat's start: the first slot the load may be off the rack in."""
+        return self._after(coat, coat.wet.handle if coat.wet is not None else ())
+
+    def _after(self, coat: Task, table: Sequence[int]) -> Callable[[int], int]:
+        axis = self.network.axis
+        return lambda start: axis.first_at_or_after(table[start + coat.slots - 1])
+
+    def until(self, window: FlatWindow, reach: int) -> Callable[[int], int]:
+        """By the start below: the last slot the next coat may start in."""
+        closes = window.closes or ()
+        starts = self.network.axis.starts
+        return lambda start: bisect_right(starts, closes[start + reach]) - 1
+
+    def quarters(self, at_s: int) -> int:
+        """Quarter hours from now, rounded up."""
+        return -(-(min(at_s, NEVER_S) - self.now_s) // SLOT_S)
+
+    def quarters_after(self, lag: FlatLag, reach: int) -> Callable[[int], int]:
+        """By a start: quarter hours from now at which the lag is over."""
+        return lambda start: self.quarters(self.lag_s(lag, start + reach))
+
+
+def flatten(
+    network: Network,
+    early: Alone,
+    ready_s: int,
+    now_s: int,
+    pinned: Mapping[int, int],
+    missed: frozenset[int] = frozenset(),
+) -> Tasks | None:
+    """Flatten a network, keeping only slots from which all can be ready by an instant.
+
+    Args:
+        network: the network.
+        early: every load by itself.
+        ready_s: the instant by which everything has to be ready.
+        now_s: the instant ready times are counted from.
+        pinned: the slots of work that is kept where somebody wished it.
+        missed: coats whose windows cannot be kept, so that they do not count.
+
+    Returns:
+        None if the drying alone does not allow it.
+    """
+    late = latest_last(network, early, ready_s)
+    if late is None:
+        return None
+    shop = Shop(network)
+    blocks = [block for chain in network.chains for block in chain.blocks]
+    previous = {
+        after: before
+        for block in blocks
+        for before, after in zip(block.nodes, block.nodes[1:], strict=False)
+    }
+    tasks = []
+    for index, node in enumerate(network.nodes):
+        if node.state is not State.WORK:
+            continue
+        task = _task(network, shop, index, early, late, previous.get(index, -1))
+        tasks.append(_pin(task, pinned[index]) if index in pinned else task)
+    by_node = {task.node: task for task in tasks}
+    open_stays = {chain.blocks[0].held_from_s for chain in network.chains if chain.blocks} - {None}
+    return Tasks(
+        network=network,
+        tasks=tuple(tasks),
+        by_node=by_node,
+        finals=tuple(
+            tuple(lag for node in each for lag in _ends_of(network, node))
+            for each in network.finals
+        ),
+        windows=tuple(one for one in _windows(network) if one.node not in missed),
+        stays=tuple(_stays(network)),
+        fixed_stays=tuple(
+            FixedStay(
+                network.chains[stay.chain].space,
+                network.chains[stay.chain].area_m2,
+                network.axis.first_at_or_after(stay.end_s),
+            )
+            for stay in network.on_rack
+            if stay.end_s < NEVER_S and stay.start_s not in open_stays
+        ),
+        now_s=now_s,
+    )
+
+
+def _task(
+    network: Network, shop: Shop, index: int, early: Alone, late: dict[int, int], before: int
+) -> Task:
+    node = network.nodes[index]
+    lags = [flat for lag in node.after for flat in _flat(network, lag, 0)]
+    release = max([node.release_s, *(lag.fixed_s for lag in lags if lag.before < 0)])
+    low = max(network.axis.first_at_or_after(release), early.first.get(index, 0))
+    last = late.get(index, len(network.axis) - 1)
+    high = last if node.split else last - node.slots + 1
+    starts = {person: _slots(_allowed(shop, node, person), low, high) for person in node.people}
+    gaps: tuple[tuple[int, list[int]], ...] = ()
+    if node.glued is not None:
+        coat = network.nodes[before]
+        gaps = tuple(
+            (gap, _slots(unbroken(network, coat.slots + gap), 0, len(network.axis)))
+            for gap in range(node.glued[0], node.glued[1] + 1)
+        )
+    return Task(
+        node=index,
+        chain=node.chain,
+        space=node.space,
+        slots=node.slots,
+        split=node.split and node.slots > 1,
+        people=node.people,
+        starts=starts,
+        after=tuple(lag for lag in lags if lag.before >= 0 and node.glued is None),
+        dusty=node.dusty,
+        wet=node.wet,
+        optional=node.optional,
+        glued=node.glued,
+        glued_to=before,
+        gaps=gaps,
+    )
+
+
+def _pin(task: Task, slot: int) -> Task:
+    """Work kept where it is: only there may it start (split work: not before)."""
+    starts = {
+        person: [one for one in slots if one == slot or (task.split and one > slot)]
+        for person, slots in task.starts.items()
+    }
+    return replace(task, starts=starts)
+
+
+def _allowed(shop: Shop, node: Node, person: int) -> int:
+    if node.split:
+        return shop.open_slots(node, person)
+    mask = shop.runs(node, person) & node.starts
+    if node.wet is None:
+        return mask
+    mask &= ~shop.no_coat[node.space]
+    return mask
+
+
+def _slots(mask: int, low: int, high: int) -> list[int]:
+    return [slot for slot in range(low, min(high + 1, mask.bit_length())) if (mask >> slot) & 1]
+
+
+def _flat(network: Network, lag: Lag, plus_s: int) -> list[FlatLag]:
+    """A lag as lags from work or fixed instants, seen through waits."""
+    if lag.fixed_s is not None:
+        return [FlatLag(-1, fixed_s=lag.fixed_s + plus_s)]
+    node = network.nodes[lag.before]
+    if node.state is State.WORK:
+        return [FlatLag(lag.before, lag.ready, lag.plus_s + plus_s)]
+    if node.state is State.DONE:
+        return [FlatLag(-1, fixed_s=node.ended_s + lag.plus_s + plus_s)]
+    through = [flat for own in node.after for flat in _flat(network, own, plus_s + lag.plus_s)]
+    return [*through, FlatLag(-1, fixed_s=node.release_s + lag.plus_s + plus_s)]
+
+
+def _ends_of(network: Network, index: int) -> list[FlatLag]:
+    node = network.nodes[index]
+    if node.state is State.WORK:
+        return [FlatLag(index)]
+    if node.state is State.DONE:
+        return [FlatLag(-1, fixed_s=node.ended_s)]
+    through = [flat for lag in node.after for flat in _flat(network, lag, 0)]
+    return [*through, FlatLag(-1, fixed_s=node.release_s)]
+
+
+def _windows(network: Network) -> list[FlatWindow]:
+    windows = []
+    for chain in network.chains:
+        for block in chain.blocks:
+            optional = tuple(node for node in block.nodes if network.nodes[node].optional)
+            for window in block.windows:
+                fixed = window.fixed_s
+                if fixed is None and window.closes is None:
+                    continue
+                most = bisect_right(network.axis.starts, fixed) - 1 if fixed is not None else 0
+                before = None if fixed is not None else window.before
+                windows.append(FlatWindow(window.node, before, window.closes, most, optional))
+    return windows
+
+
+def _stays(network: Network) -> list[FlatStay]:
+    return [
+        FlatStay(
+            number,
+            tuple(node for node in block.nodes if network.nodes[node].wet is not None),
+            block.held_from_s is not None,
+        )
+        for number, chain in enumerate(network.chains)
+        for block in chain.blocks
+        if block.holds
+    ]

@@ -1,0 +1,162 @@
+"""The optimiser: a constraint solver in a child process, never worse than what it is given."""
+
+from __future__ import annotations
+
+import multiprocessing
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+
+from finplan.planning.bound import Bound, alone, lower_bound
+from finplan.planning.flat import flatten
+from finplan.planning.forward import Found, goal_of
+from finplan.planning.hours import SLOT_S
+from finplan.planning.network import Layout, Network, State
+from finplan.planning.place import closes_s, stay_of
+from finplan.planning.search_words import Effort, Job, Layouts, Word
+from finplan.planning.shop import Shop
+
+_TICK_S = 0.1
+_GRACE_S = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Optimised:
+    """The best layout, the best bound, whether it is proved, and a word if the search broke off."""
+
+    found: Found
+    bound: Bound
+    proved: bool
+    note: str = ""
+
+
+def optimise(
+    network: Network,
+    start: Found,
+    now_s: int,
+    effort: Effort,
+    cancelled: Callable[[], bool] = lambda: False,
+) -> Optimised:
+    """Improve a layout for a given time; the result is never worse.
+
+    Args:
+        network: the network.
+        start: the layout to improve.
+        now_s: the instant it is, seconds.
+        effort: how hard to search.
+        cancelled: asked ten times a second; the best so far is kept when it says yes.
+    """
+    bound = lower_bound(network)
+    if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
+        return Optimised(start, bound, start.goal[0] <= bound.ready_s)
+    tasks = flatten(
+        network,
+        alone(network),
+        start.goal[0],
+        now_s,
+        kept_wishes(network, start),
+        missed_windows(network, start),
+    )
+    if tasks is None:
+        return Optimised(start, bound, False)
+    search = _Search(Job(network, tasks, start.layout.placed, start.goal[0], effort), start, bound)
+    search.run(cancelled)
+    return Optimised(search.best, search.bound, search.proved, search.note)
+
+
+def kept_wishes(network: Network, found: Found) -> dict[int, int]:
+    """The first slots of the work a layout has where somebody wished it."""
+    return {
+        index: place.slots[0]
+        for index, place in found.layout.placed.items()
+        if (wish_s := network.nodes[index].wish_s) is not None
+        and abs(network.axis.starts[place.slots[0]] - wish_s) < SLOT_S
+    }
+
+
+def missed_windows(network: Network, found: Found) -> frozenset[int]:
+    """Coats that go on after their window though nothing in the schedule mends it."""
+    starts = network.axis.starts
+    return frozenset(
+        window.node
+        for chain in network.chains
+        for block in chain.blocks
+        if not any(network.nodes[node].optional for node in block.nodes)
+        for window in block.windows
+        if (closing := closes_s(found.shop, window)) is not None
+        and starts[found.layout.placed[window.node].slots[0]] > closing
+    )
+
+
+class _Search:
+    """Listens to the child, keeps the best, and ends the child in time."""
+
+    def __init__(self, job: Job, start: Found, bound: Bound) -> None:
+        self._job = job
+        self.best = start
+        self.bound = bound
+        self.proved = False
+        self.note = ""
+
+    def run(self, cancelled: Callable[[], bool]) -> None:
+        """Start the child and listen until it closes, time is over or somebody cancels."""
+        context = multiprocessing.get_context("spawn")
+        ours, theirs = context.Pipe(duplex=False)
+        child = context.Process(target=_child, args=(theirs, self._job), daemon=True)
+        child.start()
+        theirs.close()
+        until = time.monotonic() + self._job.effort.seconds + _GRACE_S
+        try:
+            while time.monotonic() < until and not cancelled():
+                if ours.poll(_TICK_S) and self._heard(ours):
+                    break
+        except EOFError:
+            self.note = "the search broke off early; the best plan so far is kept"
+        finally:
+            child.kill()
+            child.join()
+            ours.close()
+
+    def _heard(self, ours: Connection) -> bool:
+        """Take in one word of the child; whether it was the last."""
+        word: Word = ours.recv()
+        if word.layout is not None:
+            found = rebuilt(self._job.network, word.layout)
+            if found.goal < self.best.goal:
+                self.best = found
+        elif not word.closed:
+            self._bound_heard(word)
+        return word.closed
+
+    def _bound_heard(self, word: Word) -> None:
+        # Ready times are rounded up to quarter hours in the model: the bound is good to one less.
+        bound_s = self._job.tasks.now_s + (word.bound_quarters - 1) * SLOT_S + 1
+        if word.proved:
+            self.proved = True
+        if bound_s > self.bound.ready_s:
+            self.bound = Bound(min(bound_s, self.best.goal[0]), "hours, rack and dust together")
+
+
+def rebuilt(network: Network, layout: Layouts) -> Found:
+    """A layout as the shop sees it, with every end and the goal reckoned anew."""
+    shop = Shop(network)
+    for index, node in enumerate(network.nodes):
+        if node.state is State.WAIT:
+            shop.ends[index] = shop.earliest_s(node)
+        elif index in layout:
+            shop.take(index, layout[index].slots, layout[index].person)
+    for number, chain in enumerate(network.chains):
+        for block in chain.blocks:
+            if block.holds:
+                here = tuple(node for node in block.nodes if node in layout)
+                if block.held_from_s is not None:
+                    shop.release(number)
+                shop.hold(number, *stay_of(shop, block, here))
+    return Found(Layout(shop.placed), goal_of(network, shop), shop)
+
+
+def _child(theirs: Connection, job: Job) -> None:
+    from finplan.planning.solve import solve
+
+    solve(job, theirs.send)

@@ -1,0 +1,72 @@
+"""The optimiser: never worse, sound, proved where small, cancelled in time, wishes kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+import time
+from dataclasses import replace
+
+import pytest
+
+from finplan.journal.progress import Progress
+from finplan.planning.check import faults
+from finplan.planning.make import make_plan
+from finplan.planning.plan import Method
+from finplan.trade.workshop import Person
+from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
+
+
+@pytest.fixture(scope="module")
+def three_doors():
+    made = project(
+        *(batch(name, "varnished door") for name in ("left", "middle", "right")),
+        assembled_together=False,
+    )
+    return request(made, shop=workshop(EVENINGS))
+
+
+def ready(plan):
+    return max(one.safe for one in plan.ready)
+
+
+def test_it_beats_the_forward_plan_and_proves_it(three_doors):
+    forward = make_plan(three_doors)
+    best = make_plan(replace(three_doors, seconds=20.0))
+    assert forward.method is Method.FORWARD
+    assert forward.bound <= ready(best) < ready(forward)
+    assert best.method is Method.OPTIMAL
+    assert best.gap == 0
+    assert faults(three_doors, best) == []
+
+
+def test_a_short_search_is_never_worse(three_doors):
+    forward = make_plan(three_doors)
+    short = make_plan(replace(three_doors, seconds=0.2))
+    assert ready(short) <= ready(forward)
+    assert faults(three_doors, short) == []
+
+
+def test_cancelling_keeps_the_best_so_far(three_doors):
+    begun = time.monotonic()
+    plan = make_plan(replace(three_doors, seconds=60.0), cancelled=lambda: True)
+    assert time.monotonic() - begun < 20
+    assert ready(plan) <= ready(make_plan(three_doors))
+
+
+def test_two_people_with_a_full_rack(three_doors):
+    people = (Person("Ada", EVENINGS), Person("Bo", EVENINGS[:1]))
+    asked = replace(three_doors, workshop=workshop(people=people, rack_m2=1.2), seconds=5.0)
+    plan = make_plan(asked)
+    assert ready(plan) <= ready(make_plan(replace(asked, seconds=0.0)))
+    assert faults(asked, plan) == []
+
+
+def test_a_kept_wish_stays_kept(three_doors):
+    forward = make_plan(three_doors)
+    coat = next(step for step in forward.steps if step.step == "coat-1-first")
+    wish = coat.start + dt.timedelta(days=7)
+    progress = Progress(wishes={(coat.batch, 1, coat.step): wish})
+    asked = replace(three_doors, progress={"bench": progress}, seconds=3.0)
+    plan = make_plan(asked)
+    assert next(step for step in plan.steps if step.id == coat.id).start == wish
+    assert faults(asked, plan) == []
