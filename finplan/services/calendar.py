@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from finplan.services.litres import litres_by_step
 from finplan.services.planned import Planned, all_planned, planned
+from finplan.services.settled import held_still
 from finplan.tracking.reminder import Reminder, ReminderNotes
 from finplan.tracking.reminders import reminders_of
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
+    import datetime as dt
+
+    from finplan.calendars.ledger import LedgerUpdate
     from finplan.services.session import Session
+    from finplan.store.store import Unit
+    from finplan.tracking.ledger import LedgerRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +34,15 @@ class Exported:
     added: int
     changed: int
     cancelled: int
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a calendar is to hold: the projects, the calendar's title, and the reminders."""
+
+    projects: tuple[str, ...]
+    title: str
+    reminders: tuple[Reminder, ...]
 
 
 def export_calendar(
@@ -50,29 +65,50 @@ def export_calendar(
     """
     from finplan.calendars.file import write_calendar
     from finplan.calendars.ics import Profile
-    from finplan.calendars.ledger import update_ledger
 
-    plans = (planned(session, projects),) if projects else all_planned(session)
-    if not plans:
-        raise BadInput("there is no project yet: try `finplan sample`, or load a project file")
-    names = tuple(name for seen in plans for name in seen.shown)
-    wanted = [one for seen in plans for one in reminders(seen)]
+    wanted = calendar_wanted(session, projects)
     with session.store.unit() as unit:
-        update = update_ledger(unit.ledger.rows(), wanted, names, session.now)
-        unit.ledger.put(update.changed)
-        rows = [row for row in update.rows if row.project in names]
+        update, rows = keep_ledger(unit, wanted, session.now)
         profile = Profile.FEED if feed else Profile.IMPORT
-        written = write_calendar(path, rows, _title(plans, names), profile, session.now)
+        written = write_calendar(path, rows, wanted.title, profile, session.now)
         unit.commit()
     return Exported(
         path,
-        names,
+        wanted.projects,
         written,
         sum(row.cancelled_at is None for row in rows),
         len(update.added),
         len(update.altered),
         len(update.cancelled),
     )
+
+
+def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
+    """Return what a calendar of some projects (none means all) is to hold.
+
+    Raises:
+        BadInput: no such project, or no plan.
+    """
+    plans = (planned(session, projects),) if projects else all_planned(session)
+    if not plans:
+        raise BadInput("there is no project yet: try `finplan sample`, or load a project file")
+    still = [held_still(session, seen) for seen in plans]
+    return Wanted(
+        tuple(name for seen in still for name in seen.shown),
+        _title(still),
+        tuple(one for seen in still for one in reminders(seen)),
+    )
+
+
+def keep_ledger(
+    unit: Unit, wanted: Wanted, now: dt.datetime
+) -> tuple[LedgerUpdate, tuple[LedgerRow, ...]]:
+    """Bring the ledger up to what is wanted; return what changed, and the projects' rows."""
+    from finplan.calendars.ledger import update_ledger
+
+    update = update_ledger(unit.ledger.rows(), wanted.reminders, wanted.projects, now)
+    unit.ledger.put(update.changed)
+    return update, tuple(row for row in update.rows if row.project in wanted.projects)
 
 
 def reminders(seen: Planned) -> tuple[Reminder, ...]:
@@ -84,7 +120,6 @@ def reminders(seen: Planned) -> tuple[Reminder, ...]:
     return tuple(one for one in found if one.project in seen.shown)
 
 
-def _title(plans: tuple[Planned, ...], names: tuple[str, ...]) -> str:
-    if len(names) > 1:
-        return "finplan"
-    return next(seen.projects[name].title for seen in plans for name in names)
+def _title(plans: Sequence[Planned]) -> str:
+    shown = [seen.projects[name].title for seen in plans for name in seen.shown]
+    return shown[0] if len(shown) == 1 else "finplan"
