@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from html import escape
-from zoneinfo import ZoneInfo
 
 from finplan.calendars.clean import clean_line
 from finplan.tracking.drying_now import Drying
@@ -41,7 +40,7 @@ footer{border-top:1px solid var(--line);margin-top:1.6rem;padding-top:.6rem;font
 
 
 def what_now_page(
-    due: Sequence[DueItem], drying: Sequence[Drying], zone: ZoneInfo, now: dt.datetime
+    due: Sequence[DueItem], drying: Sequence[Drying], zone: dt.tzinfo, now: dt.datetime
 ) -> bytes:
     """Return the page as UTF-8 HTML; it needs no script and loads nothing else."""
     body = [
@@ -64,7 +63,7 @@ def _section(title: str, items: list[str], empty: str) -> str:
     return f"<section><h2>{escape(title)}</h2>{inside}</section>"
 
 
-def _due(item: DueItem, zone: ZoneInfo) -> str:
+def _due(item: DueItem, zone: dt.tzinfo) -> str:
     overdue = ' class="overdue"' if item.state is DueState.OVERDUE else ""
     return (
         f'<li{overdue}><span class="sign" aria-hidden="true">{_SIGNS[item.state]}</span>'
@@ -73,7 +72,7 @@ def _due(item: DueItem, zone: ZoneInfo) -> str:
     )
 
 
-def _stretch(item: DueItem, zone: ZoneInfo) -> str:
+def _stretch(item: DueItem, zone: dt.tzinfo) -> str:
     if item.state is DueState.CLOSING:
         return f"until {when_words(item.until, zone)}"
     same_day = item.at.astimezone(zone).date() == item.until.astimezone(zone).date()
@@ -83,7 +82,7 @@ def _stretch(item: DueItem, zone: ZoneInfo) -> str:
     return f"{when_words(item.at, zone)} to {until}"
 
 
-def _drying(surface: Drying, zone: ZoneInfo) -> str:
+def _drying(surface: Drying, zone: dt.tzinfo) -> str:
     times = next((time for time in surface.stages if time.stage is surface.goal), None)
     load = f", load {surface.load} of {surface.loads}" if surface.loads > 1 else ""
     share = round(100 * surface.safe_share)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from zoneinfo import ZoneInfo
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -22,19 +21,19 @@ def whole_minute_down(moment: dt.datetime) -> dt.datetime:
     return moment.astimezone(dt.UTC).replace(second=0, microsecond=0)
 
 
-def day_words(moment: dt.datetime, zone: ZoneInfo) -> str:
+def day_words(moment: dt.datetime, zone: dt.tzinfo) -> str:
     """Return the local day, such as ``Sat 3 Oct``."""
     local = moment.astimezone(zone)
     return f"{_DAYS[local.weekday()]} {local.day} {_MONTHS[local.month - 1]}"
 
 
-def clock_words(moment: dt.datetime, zone: ZoneInfo) -> str:
+def clock_words(moment: dt.datetime, zone: dt.tzinfo) -> str:
     """Return the local time of day, such as ``18:30``."""
     local = moment.astimezone(zone)
     return f"{local.hour:02}:{local.minute:02}"
 
 
-def when_words(moment: dt.datetime, zone: ZoneInfo) -> str:
+def when_words(moment: dt.datetime, zone: dt.tzinfo) -> str:
     """Return local day and time, such as ``Sat 3 Oct 18:30``."""
     return f"{day_words(moment, zone)} {clock_words(moment, zone)}"
 
