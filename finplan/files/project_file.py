@@ -86,13 +86,16 @@ def dump_project(
     data: dict[str, Any] = {"format": FORMAT, "project": plain}
     if workshop is not None:
         data["workshop"] = to_plain(workshop, skip_defaults=True)
-    data["parts"] = parts
-    data["batches"] = batches
-    data["journal"] = [_entry_table(entry, project.name) for entry in entries]
-    data["air"] = [
-        {"space": space, "kind": kind.value, "steps": air_to_text(series)}
-        for (space, kind), series in sorted((air or {}).items())
-    ]
+    lists = {
+        "parts": parts,
+        "batches": batches,
+        "journal": [_entry_table(entry, project.name) for entry in entries],
+        "air": [
+            {"space": space, "kind": kind.value, "steps": air_to_text(series)}
+            for (space, kind), series in sorted((air or {}).items())
+        ],
+    }
+    data |= {name: listed for name, listed in lists.items() if listed}
     return toml_text(data)
 
 
