@@ -16,7 +16,6 @@ from sqlalchemy import Connection, insert, select, text
 from sqlalchemy.schema import DropTable
 
 from finplan.store.documents import Documents
-from finplan.store.engine import READS_ONLY
 from finplan.store.faults import told_plainly
 from finplan.store.location import Location, data_folder, locate
 from finplan.store.migrate import copy_sqlite, dated_name, make_tables, version_of
@@ -48,7 +47,7 @@ def where(store: Store) -> Where:
     """Say where the data is and in which state."""
     path = store.location.path
     mode = ""
-    with told_plainly(store.location), store.engine.connect() as connection:
+    with told_plainly(store.location), store.looking.connect() as connection:
         if path is not None:
             mode = str(connection.exec_driver_sql("PRAGMA journal_mode").scalar_one())
     return Where(
@@ -117,7 +116,7 @@ def check(store: Store) -> tuple[str, ...]:
     Looks at the file itself, at references, at every journal's chain, and reads every document.
     """
     faults: list[str] = []
-    with told_plainly(store.location), store.engine.connect() as connection:
+    with told_plainly(store.location), store.looking.connect() as connection:
         if store.location.path is not None:
             faults += _sqlite_faults(connection)
     with store.unit(writes=False) as unit:
@@ -160,7 +159,7 @@ def _copy_out(store: Store, file: Path) -> None:
 
 
 def _copy_rows(source: Store, target: Store) -> None:
-    reading = source.engine.execution_options(**{READS_ONLY: True})
+    reading = source.looking
     if source.location.path is None:
         reading = reading.execution_options(isolation_level="REPEATABLE READ")
     with reading.connect() as read, target.engine.begin() as write:
@@ -223,7 +222,7 @@ def _restore_to_server(fresh: Path, location: Location, now: dt.datetime) -> Pat
         backup(target, kept)
         with (
             told_plainly(location),
-            source.engine.connect() as read,
+            source.looking.connect() as read,
             target.engine.begin() as write,
         ):
             _drop_all(write)

@@ -107,7 +107,7 @@ class Documents(Generic[Value, Row]):
             BadInput: there is none, or others still need it.
             StaleWrite: the version there is another one than ``expected_version``.
         """
-        row = self._row(name, lock=True)
+        row = self._row(name)
         if row is None:
             raise self._absent(name)
         if expected_version is not None and expected_version != row.version:
@@ -119,12 +119,11 @@ class Documents(Generic[Value, Row]):
     def _before_remove(self, name: str) -> None:
         """Refuse a removal that would leave others without what they need."""
 
-    def _row(self, name: str, *, lock: bool = False) -> Row | None:
-        query = select(self.table).where(self.table.name == name)
-        return self._session.exec(query.with_for_update() if lock else query).first()
+    def _row(self, name: str) -> Row | None:
+        return self._session.exec(select(self.table).where(self.table.name == name)).first()
 
     def _row_of(self, value: Value) -> Row | None:
-        return self._row(value.name, lock=True)
+        return self._row(value.name)
 
     def _new_row(self, value: Value) -> Row:
         row = self.table()

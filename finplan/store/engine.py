@@ -16,6 +16,9 @@ from finplan.trade.errors import BadInput
 READS_ONLY = "finplan_reads_only"
 BUSY_MS = 5_000
 CONNECT_SECONDS = 5
+LOCK_KEY = 0x66696E70
+"""Key of the PostgreSQL advisory lock of those who write ('finp')."""
+
 NETWORK_FILE_SYSTEMS = frozenset(
     {"nfs", "nfs4", "cifs", "smb3", "smbfs", "fuse.sshfs", "9p", "afs"}
 )
@@ -46,7 +49,20 @@ def _postgres(location: Location) -> Engine:
         raise BadInput(
             "the postgresql:// address cannot be read: it goes postgresql://user@host/database"
         ) from None
-    return create_engine(url, pool_pre_ping=True, connect_args={"connect_timeout": CONNECT_SECONDS})
+    engine = create_engine(
+        url, pool_pre_ping=True, connect_args={"connect_timeout": CONNECT_SECONDS}
+    )
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        # Writing units go one after the other, as on SQLite: what a unit read stays true in it.
+        if not connection.get_execution_options().get(READS_ONLY):
+            connection.exec_driver_sql(
+                f"SET LOCAL lock_timeout = {BUSY_MS}; "
+                f"SELECT pg_advisory_xact_lock({LOCK_KEY}, hashtext(current_schema()))"
+            )
+
+    return engine
 
 
 def _sqlite(path: Path, *, read_only: bool, foreign_keys: bool) -> Engine:

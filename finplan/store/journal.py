@@ -77,7 +77,7 @@ class Journal:
         )
 
     def _append_to(self, project: str, entries: Sequence[Entry]) -> int:
-        project_uid = self._project_row(project, lock=True).uid
+        project_uid = self._project_row(project).uid
         query = select(JournalRow).where(JournalRow.project_uid == project_uid)
         last = self._session.exec(query.order_by(col(JournalRow.number).desc()).limit(1)).first()
         number, digest = (last.number, last.digest) if last else (0, "")
@@ -115,9 +115,8 @@ class Journal:
                 )
         return new
 
-    def _project_row(self, name: str, *, lock: bool = False) -> ProjectRow:
-        query = select(ProjectRow).where(ProjectRow.name == name)
-        row = self._session.exec(query.with_for_update() if lock else query).first()
+    def _project_row(self, name: str) -> ProjectRow:
+        row = self._session.exec(select(ProjectRow).where(ProjectRow.name == name)).first()
         if row is None:
             raise absent("project", name, self._session.exec(select(ProjectRow.name)).all())
         return row

@@ -18,8 +18,6 @@ HEAD = "0001"
 """The newest revision in migrations/; a test keeps it true."""
 
 EMPTY = ""
-LOCK_KEY = 0x66696E70
-"""Key of the PostgreSQL advisory lock held while the tables change ('finp')."""
 
 
 def migrations_folder() -> Path:
@@ -111,12 +109,13 @@ def _version(connection: Connection) -> str:
 
 
 def make_tables(connection: Connection) -> None:
-    """Bring the tables to :data:`HEAD` inside the connection's open transaction."""
+    """Bring the tables to :data:`HEAD` inside the connection's open transaction.
+
+    Whoever else wants to write waits meanwhile, since the transaction has begun for writing.
+    """
     from alembic import command
     from alembic.config import Config
 
-    if connection.dialect.name == "postgresql":
-        connection.execute(text("select pg_advisory_xact_lock(:key)"), {"key": LOCK_KEY})
     if _version(connection) == HEAD:
         return  # another program was quicker
     config = Config()

@@ -38,7 +38,7 @@ class Projects(Documents[Project, ProjectRow]):
         return None if row is None else row.name
 
     def _row_of(self, value: Project) -> ProjectRow | None:
-        row = self._session.get(ProjectRow, str(value.uid), with_for_update=True)
+        row = self._session.get(ProjectRow, str(value.uid))
         namesake = self._row(value.name)
         if namesake is not None and namesake is not row:
             raise BadInput(

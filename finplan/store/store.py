@@ -57,13 +57,18 @@ class Unit:
 
 
 class Store:
-    """An open database. ``read_only`` says why nothing can be written, '' where it can."""
+    """An open database.
+
+    ``engine`` begins transactions for writing, ``looking`` for reading alone. ``read_only`` says
+    why nothing can be written, '' where it can.
+    """
 
     def __init__(
         self, location: Location, engine: Engine, *, read_only: str = "", copy: Path | None = None
     ) -> None:
         self.location = location
         self.engine = engine
+        self.looking = engine.execution_options(**{READS_ONLY: True})
         self.read_only = read_only
         self.copy_before_upgrade = copy
 
@@ -94,16 +99,13 @@ class Store:
         """
         if writes and self.read_only:
             raise BadInput(self.read_only, f"database {self.location.shown}")
-        engine = self.engine
-        if not writes:
-            engine = engine.execution_options(**{READS_ONLY: True})
+        engine = self.engine if writes else self.looking
         with told_plainly(self.location), Session(engine, expire_on_commit=False) as session:
             yield Unit(session, writes=writes)
 
     def change_stamp(self) -> int:
         """Return a number that is another one after every commit of any program."""
-        engine = self.engine.execution_options(**{READS_ONLY: True})
-        with told_plainly(self.location), engine.connect() as connection:
+        with told_plainly(self.location), self.looking.connect() as connection:
             return int(connection.execute(select(col(ChangeRow.number))).scalar_one())
 
 
