@@ -28,6 +28,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "due": ("due", "list what is due now or soon"),
     "calendar": ("calendar", "write the reminders for a calendar program"),
     "remind": ("remind", "ring what is due by a timer of your system"),
+    "chart": ("prints", "draw the plan, or how a coat dries, as a picture"),
     "dry": ("air", "say when a coat is dry"),
     "air": ("air", "dew point and wood moisture; keep readings"),
     "materials": ("shelf", "litres, cans and cost of a project"),

@@ -1,0 +1,40 @@
+"""``chart``: the plan, or the drying of a coat, as a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from finplan.cli.options import session, verb
+from finplan.cli.output import say
+from finplan.trade.errors import BadInput
+
+
+@verb("chart")
+@click.argument("projects", metavar="[PROJECT]...", nargs=-1)
+@click.option("--coat", "step", metavar="STEP", help="draw how this coat dries, not the plan")
+@click.option(
+    "-o",
+    "--output",
+    "file",
+    required=True,
+    metavar="FILE.svg",
+    type=click.Path(path_type=Path),
+    help="the file to write, .svg or .png",
+)
+def chart_verb(projects: tuple[str, ...], step: str | None, file: Path) -> None:
+    """Draw the plan as a timeline, or with --coat how one coat dries.
+
+    Without PROJECT all projects of the workshop with the next work are drawn.
+    """
+    from finplan.services.prints import write_drying_chart, write_plan_chart
+
+    with session() as opened:
+        if step is None:
+            written = write_plan_chart(opened, projects, file)
+        elif len(projects) == 1:
+            written = write_drying_chart(opened, projects[0], step, file)
+        else:
+            raise BadInput("name the one project the coat belongs to", "--coat")
+    say(f"{file}: {'written' if written else 'unchanged'}")
