@@ -273,7 +273,7 @@ def _legend(axes: Axes) -> None:
         mark("o", WET, "coat (s: seal)"),
         Patch(facecolor=DRYING, edgecolor=WET, linewidth=0.5, label="drying, likely"),
         Patch(facecolor="white", edgecolor=WET, hatch="/////", linewidth=0.5, label="… safe"),
-        mark("$]$", INK, "its recoat window ends"),
+        mark("", INK, "1] recoat window of 1 ends"),
         mark("D", DRY_WORK, "turn"),
         mark("s", DRY_WORK, "assemble"),
         mark("p", DRY_WORK, "put in place"),
