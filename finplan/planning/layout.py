@@ -1,0 +1,36 @@
+"""From a request to the forward layout of its network."""
+
+from __future__ import annotations
+
+from finplan.planning.build import Built, build
+from finplan.planning.forward import PASSES, Found, forward, tidy
+from finplan.planning.hours import NEVER_S
+from finplan.planning.request import NoPlan, PlanRequest
+from finplan.planning.shop import Stuck
+from finplan.planning.stuck import never_ready, no_place
+
+_NEAR_DAYS = 90
+"""The hours looked at first; the whole horizon only if they do not do."""
+
+
+def lay_out(request: PlanRequest, passes: int = PASSES) -> tuple[Built, Found]:
+    """Build the network and lay it out by the forward planner.
+
+    Raises:
+        NoPlan: if there is no plan.
+        BadInput: if something in the request cannot be used.
+    """
+    near = min(_NEAR_DAYS, request.horizon_days)
+    for horizon in sorted({near, request.horizon_days}):
+        built = build(request, horizon)
+        try:
+            found = tidy(built.network, forward(built.network, request.seed, passes))
+        except Stuck as stuck:
+            if horizon == request.horizon_days:
+                raise NoPlan(*no_place(built, stuck.node)) from None
+            continue
+        late = [node for node, end_s in found.shop.ends.items() if end_s >= NEVER_S]
+        if late:
+            raise NoPlan(*never_ready(built, min(late)))
+        return built, found
+    raise NoPlan("there is no time to plan in: give a horizon of at least a day", "horizon")

@@ -1,0 +1,213 @@
+"""What would bring the date forward most: each lever is pulled and everything planned again."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from finplan.air.psychrometrics import humidity_of_vapour_percent, vapour_pressure_pa
+from finplan.air.series import AirSeries
+from finplan.journal.progress import Progress
+from finplan.planning.make import make_plan
+from finplan.planning.plan import Plan
+from finplan.planning.request import NoPlan, PlanRequest
+from finplan.trade.finishes import Finish
+from finplan.trade.project import Batch, Project
+from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
+from finplan.trade.workshop import Person, WorkWindow
+
+_WARMER_C = 5.0
+_DRIER_PERCENT = 50.0
+_MORE_RACK = 1.5
+_WEEKDAYS = (
+    ("MO", "Monday"),
+    ("TU", "Tuesday"),
+    ("WE", "Wednesday"),
+    ("TH", "Thursday"),
+    ("FR", "Friday"),
+    ("SA", "Saturday"),
+    ("SU", "Sunday"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Lever:
+    """What one change does: ``ready`` with it, ``gain`` over the plan without (below 0: later).
+
+    ``cost``: what the change in finish costs per litre more, None where nothing is known.
+    """
+
+    name: str
+    about: str
+    ready: dt.datetime
+    gain: dt.timedelta
+    cost: float | None = None
+
+
+def levers(request: PlanRequest) -> tuple[Lever, ...]:
+    """Pull every lever there is, plan again each time, and rank by what is gained.
+
+    All plans are forward plans, so that they compare. A lever that leads to no plan is left out.
+
+    Raises:
+        NoPlan: if there is no plan to begin with.
+    """
+    plain = replace(request, seconds=0.0, ready_by=None)
+    before = _ready(make_plan(plain))
+    pulled = []
+    for name, about, changed, cost in _changes(plain):
+        try:
+            ready = _ready(make_plan(changed))
+        except NoPlan:
+            continue
+        pulled.append(Lever(name, about, ready, before - ready, cost))
+    best: dict[str, Lever] = {}
+    for lever in sorted(pulled, key=lambda one: (-one.gain, one.about)):
+        best.setdefault(lever.name, lever)
+    return tuple(best.values())
+
+
+def _ready(plan: Plan) -> dt.datetime:
+    return max(one.safe for one in plan.ready)
+
+
+def _changes(request: PlanRequest) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
+    """Each lever's name, what it does, the request with it pulled, and its known cost."""
+    used = sorted({batch.space for one in request.projects for batch in one.batches})
+    for space in used:
+        warm = {**request.air, space: warmer(request.air[space], _WARMER_C)}
+        about = f"{space} {_WARMER_C:g} °C warmer"
+        yield f"warmth in {space}", about, replace(request, air=warm), None
+        dry = {**request.air, space: drier(request.air[space], _DRIER_PERCENT)}
+        about = f"{space} at {_DRIER_PERCENT:g} % humidity or less"
+        yield f"dry air in {space}", about, replace(request, air=dry), None
+    yield from _shop_changes(request)
+    yield from _project_changes(request)
+
+
+def _shop_changes(
+    request: PlanRequest,
+) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
+    shop = request.workshop
+    wide = tuple(
+        replace(space, rack_area_m2=space.rack_area_m2 * _MORE_RACK) for space in shop.spaces
+    )
+    bigger = replace(request, workshop=replace(shop, spaces=wide))
+    yield "rack", "half as much rack again", bigger, None
+    apart = tuple(replace(space, dust_apart=True) for space in shop.spaces)
+    clean = replace(request, workshop=replace(shop, spaces=apart))
+    yield "sanding elsewhere", "sanding in another room than the wet work", clean, None
+    for number, person in enumerate(shop.people):
+        if not person.windows:
+            continue
+        helper = replace(person, name=f"{person.name}'s helper")
+        more = replace(request, workshop=replace(shop, people=(*shop.people, helper)))
+        yield "a helper", f"a helper with the hours of {person.name}", more, None
+        for day, window in _missing_days(person):
+            longer = replace(person, windows=(*person.windows, window))
+            people = (*shop.people[:number], longer, *shop.people[number + 1 :])
+            evening = replace(request, workshop=replace(shop, people=people))
+            about = f"{person.name} on {day} from {window.start:%H:%M} as well"
+            yield "one more session a week", about, evening, None
+
+
+def _missing_days(person: Person) -> Iterator[tuple[str, WorkWindow]]:
+    """A window like the usual one on each weekday that has none."""
+    usual = Counter((one.start, one.minutes) for one in person.windows).most_common(1)[0][0]
+    rules = " ".join(one.rule.upper() for one in person.windows)
+    if "FREQ=DAILY" in rules:
+        return
+    for code, day in _WEEKDAYS:
+        if code not in rules:
+            yield day, WorkWindow(f"FREQ=WEEKLY;BYDAY={code}", *usual)
+
+
+def _project_changes(
+    request: PlanRequest,
+) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
+    for project in request.projects:
+        begun = {batch for batch, _, _ in request.progress.get(project.name, Progress()).done}
+        for batch in project.batches:
+            if batch.name in begun:
+                continue
+            if any(step.kind is StepKind.TURN for step in batch.steps):
+                steps = on_points(batch.steps)
+                about = f"{batch.name} coated on all sides at once, on points"
+                changed = _with_steps(request, project, batch, steps)
+                yield f"points under {batch.name}", about, changed, None
+            yield from _other_finishes(request, project, batch)
+
+
+def _other_finishes(
+    request: PlanRequest, project: Project, batch: Batch
+) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
+    coats = [step for step in batch.steps if step.kind is StepKind.COAT]
+    names = {step.finish for step in coats}
+    now = request.finishes.get(names.pop() or "") if len(names) == 1 else None
+    if now is None:
+        return
+    count = max(step.coat for step in coats)
+    for other in request.finishes.values():
+        if other.name == now.name or not _stands_in(other, now, count):
+            continue
+        steps = tuple(
+            replace(step, finish=other.name) if step.finish == now.name else step
+            for step in batch.steps
+        )
+        cost = None
+        if other.price_per_l is not None and now.price_per_l is not None:
+            cost = other.price_per_l - now.price_per_l
+        about = f"{other.title} instead of {now.title} on {batch.name}"
+        changed = _with_steps(request, project, batch, steps)
+        yield f"finish on {batch.name}", about, changed, cost
+
+
+def _stands_in(other: Finish, now: Finish, coats: int) -> bool:
+    """Whether a finish serves the same use with the same steps and number of coats."""
+    return (
+        bool(set(other.uses) & set(now.uses))
+        and other.outdoors == now.outdoors
+        and (other.wipe_off_minutes is None) == (now.wipe_off_minutes is None)
+        and other.coats.low <= coats <= other.coats.high
+    )
+
+
+def _with_steps(
+    request: PlanRequest, project: Project, batch: Batch, steps: tuple[Step, ...]
+) -> PlanRequest:
+    batches = tuple(
+        replace(one, steps=steps) if one.name == batch.name else one for one in project.batches
+    )
+    projects = tuple(
+        replace(one, batches=batches) if one.name == project.name else one
+        for one in request.projects
+    )
+    return replace(request, projects=projects)
+
+
+def on_points(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """A finishing schedule with all sides coated at once instead of one after the other."""
+    turned = {StepKind.TURN, *(kind for kind in WET_KINDS), StepKind.WIPE_OFF}
+    kept = [
+        step
+        for step in steps
+        if step.kind is not StepKind.TURN and not (step.side is Side.SECOND and step.kind in turned)
+    ]
+    return tuple(replace(step, side=Side.ALL) if step.side is Side.FIRST else step for step in kept)
+
+
+def warmer(air: AirSeries, by_c: float) -> AirSeries:
+    """Air warmed without adding water: the same vapour, so less relative humidity."""
+    temperature = air.temperature_c + by_c
+    vapour = vapour_pressure_pa(air.temperature_c, air.humidity_percent)
+    humidity = np.minimum(100.0, humidity_of_vapour_percent(temperature, vapour))
+    return replace(air, temperature_c=temperature, humidity_percent=humidity)
+
+
+def drier(air: AirSeries, most_percent: float) -> AirSeries:
+    """Air dried to at most a relative humidity, at the same temperature."""
+    return replace(air, humidity_percent=np.minimum(air.humidity_percent, most_percent))

@@ -1,0 +1,87 @@
+"""Levers, plans backwards from a date, and the chance to make it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from finplan.air.series import constant
+from finplan.planning.check import faults
+from finplan.planning.deadline import chance
+from finplan.planning.levers import drier, levers, on_points, warmer
+from finplan.planning.make import make_plan
+from finplan.trade.steps import Side, StepKind
+from tests.unit.planning.shops import ALL_HOURS, EVENINGS, batch, project, request, workshop
+
+HOUR = dt.timedelta(hours=1)
+
+
+def ready(plan):
+    return max(one.safe for one in plan.ready)
+
+
+def test_warmth_is_the_lever_in_a_cold_shed():
+    asked = request(air=constant(12.0, 60.0), shop=workshop(EVENINGS))
+    pulled = levers(asked)
+    gains = {lever.name: lever.gain for lever in pulled}
+    assert gains["warmth in shed"] > dt.timedelta(days=3)
+    assert gains["rack"] == dt.timedelta(0)
+    assert [lever.gain for lever in pulled] == sorted(gains.values(), reverse=True)
+
+
+def test_each_gain_is_what_planning_again_gives():
+    asked = request(air=constant(15.0, 60.0), shop=workshop(EVENINGS))
+    warm = next(lever for lever in levers(asked) if lever.name == "warmth in shed")
+    air = {name: warmer(air, 5.0) for name, air in asked.air.items()}
+    again = make_plan(replace(asked, air=air))
+    assert warm.ready == ready(again)
+    assert warm.gain == ready(make_plan(asked)) - ready(again)
+
+
+def test_points_spare_the_turning():
+    steps = on_points(batch(template="varnished door").steps)
+    assert not [step for step in steps if step.kind is StepKind.TURN]
+    assert {step.side for step in steps if step.kind is StepKind.COAT} == {Side.ALL}
+    door = request(project(batch(template="varnished door")), shop=workshop(EVENINGS))
+    assert any(
+        lever.name == "points under slats" and lever.gain > 24 * HOUR for lever in levers(door)
+    )
+
+
+def test_warming_keeps_the_water_in_the_air():
+    warm = warmer(constant(10.0, 80.0), 5.0)
+    assert warm.temperature_c[0] == 15.0
+    assert warm.humidity_percent[0] == pytest.approx(80 * 1228.0 / 1705.4, rel=0.005)
+    assert drier(constant(10.0, 80.0), 50.0).humidity_percent[0] == 50.0
+
+
+def test_a_date_puts_the_start_off_and_tells_the_days_to_spare():
+    asked = request(shop=workshop(EVENINGS))
+    soon = make_plan(asked)
+    by = ready(soon).date() + dt.timedelta(days=12)
+    plan = make_plan(replace(asked, ready_by=by))
+    assert faults(asked, plan) == []
+    assert ready(plan).date() <= by
+    assert plan.steps[0].start > soon.steps[0].start + dt.timedelta(days=8)
+    assert "days to spare" in plan.warnings[0]
+
+
+def test_a_date_that_cannot_be_kept_is_said():
+    asked = request(shop=workshop(EVENINGS))
+    plan = make_plan(replace(asked, ready_by=dt.date(2026, 10, 9)))
+    assert plan.warnings[0].startswith("It cannot be safely ready by 2026-10-09")
+    assert ready(plan) == ready(make_plan(asked))
+
+
+def test_the_chance_rises_with_the_date_and_repeats_with_the_seed():
+    asked = request(shop=workshop(ALL_HOURS))
+    safe = ready(make_plan(asked))
+    known = chance(asked, safe, runs=60, missed=0.0, seed=3)
+    assert known == chance(asked, safe, runs=60, missed=0.0, seed=3)
+    assert known.early <= known.middle <= known.late
+    assert 0.6 <= known.share <= 0.95  # safe is meant to hold four times in five
+    assert chance(asked, known.early - 24 * HOUR, runs=60, missed=0.0, seed=3).share < 0.2
+    missed = chance(asked, safe, runs=60, missed=0.5, seed=3)
+    assert missed.share <= known.share
