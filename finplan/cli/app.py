@@ -91,6 +91,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
             standalone_mode=False,
         )
         sys.stdout.flush()
-    except (Exception, KeyboardInterrupt) as error:
+    except (Exception, KeyboardInterrupt, SystemExit) as error:
         return status_of(error)
     return result if isinstance(result, int) else 0

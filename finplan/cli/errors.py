@@ -22,7 +22,7 @@ def status_of(error: BaseException) -> int:
     A fault of the input is one sentence and 2, a failure of the program or the machine one
     sentence and 1; the traceback shows only where FINPLAN_DEBUG is set.
     """
-    if isinstance(error, BrokenPipeError):
+    if isinstance(error, (BrokenPipeError, SystemExit)):  # click ends so where the reader is gone
         return _reader_gone()
     if isinstance(error, (KeyboardInterrupt, click.Abort)):
         return INTERRUPTED

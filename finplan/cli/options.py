@@ -55,7 +55,7 @@ def shared_options(*, from_environment: bool) -> list[click.Parameter]:
     return made
 
 
-class Verb(click.Command):
+class _Shares(click.Command):
     """A command that also takes the shared options after its name."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -65,11 +65,15 @@ class Verb(click.Command):
     def get_params(self, ctx: click.Context) -> list[click.Parameter]:
         """Return the verb's own parameters, the shared ones and ``--help``."""
         own = super().get_params(ctx)
-        return [*own[:-1], *self.shared, *own[-1:]] if own else list(self.shared)
+        return [*own[:-1], *self.shared, *own[-1:]]
 
 
-class Verbs(click.Group):
-    """A verb with verbs below it, all of which take the shared options."""
+class Verb(_Shares):
+    """A verb."""
+
+
+class Verbs(_Shares, click.Group):
+    """A verb with verbs below it."""
 
     command_class = Verb
 

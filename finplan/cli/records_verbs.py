@@ -111,8 +111,9 @@ def _record_done(
     "--stage",
     default=Stage.DRY_TO_RECOAT.value,
     show_default=True,
+    metavar="STAGE",
     type=click.Choice([stage.value for stage in Stage]),
-    help="the stage looked for",
+    help=f"the stage looked for: {', '.join(Stage)}",
 )
 @click.option("--not-yet", is_flag=True, help="it had not reached the stage")
 @_at

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, table
+from finplan.trade.errors import BadInput
 from finplan.trade.quantities import format_area, format_volume
 
 if TYPE_CHECKING:
@@ -100,9 +102,23 @@ def _print_buying(one: FinishNeed, units: Units) -> None:
 
 @verb("finishes")
 @click.argument("name", nargs=-1)
+@click.option(
+    "--add",
+    "file",
+    metavar="FILE.toml",
+    type=click.Path(path_type=Path),
+    help="take finishes of your own from their labels",
+)
+@click.option("--remove", is_flag=True, help="remove the finish of your own called NAME")
 @json_option
-def finishes_verb(name: tuple[str, ...], as_json: bool) -> None:
-    """List the finishes; with NAME every number of one, with its source."""
+def finishes_verb(name: tuple[str, ...], file: Path | None, remove: bool, as_json: bool) -> None:
+    """List the finishes; with NAME every number of one, with its source.
+
+    A finish of your own takes the place of the library's of the same name.
+    """
+    if file is not None or remove:
+        _change_own(" ".join(name), file, remove)
+        return
     from finplan.services.finishes import finish_named, list_finishes
 
     with session() as opened:
@@ -123,6 +139,20 @@ def finishes_verb(name: tuple[str, ...], as_json: bool) -> None:
         (one.name + (" (own)" if one.own else ""), one.chemistry.value, one.title) for one in listed
     ]
     table(("name", "chemistry", "what it is"), rows, wrap=2)
+
+
+def _change_own(name: str, file: Path | None, remove: bool) -> None:
+    from finplan.services.finishes import add_own, remove_own
+
+    if (file is not None) == remove or (name == "") == remove:
+        raise BadInput("give --add FILE.toml alone, or a name with --remove", "finishes")
+    with session() as opened:
+        if file is None:
+            remove_own(opened, name)
+            say(f"{name}: removed")
+            return
+        for finish in add_own(opened, file):
+            say(f"{finish.name}: kept as your own")
 
 
 def _finish_json(finish: Finish) -> dict[str, Any]:

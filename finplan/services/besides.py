@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -26,8 +25,14 @@ BY_HAND = "stated in the project's own schedule"
 """The source of a number a person wrote over a template's."""
 
 
-def besides_of(folder: Path, finishes: Mapping[str, Finish], now: dt.datetime) -> Besides:
-    """Return the readers for a project file that lies in ``folder``."""
+def besides_of(folder: Path, finishes: Mapping[str, Finish], said: list[str]) -> Besides:
+    """Return the readers for a project file that lies in ``folder``.
+
+    Args:
+        folder: where the files lie that the project file names.
+        finishes: by name.
+        said: takes what is to be told of the files, such as gaps in an air log.
+    """
     from finplan.files.project_file import Besides
 
     def cut_list(name: str) -> tuple[Part, ...]:
@@ -42,6 +47,7 @@ def besides_of(folder: Path, finishes: Mapping[str, Finish], now: dt.datetime) -
         from finplan.air.logger import read_air_log
 
         log = read_air_log(read_bytes(folder / name), name, zone)
+        said.extend(log.warnings)
         return series_of(log.readings)
 
     return Besides(cut_list, schedule, air_log)

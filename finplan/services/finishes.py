@@ -7,11 +7,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.services.gather import all_finishes
+from finplan.services.reading import read_text
+from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Finish
 from finplan.trade.numbers import Number, Span
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from finplan.services.session import Session
+    from finplan.trade.project import Project
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +64,47 @@ def finish_named(session: Session, name: str) -> Finish:
 
     with session.store.unit(writes=False) as unit:
         return find_finish(name, all_finishes(unit))
+
+
+def add_own(session: Session, path: Path) -> tuple[Finish, ...]:
+    """Take the user's own finishes from a file, in place of any of the same name.
+
+    Raises:
+        BadInput: the first fault of the file. Nothing is kept then.
+    """
+    from finplan.library.own import parse_own_finishes
+
+    found = parse_own_finishes(read_text(path), path.name)
+    with session.store.unit() as unit:
+        for finish in found:
+            unit.finishes.put(finish)
+        unit.commit()
+    return found
+
+
+def remove_own(session: Session, name: str) -> None:
+    """Remove a finish of the user's own; one of the library's with its name counts again.
+
+    Raises:
+        BadInput: there is none, or a project needs it and the library has none of its name.
+    """
+    from finplan.library.load import finishes
+
+    with session.store.unit() as unit:
+        unit.finishes.get(name)
+        users = [] if name in finishes() else _projects_with(unit.projects.list(), name)
+        if users:
+            raise BadInput(f"{', '.join(users)} needs it: give another finish there first", name)
+        unit.finishes.remove(name)
+        unit.commit()
+
+
+def _projects_with(projects: tuple[Project, ...], finish: str) -> list[str]:
+    return [
+        project.name
+        for project in projects
+        if any(step.finish == finish for batch in project.batches for step in batch.steps)
+    ]
 
 
 def facts_of(finish: Finish) -> tuple[Fact, ...]:

@@ -74,12 +74,13 @@ def load_file(session: Session, path: Path) -> Loaded:
     from finplan.files.project_file import load_project
 
     text = read_text(path)
+    said: list[str] = []
     with session.store.unit() as unit:
-        besides = besides_of(path.parent, all_finishes(unit), session.now)
+        besides = besides_of(path.parent, all_finishes(unit), said)
         told = load_project(text, path.name, besides)
         loaded = _keep(unit, told)
         unit.commit()
-    return loaded
+    return replace(loaded, said=(*said, *loaded.said))
 
 
 def save_file(session: Session, project: str, path: Path) -> bool:
@@ -172,19 +173,24 @@ def put_aside(session: Session, name: str, *, aside: bool = True) -> None:
         unit.commit()
 
 
-def check_whole(unit: Unit, project: Project) -> None:
-    """Refuse a project that cannot be made in its workshop or names an unknown finish."""
+def check_whole(unit: Unit, project: Project) -> tuple[str, ...]:
+    """Refuse a project that cannot be made in its workshop, or names an unknown finish or grit.
+
+    Returns:
+        Advice on its finishing schedules: grits that skip too far, coats that wait too short.
+    """
+    from finplan.library.load import grits
     from finplan.trade.checks import check_project
+    from finplan.trade.schedule_checks import check_steps
 
     check_project(project, unit.workshops.get(project.workshop))
     known = all_finishes(unit)
+    told: list[str] = []
     for batch in project.batches:
-        for step in batch.steps:
-            if step.finish is not None and step.finish not in known:
-                raise BadInput(
-                    f"there is no finish {step.finish[:60]!r}: `finplan finishes` lists them",
-                    f"batch {batch.name}, step {step.key}",
-                )
+        if batch.steps:
+            where = f"batch {batch.name}"
+            told += (f"{where}: {one}" for one in check_steps(batch.steps, known, grits(), where))
+    return tuple(told)
 
 
 def _keep(unit: Unit, told: ProjectFile) -> Loaded:
@@ -196,7 +202,7 @@ def _keep(unit: Unit, told: ProjectFile) -> Loaded:
     if there is not None and not told.uid_given:
         project = replace(project, uid=there.uid)
     was_there = unit.projects.named(project.uid) is not None
-    check_whole(unit, project)
+    said += check_whole(unit, project)
     unit.projects.put(project)
     entries = unit.journal.append(replace(e, project=project.name) for e in told.entries)
     for (space, kind), series in told.air.items():
@@ -207,6 +213,9 @@ def _keep(unit: Unit, told: ProjectFile) -> Loaded:
 
 
 def _keep_workshop(unit: Unit, workshop: Workshop) -> list[str]:
+    from finplan.trade.workshop_checks import check_workshop
+
+    check_workshop(workshop)
     there = unit.workshops.find(workshop.name)
     if there == workshop:
         return []
