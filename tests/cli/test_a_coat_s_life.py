@@ -1,0 +1,187 @@
+"""From a project file to the last coat: record, check, correct, undo, and what follows."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+
+def steps(shell, now=None):
+    return {s["id"]: s for s in shell.right("plan", "bench", "--json", now=now).json["steps"]}
+
+
+def start_of(shell, key, now=None):
+    return dt.datetime.fromisoformat(steps(shell, now)[f"bench/pieces/1/{key}"]["start"])
+
+
+def test_recording_a_step_says_what_was_understood_and_what_moved(shell):
+    answer = shell.right("record", "step", "bench", "prepare", "--at", "today 16:00")
+    assert answer.out.startswith("bench: done: ")
+    assert "Mon 5 Oct 2026 16:00" in answer.words
+    assert "moves from" in answer.words
+    answer = shell.right("record", "sanded", "bench", "--at", "today 16:30")
+    assert "done: Sand" in answer.out
+
+
+def test_cautions_come_with_the_coat(shell):
+    shell.right("record", "step", "bench", "seal", "--at", "today 10:00")
+    answer = shell.right("record", "coat", "bench", "--at", "today 11:00", "--amount", "0,1 l")
+    assert "Coat 1" in answer.out
+    assert "under water" in answer.words
+
+
+def test_the_next_coat_waits_for_the_safe_time_of_the_one_below(shell):
+    shell.right("record", "step", "bench", "seal", "--at", "today 10:00")
+    shell.right("record", "coat", "bench", "coat 1", "--at", "today 11:00")
+    second = steps(shell)["bench/pieces/1/coat-2"]
+    assert second["waits_for"]["step"] == "bench/pieces/1/coat-1"
+    assert second["waits_for"]["safe"] <= second["start"]
+
+
+def test_a_late_coat_moves_the_next_one(shell):
+    shell.right("record", "step", "bench", "seal", "--at", "today 10:00")
+    shell.right("record", "coat", "bench", "coat 1", "--at", "today 11:00")
+    early = start_of(shell, "coat-2")
+    shell.right(
+        "correct", "bench", "last", "--at", "2026-10-08 20:00", now="2026-10-09T09:00+02:00"
+    )
+    assert start_of(shell, "coat-2", now="2026-10-09T09:00+02:00") > early
+
+
+def test_undo_and_redo_bring_the_plan_back_to_the_minute(shell):
+    before = steps(shell)
+    shell.right("record", "step", "bench", "prepare", "--at", "today 16:00")
+    after = steps(shell)
+    assert after != before
+    assert "undone" in shell.right("undo").out
+    assert steps(shell) == before
+    assert "brought back" in shell.right("redo", "bench").out
+    assert steps(shell) == after
+    kinds = [e["kind"] for e in shell.right("journal", "bench", "--json").json["entries"]]
+    assert kinds == ["step done", "undo", "redo"]
+
+
+def test_words_find_the_step(shell):
+    for words in ("bench/pieces/1/coat-2", "pieces/1/coat-2", "pieces/coat-2", "coat-2", "coat 2"):
+        assert "Coat 2" in shell.right("why", "bench", words).out
+    assert "Coat 2" in shell.right("why", "bench", "Coat", "2").out
+
+
+def test_a_dryness_check_is_learned_from(shell):
+    shell.right("record", "step", "bench", "seal", "--at", "today 05:00")
+    shell.right("record", "coat", "bench", "coat 1", "--at", "today 06:00")
+    likely = steps(shell)["bench/pieces/1/coat-2"]["waits_for"]["likely"]
+    later = "2026-10-08T17:00+02:00"
+    answer = shell.right("record", "check", "bench", "--not-yet", now=later)
+    assert "dry-to-recoat not yet" in answer.words
+    slower = steps(shell, now=later)["bench/pieces/1/coat-2"]["waits_for"]["likely"]
+    assert slower > likely
+
+
+def test_skip_repeat_and_spoiled(shell):
+    assert "left out" in shell.right("record", "skip", "bench", "prepare").out
+    shell.right("record", "sanded", "bench", "sand", "--at", "today 16:59")
+    assert "again" in shell.right("record", "repeat", "bench", "sand").out
+    assert not steps(shell)["bench/pieces/1/sand"]["done"]
+    assert "2 of slat" in shell.right("record", "spoiled", "bench", "slat", "2").out
+
+
+def test_a_wish_is_kept_and_withdrawn(shell):
+    first = start_of(shell, "prepare")
+    shell.right("record", "wish", "bench", "prepare", "--at", "2026-10-06 19:00")
+    assert start_of(shell, "prepare") == dt.datetime(2026, 10, 6, 17, tzinfo=dt.UTC)
+    shell.right("record", "wish", "bench", "prepare", "--withdraw")
+    assert start_of(shell, "prepare") == first
+
+
+def test_what_was_missed_is_overdue(shell):
+    shell.right("record", "step", "bench", "prepare", "--at", "today 16:00")
+    later = "2026-10-06T23:30:00+02:00"
+    items = shell.right("due", "--json", now=later).json["items"]
+    assert {"overdue"} <= {item["state"] for item in items}
+    assert shell("due", "--exit-code", now=later).status == 10
+    assert shell("due", "--exit-code").status == 0
+
+
+def test_materials_shrink_as_coats_go_on(shell):
+    (before,) = shell.right("materials", "bench", "--json").json["finishes"]
+    shell.right("record", "step", "bench", "seal", "--at", "today 10:00")
+    shell.right("record", "coat", "bench", "coat 1", "--at", "today 11:00", "--amount", "0.1 l")
+    (after,) = shell.right("materials", "bench", "--json").json["finishes"]
+    assert after["litres_to_buy"] < before["litres_to_buy"]
+    assert after["litres"] == before["litres"]
+    assert "used so far: 0.1 L" in shell.right("materials", "bench").out
+
+
+def test_saved_and_loaded_elsewhere_nothing_is_lost(shell, tmp_path):
+    shell.right("record", "step", "bench", "prepare", "--at", "today 16:00", "--note", "dull blade")
+    shell.right("air", "add", "--temp", "17 C", "--rh", "60")
+    file = str(tmp_path / "saved.toml")
+    assert "written" in shell.right("save", "bench", "-o", file).out
+    assert "unchanged" in shell.right("save", "bench", "-o", file).out
+    here = shell.right("plan", "bench", "--json").json
+    journal = shell.right("journal", "--json").json
+    shell.data = tmp_path / "elsewhere.db"
+    assert "1 journal entries added" in shell.right("load", file).out
+    assert shell.right("plan", "bench", "--json").json == here
+    assert shell.right("journal", "--json").json == journal
+    again = str(tmp_path / "again.toml")
+    shell.right("save", "bench", "-o", again)
+    assert (tmp_path / "again.toml").read_bytes() == (tmp_path / "saved.toml").read_bytes()
+
+
+def test_the_calendar_is_left_alone_while_nothing_changes(shell, tmp_path):
+    file = tmp_path / "bench.ics"
+    assert " new, 0 changed, 0 cancelled" in shell.right("calendar", "-o", str(file)).out
+    content, stamp = file.read_bytes(), file.stat().st_mtime_ns
+    assert content.startswith(b"BEGIN:VCALENDAR\r\n")
+    assert "unchanged" in shell.right("calendar", "bench", "-o", str(file)).out
+    assert (file.read_bytes(), file.stat().st_mtime_ns) == (content, stamp)
+    shell.right("record", "step", "bench", "prepare", "--at", "today 16:00")
+    answer = shell.right("calendar", "-o", str(file))
+    assert "unchanged" not in answer.out
+    assert b"SEQUENCE:1" in file.read_bytes()
+
+
+def test_a_calendar_that_cannot_be_written_keeps_no_ledger(shell, tmp_path):
+    assert shell("calendar", "-o", str(tmp_path / "no" / "x.ics")).status == 2
+    answer = shell.right("calendar", "-o", str(tmp_path / "x.ics"))
+    assert not answer.out.endswith("0 new, 0 changed, 0 cancelled\n")
+
+
+def test_backup_and_restore(shell, tmp_path):
+    copy = str(tmp_path / "copy.db")
+    assert "copied" in shell.right("backup", copy).out
+    shell.right("record", "note", "bench", "after the copy")
+    assert "kept in" in shell.right("restore", copy).out
+    assert shell.right("journal").out == "Nothing is recorded yet.\n"
+    assert shell.right("check").out == "All data is sound.\n"
+    assert str(shell.data) in shell.right("where").out
+
+
+def test_parts_preview_keeps_nothing(shell):
+    new = "name,quantity,length (in),width (in),thickness (in),wood\nrail,2,20 1/2,2,7/8,oak\n"
+    file = shell.file("rails.csv", new)
+    assert "would be taken" in shell.right("parts", "bench", "--from", file, "--preview").out
+    assert "rail" not in shell.right("parts", "bench").out
+    assert "belong to batch pieces" in shell.right("parts", "bench", "--from", file).out
+    assert "520.7 mm" in shell.right("parts", "bench").out
+    assert "20 1/2 in" in shell.right("parts", "bench", "--units", "imperial").out
+
+
+def test_own_finishes_come_and_go(shell):
+    label = '[finish."shed oil"]\nlike = "penetrating oil"\ntitle = "Shed oil"\n'
+    shell.right("finishes", "--add", shell.file("own.toml", label))
+    assert "shed oil (own)" in shell.right("finishes").out
+    assert shell.right("finishes", "shed oil", "--json").json["own"] is True
+    shell.right("finishes", "shed oil", "--remove")
+    assert "shed oil" not in shell.right("finishes").out
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+def test_every_line_of_a_plan_fits_the_page(shell, units):
+    lines = shell.right("plan", "bench", "--units", units).out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    assert lines[-1].endswith("Test on scrap first.")
+    assert any("°" in line or "m²" in line or "ft²" in line for line in lines)

@@ -1,0 +1,171 @@
+"""The JSON that scripts rely on: its keys, its kinds of value, and nothing else on stdout."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+STEP_KEYS = {
+    "id",
+    "batch",
+    "load",
+    "kind",
+    "coat",
+    "side",
+    "title",
+    "start",
+    "end",
+    "waits_for",
+    "window_closes",
+    "reason",
+    "done",
+}
+
+
+def instant(text):
+    moment = dt.datetime.fromisoformat(text)
+    assert text.endswith("Z") and moment.tzinfo is not None
+    return moment
+
+
+def test_plan(shell):
+    plan = shell.right("plan", "bench", "--json").json
+    assert list(plan) == [
+        "project",
+        "now",
+        "method",
+        "ready",
+        "bound",
+        "gap",
+        "steps",
+        "warnings",
+    ]
+    assert plan["project"] == "bench"
+    assert plan["now"] == "2026-10-05T15:00:00Z"
+    assert plan["method"] in ("forward", "optimal", "best found")
+    assert all(set(step) == STEP_KEYS for step in plan["steps"])
+    assert len({step["id"] for step in plan["steps"]}) == len(plan["steps"])
+    for step in plan["steps"]:
+        assert instant(step["start"]) <= instant(step["end"])
+        assert step["id"].startswith(f"bench/{step['batch']}/{step['load']}/")
+    waits = [step["waits_for"] for step in plan["steps"] if step["waits_for"]]
+    assert waits
+    for wait in waits:
+        assert set(wait) == {"step", "stage", "likely", "safe"}
+        assert instant(wait["likely"]) <= instant(wait["safe"])
+    assert instant(plan["ready"]) == max(instant(step["end"]) for step in plan["steps"])
+
+
+def test_plan_of_a_recorded_step_keeps_its_id(shell):
+    before = shell.right("plan", "bench", "--json").json["steps"]
+    shell.right("record", "step", "bench", "prepare", "--at", "today 16:00")
+    after = shell.right("plan", "bench", "--json").json["steps"]
+    assert {step["id"] for step in before} == {step["id"] for step in after}
+    assert [step["kind"] for step in after if step["done"]] == ["prepare"]
+
+
+def test_dry_at_room_air_is_the_label_s_time(empty):
+    answer = empty.right("dry", "penetrating oil", "--start", "2026-10-05T18:00+02:00", "--json")
+    dry = answer.json
+    assert list(dry) == ["finish", "start", "stages", "window_closes", "warnings"]
+    assert (dry["finish"], dry["start"]) == ("penetrating oil", "2026-10-05T16:00:00Z")
+    assert all(
+        list(stage) == ["stage", "reference_hours", "likely", "safe"] for stage in dry["stages"]
+    )
+    for stage in dry["stages"]:
+        hours = (instant(stage["safe"]) - instant(dry["start"])).total_seconds() / 3600
+        assert hours == pytest.approx(stage["reference_hours"], rel=1e-3)
+        assert instant(stage["likely"]) <= instant(stage["safe"])
+
+
+def test_air(empty):
+    air = empty.right("air", "--temp", "23 C", "--rh", "50", "--json").json
+    assert list(air) == [
+        "temperature_c",
+        "relative_humidity",
+        "dew_point_c",
+        "vapour_pressure_deficit_pa",
+        "emc_percent",
+        "warnings",
+    ]
+    # Wood Handbook table 4-2 and psychrolib 2.5.0 for 23 °C and 50 %.
+    assert air["dew_point_c"] == pytest.approx(12.03, abs=0.05)
+    assert air["vapour_pressure_deficit_pa"] == pytest.approx(1405.2, rel=0.01)
+    assert air["emc_percent"] == pytest.approx(9.19, abs=0.1)
+    assert air["warnings"] == []
+
+
+def test_air_by_the_dew_point_warns(empty):
+    assert empty.right("air", "--temp", "50F", "--rh", "90", "--json").json["warnings"]
+
+
+def test_materials(shell):
+    needed = shell.right("materials", "bench", "--json").json
+    assert list(needed) == ["project", "area_m2", "finishes"]
+    (oil,) = needed["finishes"]
+    assert list(oil) == ["finish", "coats", "litres", "litres_to_buy", "cans", "cost"]
+    assert all(list(coat) == ["coat", "area_m2", "litres"] for coat in oil["coats"])
+    assert [coat["coat"] for coat in oil["coats"]] == [0, 1, 2]
+    assert oil["coats"][1]["area_m2"] == pytest.approx(needed["area_m2"], abs=1e-3)
+    assert oil["litres"] == pytest.approx(sum(c["litres"] for c in oil["coats"]), abs=1e-3)
+    bought = sum(can["litres"] * can["count"] for can in oil["cans"])
+    assert bought >= oil["litres_to_buy"] > oil["litres"]
+
+
+def test_lists(shell):
+    samples = shell.right("sample", "--json").json["samples"]
+    assert {sample["name"] for sample in samples} >= {"locust_bench", "beech_worktop", "oak_door"}
+    assert all(list(sample) == ["name", "about"] for sample in samples)
+    (project,) = shell.right("projects", "--json").json["projects"]
+    assert list(project) == ["name", "ready", "next"]
+    assert instant(project["next"]) < instant(project["ready"])
+    finishes = shell.right("finishes", "--json").json["finishes"]
+    assert len(finishes) >= 15
+    assert all(list(finish) == ["name", "chemistry"] for finish in finishes)
+
+
+def test_due(shell):
+    due = shell.right("due", "--within", "36h", "--json").json
+    assert list(due) == ["now", "items"]
+    assert due["items"]
+    for item in due["items"]:
+        assert list(item) == ["what", "project", "batch", "step", "at", "until", "state"]
+        assert item["state"] in ("overdue", "now", "window closing", "soon")
+
+
+def test_journal(shell):
+    shell.right("record", "note", "bench", "looked", "at", "it")
+    (entry,) = shell.right("journal", "bench", "--json").json["entries"]
+    assert entry["kind"] == "note"
+    assert entry["details"] == {"note": "looked at it"}
+    assert entry["undone"] is False
+
+
+def test_several_projects_give_several_plans(shell):
+    shell.right("load", shell.file("two.toml", SECOND))
+    both = shell.right("plan", "--json").json
+    assert [plan["project"] for plan in both["plans"]] == ["bench", "stool"]
+    one = shell.right("plan", "stool", "--json").json
+    assert one == both["plans"][1]
+
+
+SECOND = """\
+[project]
+name = "stool"
+workshop = "shed"
+
+[[parts]]
+name = "seat"
+quantity = 1
+length_mm = 400
+width_mm = 300
+thickness_mm = 30
+wood = "white oak"
+
+[[batches]]
+name = "seat"
+parts = ["seat"]
+space = "shed"
+schedule = "oiled worktop"
+"""
