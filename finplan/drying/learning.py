@@ -20,6 +20,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -253,6 +254,7 @@ def _fences(coat: list[Observation], clock: DryingClock) -> tuple[float, float, 
     return low, high, max(doubts)
 
 
+@lru_cache(maxsize=64)
 def _kernel(sigma: float) -> FloatArray:
     """Row i: the bell about grid value i, adding up to 1."""
     bell = np.exp(-0.5 * ((_GRID[None, :] - _GRID[:, None]) / sigma) ** 2)
