@@ -33,10 +33,20 @@ USUAL_SIGMA: dict[Chemistry, float] = {
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """A lognormal: its median, and the standard deviation of its natural logarithm."""
+    """A lognormal: its median, and the standard deviation of its natural logarithm.
+
+    Both hold at 23 °C and 50 %; the rest says how the band follows the temperature. ``tilt``:
+    by how many of its standard deviations the temperature's effect is stronger than the book
+    has it, and ``tilt_sigma`` how surely, 1 being the book's own doubt. ``pivot``: where the
+    band is narrowest, as a tilt of the pace (``pace.Pace``); 0 is 23 °C. The doubt about the
+    temperature's effect grows with the distance from it.
+    """
 
     median: float
     sigma: float
+    tilt: float = 0.0
+    tilt_sigma: float = 1.0
+    pivot: float = 0.0
 
     def quantile(self, share: float) -> float:
         """The value that the given share (above 0, below 1) stays under."""

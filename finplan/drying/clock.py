@@ -12,6 +12,7 @@ of that step, so the band widens in cold and in warm air.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
@@ -30,7 +31,6 @@ from finplan.drying.bands import (
     prior,
     stage_band,
 )
-from finplan.drying.pace import Pace
 from finplan.drying.rates import pace, pace_without_stops
 from finplan.trade.finishes import STAGE_ORDER, Finish, Stage
 
@@ -51,9 +51,8 @@ class Curve:
         self._speed = speed
         gained = np.diff(self._steps) * speed[:-1]
         self._done = np.concatenate([[0.0], np.cumsum(gained)])
-        self._step_list: list[float] = self._steps.tolist()
-        self._speed_list: list[float] = speed.tolist()
-        self._done_list: list[float] = self._done.tolist()
+        # Plain lists, made when first asked for: one instant is ten times faster through them.
+        self._lists: tuple[list[float], list[float], list[float]] | None = None
 
     def done(self, instant_s: Instants) -> Instants:
         """Drying done at an instant, reference seconds; below zero before the first step."""
@@ -64,21 +63,26 @@ class Curve:
                 self._done[index] + (offset - self._steps[index]) * self._speed[index]
             )
             return done
+        steps, speeds, dones = self._lists or self._make_lists()
         offset_s = instant_s - self._origin_s
-        i = max(0, bisect_right(self._step_list, offset_s) - 1)
-        return self._done_list[i] + (offset_s - self._step_list[i]) * self._speed_list[i]
+        i = max(0, bisect_right(steps, offset_s) - 1)
+        return dones[i] + (offset_s - steps[i]) * speeds[i]
 
     def ready(self, end_s: Instants, needed_s: float) -> Instants:
         """First instant at which ``needed_s`` more reference seconds are done; inf if never."""
         if isinstance(end_s, np.ndarray):
             return self._ready_array(end_s, needed_s)
         target = self.done(end_s) + needed_s
-        i = max(0, bisect_left(self._done_list, target) - 1)
-        speed = self._speed_list[i]
-        if speed <= 0.0:
+        steps, speeds, dones = self._lists or self._make_lists()
+        i = max(0, bisect_left(dones, target) - 1)
+        if speeds[i] <= 0.0:
             return end_s if needed_s <= 0.0 else math.inf
-        offset_s = self._step_list[i] + (target - self._done_list[i]) / speed
+        offset_s = steps[i] + (target - dones[i]) / speeds[i]
         return max(end_s, _whole_milliseconds(offset_s + self._origin_s))
+
+    def _make_lists(self) -> tuple[list[float], list[float], list[float]]:
+        self._lists = (self._steps.tolist(), self._speed.tolist(), self._done.tolist())
+        return self._lists
 
     def _ready_array(self, end_s: FloatArray, needed_s: float) -> FloatArray:
         target = self.done(end_s) + needed_s
@@ -123,27 +127,23 @@ class DryingClock:
         self.belief = belief
         self.quantile = quantile
         self.film_multiplier = film_multiplier
-        self._pace: Pace = pace(finish, air.temperature_c, air.humidity_percent)
-        self._free_pace: Pace = pace_without_stops(finish, air.temperature_c, air.humidity_percent)
         self._prior = prior(finish)
-        self._curves: dict[tuple[float, float, float], Curve] = {}
-        self._doubt: Curve | None = None
+        self._curves: dict[str, Curve] = {}
+        self._book: tuple[Curve, ...] = ()
 
     def ready(self, end_s: Instants, stage: Stage) -> Instants:
         """The *safe* instant a stage is reached at; infinite where it never is."""
         band = stage_band(self.finish, stage)
         if band is None:
             return end_s + math.inf
-        sigma = band.sigma * self.belief.sigma / self._prior.sigma
-        curve = self._curve(normal_quantile(self.quantile), sigma, band.sigma)
-        return curve.ready(end_s, self._needed_s(self.finish.stages[stage].high))
+        return self._safe(stage, band).ready(end_s, self._safe_needed_s(stage))
 
     def likely(self, end_s: Instants, stage: Stage) -> Instants:
         """The *likely* (median) instant a stage is reached at; infinite where it never is."""
         band = stage_band(self.finish, stage)
         if band is None:
             return end_s + math.inf
-        return self._curve(0.0, 0.0, 0.0).ready(end_s, self._needed_s(band.median))
+        return self._likely().ready(end_s, self._needed_s(band.median))
 
     def window_closes(self, end_s: Instants) -> Instants:
         """The instant to have recoated by, taken cautiously early; infinite where it never is.
@@ -156,8 +156,13 @@ class DryingClock:
         window = self.finish.window_closes_hours
         if window is None:
             return end_s + math.inf
-        sigma = self._prior.sigma
-        curve = self._curve(-normal_quantile(self.quantile), sigma, -sigma, self._free_pace)
+        curve = self._curves.get("window")
+        if curve is None:
+            book = self._prior
+            band = Band(self.belief.median, book.sigma, self.belief.tilt)
+            z = -normal_quantile(self.quantile)
+            stated = -normal_quantile(BOOK_QUANTILE) * book.sigma
+            curve = self._curves["window"] = self._curve(z, band, stated, stops=False)
         return curve.ready(end_s, self._needed_s(window.value))
 
     def progress(self, end_s: float, now_s: float, stage: Stage = Stage.DRY_TO_RECOAT) -> Reached:
@@ -166,57 +171,65 @@ class DryingClock:
         safe = {s: self._share(end_s, now_s, s, safe=True) for s in STAGE_ORDER}
         return Reached(likely[stage], safe[stage], _last_reached(likely), _last_reached(safe))
 
-    def times_the_book(self, end_s: float, at_s: float, stage: Stage) -> tuple[float, float]:
+    def times_the_book(self, end_s: float, at_s: float, stage: Stage) -> tuple[float, float, float]:
         """Time gone by as times the book's likely time to a stage, whatever is believed.
 
         Returns:
-            The relative time, and the standard deviation of its logarithm that comes from not
-            knowing the air's effect exactly. Both are 0 for a stage the book does not state.
+            The relative time, and the mean tilt and spread of the pace (``pace.Pace``) on the
+            way. All are 0 for a stage the book does not state and where nothing has dried.
         """
         band = stage_band(self.finish, stage)
-        likely = self._curve(0.0, 0.0, 0.0)
-        done = likely.done(at_s) - likely.done(end_s)
+        if not self._book:
+            own = pace(self.finish, self.air.temperature_c, self.air.humidity_percent)
+            speed = np.exp(-own.log_time)
+            self._book = tuple(
+                Curve(self.air.at_s, speed * weight) for weight in (1.0, own.tilt, own.spread)
+            )
+        done, tilt, doubt = (curve.done(at_s) - curve.done(end_s) for curve in self._book)
         if band is None or not done > 0.0:
-            return 0.0, 0.0
-        if self._doubt is None:
-            speed = np.exp(-self._pace.log_time)
-            self._doubt = Curve(self.air.at_s, speed * self._pace.spread)
-        doubt = (self._doubt.done(at_s) - self._doubt.done(end_s)) / done
-        return done / (band.median * self.film_multiplier * _HOUR_S), doubt
+            return 0.0, 0.0, 0.0
+        return done / (band.median * self.film_multiplier * _HOUR_S), tilt / done, doubt / done
 
     def _share(self, end_s: float, now_s: float, stage: Stage, safe: bool) -> float:
         band = stage_band(self.finish, stage)
         if band is None or now_s <= end_s:
             return 0.0
-        if safe:
-            sigma = band.sigma * self.belief.sigma / self._prior.sigma
-            curve = self._curve(normal_quantile(self.quantile), sigma, band.sigma)
-            needed = self._needed_s(self.finish.stages[stage].high)
-        else:
-            curve = self._curve(0.0, 0.0, 0.0)
-            needed = self._needed_s(band.median)
+        curve = self._safe(stage, band) if safe else self._likely()
+        needed = self._safe_needed_s(stage) if safe else self._needed_s(band.median)
         done = curve.done(now_s) - curve.done(end_s)
         return min(1.0, done / needed) if needed > 0.0 else 1.0
+
+    def _safe_needed_s(self, stage: Stage) -> float:
+        return self._needed_s(self.finish.stages[stage].high)
 
     def _needed_s(self, hours: float) -> float:
         return hours * self.belief.median * self.film_multiplier * _HOUR_S
 
-    def _curve(
-        self, z: float, sigma: float, book_sigma: float, own_pace: Pace | None = None
-    ) -> Curve:
-        """Curve of the quantile ``z`` whose hours are the book's, stated at ``book_sigma``.
-
-        The book's safe hours already hold the spread at 23 °C and 50 %, so it is taken off.
-        """
-        key = (z, sigma, book_sigma)
-        curve = self._curves.get(key)
+    def _safe(self, stage: Stage, band: Band) -> Curve:
+        curve = self._curves.get(stage)
         if curve is None:
-            stated = normal_quantile(BOOK_QUANTILE) * book_sigma
-            taken = own_pace or self._pace
-            slower = z * np.hypot(sigma, taken.spread) - stated
-            speed = np.exp(-(taken.log_time + slower))
-            curve = self._curves[key] = Curve(self.air.at_s, speed)
+            sigma = band.sigma * self.belief.sigma / self._prior.sigma
+            belief = dataclasses.replace(self.belief, sigma=sigma)
+            # The book's safe hours hold the spread at 23 °C and 50 % already: it is taken off.
+            stated = normal_quantile(BOOK_QUANTILE) * band.sigma
+            z = normal_quantile(self.quantile)
+            curve = self._curves[stage] = self._curve(z, belief, stated)
         return curve
+
+    def _likely(self) -> Curve:
+        curve = self._curves.get("likely")
+        if curve is None:
+            curve = self._curves["likely"] = self._curve(0.0, self.belief, 0.0)
+        return curve
+
+    def _curve(self, z: float, band: Band, stated: float, stops: bool = True) -> Curve:
+        """Curve at the quantile of ``z`` for hours that already hold ``stated`` of it."""
+        own = pace if stops else pace_without_stops
+        found = own(self.finish, self.air.temperature_c, self.air.humidity_percent)
+        turned = band.tilt_sigma * (found.tilt - band.pivot)
+        spread = np.sqrt(band.sigma**2 + turned**2 + found.spread**2)
+        slower = band.tilt * found.tilt + z * spread - stated
+        return Curve(self.air.at_s, np.exp(-(found.log_time + slower)))
 
 
 def clock_for(

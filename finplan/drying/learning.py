@@ -3,11 +3,12 @@
 A check says that a coat had, or had not yet, reached a stage at an instant: it fences the coat's
 own time, relative to the book's, from one side. The logarithm of that relative time is taken as
 
-    finish + space + coat,
+    finish + space + coat + tilt × (how cold it was),
 
-three independent doubts: the can and its label, the room (its air against the air known), and
-one coat against the next. The two spaces of one finish share the first, so what is learned in
-one moves the other part of the way. All is Bayes' rule on a grid; nothing is sampled.
+independent doubts: the can and its label, the room (its air against the air known), one coat
+against the next, and how strongly the temperature works on this finish. The spaces of one finish
+share the first and the last, so what is learned in one moves the other part of the way. All is
+Bayes' rule on a grid of two dimensions; nothing is sampled.
 
 Beliefs are wider-tailed than the book's band, so that a shop far off is believed in time, and a
 share of coats may say anything (a wrong stage, a wrong clock), so that one outlier does not move
@@ -19,7 +20,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -42,19 +43,21 @@ COAT_SHARE_MOST = 0.5
 SPACE_SHARE = 0.4
 """Share of the remaining variance that is the room's rather than the finish's (an assumption)."""
 
-TAIL_SHARE, TAIL_WIDTH = 0.15, 2.5
+TAIL_SHARE, TAIL_WIDTH = 0.08, 2.5
 """How much of the belief lies in a second bell, and how many times as wide that is."""
 
-OUTLIER_SHARE = 0.05
+OUTLIER_SHARE = 0.03
 """How many coats are expected to tell nothing or the wrong thing (an assumption)."""
 
-HALF_LIFE_DAYS = 180.0
-"""After half a year, so in the other season, a check counts half."""
+HALF_LIFE_DAYS = 730.0
+"""After two years a check counts half (an assumption)."""
 
 OTHER_CAN_WEIGHT = 0.3
 """What a check on an earlier can counts (an assumption)."""
 
 _GRID = np.linspace(-3.0, 3.0, 301)
+_TILTS = np.linspace(-2.4, 2.4, 13)
+_MOST_TILT = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,40 +77,27 @@ class Observation:
     can: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Belief:
-    """What checks say of a finish in a space, as times the book's likely time.
+    """What checks say of a finish in a space.
 
-    ``weights`` are the probabilities on ``log_times`` of the next coat's relative time.
-    ``checks`` counts those made in this space, ``checks_elsewhere`` the finish's others. ``book``
-    is what was believed before.
+    ``band``: for ``clock.clock_for``, as times the book's likely time. ``times_here``: the
+    median at the temperatures the checks were made at. ``checks`` counts those made in this
+    space, ``checks_elsewhere`` the finish's others.
     """
 
     finish: str
     space: str
     checks: int
     checks_elsewhere: int
-    log_times: FloatArray
-    weights: FloatArray
-    book: Band
-
-    def quantile(self, share: float) -> float:
-        """Relative time that the given share of coats stays under."""
-        return math.exp(_quantile(self.log_times, self.weights, share))
-
-    def to_band(self) -> Band:
-        """The lognormal with this belief's median and 80 % quantile, for the clock."""
-        if not self.checks + self.checks_elsewhere:
-            return self.book
-        middle = _quantile(self.log_times, self.weights, 0.5)
-        safe = _quantile(self.log_times, self.weights, BOOK_QUANTILE)
-        return Band(math.exp(middle), (safe - middle) / normal_quantile(BOOK_QUANTILE))
+    band: Band
+    times_here: float
 
     def say(self, title: str) -> str:
         """One sentence for people, e.g. 'in your shop this oil takes 1.3 times the book …'."""
         if not self.checks + self.checks_elsewhere:
             return f"nothing learned of {title} yet: the book's times hold"
-        times = f"{self.quantile(0.5):.1f}"
+        times = f"{self.times_here:.1f}"
         pace = "as long as the book says" if times == "1.0" else f"{times} times the book"
         count = f"{self.checks} check{'s' * (self.checks != 1)}"
         beside = f" and {self.checks_elsewhere} in other spaces" if self.checks_elsewhere else ""
@@ -115,15 +105,22 @@ class Belief:
 
     def as_plain(self) -> dict[str, object]:
         """Plain values for an export or a look inside."""
-        band = self.to_band()
         return {
             "finish": self.finish,
             "space": self.space,
-            "times_the_book": round(band.median, 4),
-            "sigma": round(band.sigma, 4),
+            "times_the_book": round(self.times_here, 4),
             "checks": self.checks,
             "checks_elsewhere": self.checks_elsewhere,
+            "band": {key: round(value, 4) for key, value in asdict(self.band).items()},
         }
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What the checks of one space say: log likelihood (tilts, grid), and their mean tilt."""
+
+    log: FloatArray
+    mean_tilt: float
 
 
 def learn(
@@ -186,26 +183,52 @@ def _learn_finish(
     checks = [check for found in by_space.values() for check in found]
     book = prior(clocks[next(iter(by_space))].finish)
     if not checks:
-        weights = _bell(book.sigma)
-        return {key: Belief(*key, 0, 0, _GRID, weights, book) for key in by_space}
+        return {key: Belief(*key, 0, 0, book, book.median) for key in by_space}
     if can is None:
         can = max(checks, key=lambda check: check.at_s).can
     coat_sigma, space_sigma, finish_sigma = _shares(book.sigma)
     told = {
-        key: _log_likelihood(found, clocks[key], now_s, can, coat_sigma)
-        for key, found in by_space.items()
+        key: _told(found, clocks[key], now_s, can, coat_sigma) for key, found in by_space.items()
     }
     room = _kernel(space_sigma)  # [finish's part, finish's and room's part]
-    by_room = {key: np.log(room @ np.exp(log)) for key, log in told.items()}
-    finish_log = np.log(_tailed(finish_sigma)) + sum(by_room.values())
+    by_room = {key: np.log(np.exp(one.log) @ room.T) for key, one in told.items()}
+    before = np.log(_bell(1.0, _TILTS))[:, None] + np.log(_tailed(finish_sigma))
+    pooled = before + sum(by_room.values())
     beliefs = {}
-    for key, log in told.items():
-        others = _normalised(finish_log - by_room[key])
-        here = _normalised(np.log(others @ room + 1e-300) + log)
-        coat = here @ _kernel(coat_sigma)
+    for key, one in told.items():
+        others = _normalised(pooled - by_room[key])
+        here = _normalised(np.log(others @ room + 1e-300) + one.log)
+        band = _band_of(here, coat_sigma)
         found = len(by_space[key])
-        beliefs[key] = Belief(*key, found, len(checks) - found, _GRID, coat / coat.sum(), book)
+        times_here = band.median * math.exp(band.tilt * one.mean_tilt)
+        beliefs[key] = Belief(*key, found, len(checks) - found, band, times_here)
     return beliefs
+
+
+def _band_of(weights: FloatArray, coat_sigma: float) -> Band:
+    """The band of the next coat from the weights of tilt and relative time.
+
+    At the pivot, where the two are uncorrelated, median and 80 % quantile are the weights' own.
+    """
+    by_tilt, by_time = weights.sum(axis=1), weights.sum(axis=0)
+    tilt, time = float(by_tilt @ _TILTS), float(by_time @ _GRID)
+    variance = float(by_tilt @ (_TILTS - tilt) ** 2)
+    covariance = float((_TILTS - tilt) @ weights @ (_GRID - time))
+    pivot = -covariance / variance
+    step = _GRID[1] - _GRID[0]
+    turned = np.zeros_like(_GRID)
+    for row, value in zip(weights, _TILTS.tolist(), strict=True):
+        turned += np.interp(_GRID, _GRID + (value - tilt) * pivot, row, left=0.0, right=0.0)
+    coats = turned @ _kernel(coat_sigma)
+    middle = _quantile(_GRID, coats, 0.5, step)
+    safe = _quantile(_GRID, coats, BOOK_QUANTILE, step)
+    return Band(
+        median=math.exp(middle),
+        sigma=(safe - middle) / normal_quantile(BOOK_QUANTILE),
+        tilt=min(_MOST_TILT, max(-_MOST_TILT, tilt)),
+        tilt_sigma=math.sqrt(variance),
+        pivot=pivot,
+    )
 
 
 def _shares(sigma: float) -> tuple[float, float, float]:
@@ -219,39 +242,53 @@ def _shares(sigma: float) -> tuple[float, float, float]:
     )
 
 
-def _log_likelihood(
+def _told(
     checks: list[Observation], clock: DryingClock, now_s: float, can: str, coat_sigma: float
-) -> FloatArray:
-    """Logarithm of the chance of the checks for each value of the grid, coat by coat."""
-    total: FloatArray = np.zeros_like(_GRID)
+) -> _Told:
+    """Logarithm of the chance of the checks for each tilt and time of the grids, coat by coat."""
+    total: FloatArray = np.zeros((_TILTS.size, _GRID.size))
+    tilts = []
     by_coat: dict[float, list[Observation]] = defaultdict(list)
     for check in checks:
         by_coat[check.end_s].append(check)
     for coat in by_coat.values():
-        low, high, doubt = _fences(coat, clock)
-        sigma = math.hypot(coat_sigma, doubt)
-        inside = _below((high - _GRID) / sigma) - _below((low - _GRID) / sigma)
+        fences = _fences(coat, clock)
+        sigma = math.hypot(coat_sigma, fences.spread)
+        expected = _GRID + _TILTS[:, None] * fences.tilt
+        inside = _below((fences.high - expected) / sigma) - _below((fences.low - expected) / sigma)
         chance = (1.0 - OUTLIER_SHARE) * np.maximum(inside, 0.0) + OUTLIER_SHARE
         latest = max(coat, key=lambda check: check.at_s)
         weight = 0.5 ** ((now_s - latest.at_s) / 86400.0 / HALF_LIFE_DAYS)
         if latest.can != can:
             weight *= OTHER_CAN_WEIGHT
         total = total + weight * np.log(chance)
-    return total
+        tilts.append(fences.tilt)
+    # Only ratios count; taking off the highest keeps hundreds of checks from vanishing.
+    return _Told(total - total.max(), sum(tilts) / len(tilts) if tilts else 0.0)
 
 
-def _fences(coat: list[Observation], clock: DryingClock) -> tuple[float, float, float]:
-    """Between which logarithms the coat's relative time lies, and the air's doubt about them."""
-    low, high, doubts = -math.inf, math.inf, []
+@dataclass(frozen=True, slots=True)
+class _Fences:
+    """Between which logarithms a coat's relative time lies; tilt and spread of its air."""
+
+    low: float
+    high: float
+    tilt: float
+    spread: float
+
+
+def _fences(coat: list[Observation], clock: DryingClock) -> _Fences:
+    low, high, tilts, spreads = -math.inf, math.inf, [], []
     for check in coat:
-        times, doubt = clock.times_the_book(check.end_s, check.at_s, check.stage)
+        times, tilt, spread = clock.times_the_book(check.end_s, check.at_s, check.stage)
         log = math.log(times) if times > 0.0 else -math.inf
         if check.reached:
             high = min(high, log)
         else:
             low = max(low, log)
-        doubts.append(doubt)
-    return low, high, max(doubts)
+        tilts.append(tilt)
+        spreads.append(spread)
+    return _Fences(low, high, sum(tilts) / len(tilts), max(spreads))
 
 
 @lru_cache(maxsize=64)
@@ -262,15 +299,15 @@ def _kernel(sigma: float) -> FloatArray:
     return rows
 
 
-def _bell(sigma: float) -> FloatArray:
-    bell = np.exp(-0.5 * (_GRID / sigma) ** 2)
+def _bell(sigma: float, values: FloatArray = _GRID) -> FloatArray:
+    bell = np.exp(-0.5 * (values / sigma) ** 2)
     weights: FloatArray = bell / bell.sum()
     return weights
 
 
 def _tailed(sigma: float) -> FloatArray:
     wide = _bell(sigma * TAIL_WIDTH)
-    return (1.0 - TAIL_SHARE) * _bell(sigma) + TAIL_SHARE * wide
+    return (1.0 - TAIL_SHARE) * _bell(sigma) + TAIL_SHARE * wide + 1e-300
 
 
 def _normalised(log: FloatArray) -> FloatArray:
@@ -280,17 +317,19 @@ def _normalised(log: FloatArray) -> FloatArray:
 
 
 def _below(z: FloatArray) -> FloatArray:
-    """Standard normal distribution function."""
-    values: FloatArray = 0.5 * (1.0 + _ERF(z / math.sqrt(2.0)))
-    return values
+    """Standard normal distribution function, to 1e-7 (Abramowitz and Stegun, 26.2.17)."""
+    size = np.abs(np.clip(z, -30.0, 30.0))
+    t = 1.0 / (1.0 + 0.2316419 * size)
+    series = t * (
+        0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429)))
+    )
+    tail = np.exp(-0.5 * size * size) / math.sqrt(2.0 * math.pi) * series
+    below: FloatArray = np.where(z > 0.0, 1.0 - tail, tail)
+    return below
 
 
-_ERF = np.vectorize(math.erf, otypes=[np.float64])
-
-
-def _quantile(values: FloatArray, weights: FloatArray, share: float) -> float:
-    """Quantile of a distribution given on a fine grid, between the grid's values."""
-    step = values[1] - values[0]
+def _quantile(values: FloatArray, weights: FloatArray, share: float, step: float) -> float:
+    """Quantile of a distribution given on an even grid, between the grid's values."""
     edges = np.append(values, values[-1] + step) - step / 2.0
     below = np.concatenate([[0.0], np.cumsum(weights)])
     return float(np.interp(share, below / below[-1], edges))

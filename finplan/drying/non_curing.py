@@ -14,4 +14,5 @@ from finplan.drying.pace import Pace
 
 def pace(temperature_c: FloatArray) -> Pace:
     """The same speed in any air, arrays of shape (n,)."""
-    return Pace(np.zeros_like(temperature_c), np.zeros_like(temperature_c))
+    nothing = np.zeros_like(temperature_c)
+    return Pace(nothing, nothing, nothing)

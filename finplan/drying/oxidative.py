@@ -45,4 +45,4 @@ def pace(
     """Speed of an oxidative finish, arrays of shape (n,)."""
     cold = coldness(temperature_c)
     damp = np.log(humidity_multiplier(humidity_percent))
-    return Pace(energy_kj * cold + damp, np.hypot(energy_sigma_kj * cold, DAMP_SIGMA_SHARE * damp))
+    return Pace(energy_kj * cold + damp, energy_sigma_kj * cold, DAMP_SIGMA_SHARE * damp)

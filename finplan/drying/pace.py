@@ -15,9 +15,12 @@ class Pace:
     """Speed of drying on each step of the air.
 
     ``log_time``: natural logarithm of the time needed relative to 23 °C and 50 %, shape (n,);
-    infinite where nothing dries. ``spread``: standard deviation of that logarithm that comes
-    from not knowing the temperature's and humidity's effect exactly, 0 at 23 °C and 50 %.
+    infinite where nothing dries. ``tilt``: how the logarithm changes if the temperature's effect
+    is one standard deviation stronger than thought; above zero where it slows. ``spread``:
+    standard deviation of the logarithm from other doubts, such as about damp. Both are 0 at
+    23 °C and 50 %.
     """
 
     log_time: FloatArray
+    tilt: FloatArray
     spread: FloatArray

@@ -30,7 +30,7 @@ def pace(finish: Finish, temperature_c: FloatArray, humidity_percent: FloatArray
     if finish.chemistry is Chemistry.NON_CURING:
         return free
     log_time = np.where(temperature_c < finish.refuse_below_c.value, np.inf, free.log_time)
-    return Pace(log_time, free.spread)
+    return Pace(log_time, free.tilt, free.spread)
 
 
 def activation_energy_kj(finish: Finish) -> tuple[float, float]:

@@ -25,4 +25,4 @@ def pace(
 ) -> Pace:
     """Speed of a solvent-borne, non-reacting finish, arrays of shape (n,)."""
     cold = coldness(temperature_c)
-    return Pace(energy_kj * cold, np.abs(energy_sigma_kj * cold))
+    return Pace(energy_kj * cold, energy_sigma_kj * cold, np.zeros_like(cold))

@@ -25,7 +25,7 @@ def pace(
 ) -> Pace:
     """Speed of a two-component finish, arrays of shape (n,)."""
     cold = coldness(temperature_c)
-    return Pace(energy_kj * cold, np.abs(energy_sigma_kj * cold))
+    return Pace(energy_kj * cold, energy_sigma_kj * cold, np.zeros_like(cold))
 
 
 def pot_life_hours(

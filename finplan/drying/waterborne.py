@@ -37,5 +37,5 @@ def pace(temperature_c: FloatArray, humidity_percent: FloatArray) -> Pace:
     """Speed of a waterborne finish, arrays of shape (n,)."""
     multiplier = time_multiplier(temperature_c, humidity_percent)
     log_time = np.log(np.maximum(multiplier, FASTEST_MULTIPLIER))
-    spread = np.where(np.isinf(log_time), 0.0, SIGMA_SHARE * np.abs(log_time))
-    return Pace(log_time, spread)
+    tilt = SIGMA_SHARE * np.where(np.isinf(log_time), 0.0, log_time)
+    return Pace(log_time, tilt, np.zeros_like(tilt))
