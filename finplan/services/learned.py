@@ -58,7 +58,7 @@ def beliefs(
 
 def bands_of(learned: Mapping[Place, Belief]) -> dict[Place, Band]:
     """Return the lognormal bands of beliefs, for planner and clocks."""
-    return {place: belief.to_band() for place, belief in learned.items()}
+    return {place: belief.band for place, belief in learned.items()}
 
 
 def _observation(project: Project, facts: Progress, check: Check) -> Observation | None:
