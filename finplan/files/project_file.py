@@ -23,13 +23,14 @@ from finplan.files.lines import line_of
 from finplan.files.reading import Table, tables_of, without_instants, without_units
 from finplan.files.writing import toml_text
 from finplan.journal.entries import Entry
+from finplan.trade.checks import check_fits, check_project
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part
 from finplan.trade.plain import from_plain, refuse_unknown, table_of, to_plain, within
 from finplan.trade.project import Project
-from finplan.trade.soundness import check_fits, check_project, check_workshop
 from finplan.trade.steps import Step
 from finplan.trade.workshop import Workshop
+from finplan.trade.workshop_checks import check_workshop
 
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries

@@ -180,10 +180,11 @@ def check_whole(unit: Unit, project: Project) -> tuple[str, ...]:
         Advice on its finishing schedules: grits that skip too far, coats that wait too short.
     """
     from finplan.library.load import grits
-    from finplan.trade.checks import check_project
+    from finplan.trade.checks import check_fits, check_project
     from finplan.trade.schedule_checks import check_steps
 
-    check_project(project, unit.workshops.get(project.workshop))
+    check_project(project)
+    check_fits(project, unit.workshops.get(project.workshop))
     known = all_finishes(unit)
     told: list[str] = []
     for batch in project.batches:

@@ -196,10 +196,7 @@ def _part(cells: list[str], columns: dict[str, _Column], width: int, row: str) -
             "are the two columns swapped?",
             cell.place("thickness"),
         )
-    try:
-        check_part(part)
-    except BadInput as fault:
-        raise fault.at(row) from None
+    check_part(part, row)
     return part
 
 

@@ -52,7 +52,7 @@ def find_zone(name: str | zoneinfo.ZoneInfo, where: str = "") -> zoneinfo.ZoneIn
     except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
         near = did_you_mean(name, zoneinfo.available_timezones())
     remedy = near or ": write one like Europe/Berlin or America/Chicago"
-    raise BadInput(f"there is no time zone {shown(name)}{remedy}", where)
+    raise BadInput(f"{shown(name)} is no time zone{remedy}", where)
 
 
 def require_aware(instant: dt.datetime, where: str = "") -> dt.datetime:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from finplan.trade.checks import check_step
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.grits import Grit, Verdict, check_progression, parse_grit
-from finplan.trade.names import clean_text, did_you_mean, shown
+from finplan.trade.names import did_you_mean, shown
 from finplan.trade.schedules import goes_on_wet
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 
@@ -71,23 +71,15 @@ def check_steps(
 def _check_step(
     step: Step, finishes: Mapping[str, Finish], grits: Mapping[str, Grit], place: str
 ) -> None:
-    clean_text(step.key, f"{place}, key", 60)
-    clean_text(step.title, f"{place}, title", 200)
-    for name, value in (
-        ("minutes_fixed", step.minutes_fixed),
-        ("minutes_per_m2", step.minutes_per_m2),
-        ("wait_hours", step.wait_hours),
-    ):
-        if not math.isfinite(value) or not 0 <= value <= 100_000:
-            raise BadInput(f"'{name}' is {value:g}: give 0 to 100000", place)
+    check_step(step, place)
     if step.kind in WET_KINDS or step.kind is StepKind.WIPE_OFF:
         if not step.finish:
             raise BadInput("names no finish: say which", place)
         if step.finish not in finishes:
             near = did_you_mean(step.finish, finishes)
             raise BadInput(f"there is no finish {shown(step.finish)}{near}", place)
-    if step.kind is StepKind.COAT and not 1 <= step.coat <= 50:
-        raise BadInput(f"coat number {step.coat}: coats count from 1 to 50", place)
+    if step.kind is StepKind.COAT and step.coat < 1:
+        raise BadInput(f"coat number {step.coat}: coats count from 1", place)
     for grit in step.grits:
         parse_grit(grit, grits, place)
 

@@ -7,13 +7,16 @@ import math
 import re
 from typing import TYPE_CHECKING
 
+from finplan.trade.checks import no_twins
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, say_moment
 from finplan.trade.names import clean_text, shown
+from finplan.trade.plain import place_of, within
 
 if TYPE_CHECKING:
     from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 
+DAY_MINUTES = 24 * 60
 RULE_BEGINS = dt.datetime(2024, 1, 1)  # noqa: DTZ001  (local wall-clock days, a Monday)
 _FREQUENCIES = frozenset({"DAILY", "WEEKLY", "MONTHLY", "YEARLY"})
 _RULE_PARTS = (
@@ -22,32 +25,32 @@ _RULE_PARTS = (
 )
 
 
-def check_workshop(workshop: Workshop) -> None:
-    """Refuse a workshop nobody could work in.
+def check_workshop(workshop: Workshop, where: str = "") -> None:
+    """Refuse a workshop that can't be meant. People may be without hours for a while.
 
     Raises:
-        BadInput: unknown zone, no people or spaces, a rule that is not RFC 5545, a window that
+        BadInput: unknown zone, no spaces, a rule that is not RFC 5545, a window that
             never opens, air that can't be, quantile or minutes out of range.
     """
-    clean_text(workshop.name, "workshop name")
-    place = f"workshop {shown(workshop.name)}"
-    find_zone(workshop.zone, f"{place}, zone")
-    if not workshop.people:
-        raise BadInput("nobody works there: add a person with work windows", place)
+    clean_text(workshop.name, within(where, "name"))
+    find_zone(workshop.zone, within(where, "zone"))
     if not workshop.spaces:
-        raise BadInput("has no space for wet work: add one with its rack area", place)
+        raise BadInput("it has no space for wet work: add one with its rack area", where)
     if not 0.5 <= workshop.safe_quantile <= 0.99:
-        raise BadInput(f"safe quantile {workshop.safe_quantile:g} is outside 0.5 to 0.99", place)
-    if not 0 <= workshop.dust_settles_minutes <= 24 * 60:
-        raise BadInput("'dust_settles_minutes' is outside 0 to 1440", place)
-    if not 1 <= workshop.shortest_piece_minutes <= 24 * 60:
-        raise BadInput("'shortest_piece_minutes' is outside 1 to 1440", place)
-    _unique_names([person.name for person in workshop.people], "people", place)
-    _unique_names([space.name for space in workshop.spaces], "spaces", place)
-    for person in workshop.people:
+        raise BadInput(
+            f"{workshop.safe_quantile:g} is no safe quantile: give 0.5 to 0.99",
+            within(where, "safe_quantile"),
+        )
+    for name in ("dust_settles_minutes", "shortest_piece_minutes"):
+        if not 0 <= getattr(workshop, name) <= DAY_MINUTES:
+            raise BadInput("give minutes from 0 to 1440", within(where, name))
+    no_twins([person.name for person in workshop.people], "person", where)
+    no_twins([space.name for space in workshop.spaces], "space", where)
+    for number, person in enumerate(workshop.people, start=1):
+        place = place_of(within(where, "people"), number, person.name)
         _check_person(person, workshop.zone, place)
-    for space in workshop.spaces:
-        check_space(space, place)
+    for number, space in enumerate(workshop.spaces, start=1):
+        check_space(space, place_of(within(where, "spaces"), number, space.name))
 
 
 def check_window(window: WorkWindow, where: str = "") -> None:
@@ -56,13 +59,13 @@ def check_window(window: WorkWindow, where: str = "") -> None:
     Raises:
         BadInput: says which part of the rule is wrong.
     """
-    if not 1 <= window.minutes <= 24 * 60:
+    if not 1 <= window.minutes <= DAY_MINUTES:
         raise BadInput(
-            f"{window.minutes} minutes: a work window lasts from 1 minute to 24 hours", where
+            f"{window.minutes} minutes: a work window lasts 1 to 1440", within(where, "minutes")
         )
     if window.start.tzinfo is not None:
         raise BadInput("the start of a window is a local time: leave the zone out", where)
-    rule = window.rule
+    rule, where = window.rule, within(where, "rule")
     parts = dict(part.partition("=")[::2] for part in rule.strip().upper().split(";"))
     if len(rule) > 200 or parts.get("FREQ") not in _FREQUENCIES:
         raise BadInput(
@@ -96,46 +99,41 @@ def _require_opening(window: WorkWindow, where: str) -> None:
 
 def check_space(space: Space, where: str = "") -> None:
     """Refuse a space without rack or with air that can't be."""
-    clean_text(space.name, f"{where}, space name" if where else "space name")
-    place = f"{where}, space {shown(space.name)}" if where else f"space {shown(space.name)}"
+    clean_text(space.name, within(where, "name"))
     if not math.isfinite(space.rack_area_m2) or not 0 < space.rack_area_m2 <= 100_000:
         raise BadInput(
-            f"rack area {space.rack_area_m2:g} m²: give more than 0 and at most 100000 m²", place
+            f"{space.rack_area_m2:g} m²: give more than 0 and at most 100000 m²",
+            within(where, "rack_area_m2"),
         )
-    _check_normals(space.normals, place)
+    _check_normals(space.normals, within(where, "normals"))
 
 
-def _check_normals(normals: MonthlyNormals, place: str) -> None:
-    for name, values, low, high in (
-        ("mean_c", normals.mean_c, -60, 60),
-        ("daily_swing_c", normals.daily_swing_c, 0, 40),
-        ("mean_rh_percent", normals.mean_rh_percent, 1, 100),
+def _check_normals(normals: MonthlyNormals, where: str) -> None:
+    for name, low, high in (
+        ("mean_c", -60, 60),
+        ("daily_swing_c", 0, 40),
+        ("mean_rh_percent", 1, 100),
     ):
+        values = getattr(normals, name)
         if len(values) != 12:
-            raise BadInput(f"'{name}' has {len(values)} values: give 12, January first", place)
+            raise BadInput(f"{len(values)} values: give twelve, January first", within(where, name))
         for month, value in enumerate(values, start=1):
             if not math.isfinite(value) or not low <= value <= high:
                 raise BadInput(
-                    f"'{name}' is {value:g} in month {month}: give {low} to {high}", place
+                    f"{value:g} in month {month}: give values from {low} to {high}",
+                    within(where, name),
                 )
 
 
-def _check_person(person: Person, zone: str, place: str) -> None:
-    clean_text(person.name, f"{place}, person name")
-    inner = f"{place}, person {shown(person.name)}"
-    if not person.windows:
-        raise BadInput("has no work windows: add one, or leave the person out", inner)
+def _check_person(person: Person, zone: str, where: str) -> None:
+    clean_text(person.name, within(where, "name"))
     for number, window in enumerate(person.windows, start=1):
-        check_window(window, f"{inner}, window {number}")
+        check_window(window, within(where, f"windows {number}"))
     for stretch in person.busy:
         if stretch.start.utcoffset() is None or stretch.end.utcoffset() is None:
-            raise BadInput("a busy time has no time zone: add one", inner)
+            raise BadInput("a busy time has no time zone: add one", within(where, "busy"))
         if stretch.end <= stretch.start:
             raise BadInput(
-                f"a busy time ends at {say_moment(stretch.end, zone)}, not after it begins", inner
+                f"it ends at {say_moment(stretch.end, zone)}, not after it begins: swap them",
+                within(where, "busy"),
             )
-
-
-def _unique_names(names: list[str], what: str, place: str) -> None:
-    if len({name.casefold() for name in names}) < len(names):
-        raise BadInput(f"two {what} have the same name: rename one", place)

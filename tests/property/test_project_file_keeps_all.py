@@ -37,7 +37,7 @@ notes = st.text(
 )
 names = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,20}", fullmatch=True)
 plain_names = texts.filter(lambda text: "/" not in text)
-sizes = st.floats(0.001, 99_000.0)
+sizes = st.floats(2.0, 99_000.0)
 minutes = st.floats(0.0, 5_000.0)
 instants = st.integers(6 * 10**14, 4 * 10**15).map(
     lambda microseconds: dt.datetime.fromtimestamp(0, dt.UTC) + dt.timedelta(0, 0, microseconds)
@@ -56,8 +56,8 @@ def tuples_of(made, by, least=0, most=3):
 
 
 holes = st.builds(
-    Hole, st.floats(0.0005, 0.001), st.integers(1, 9), st.floats(0.0, 0.001),
-    st.floats(10.0, 179.0), st.none() | sizes,
+    Hole, st.floats(0.1, 0.3), st.integers(1, 2), st.just(0.0) | st.floats(0.4, 0.5),
+    st.floats(60.0, 150.0), st.none() | st.floats(0.5, 1.0),
 )  # fmt: skip
 parts = st.builds(
     Part, texts, st.integers(1, 500), sizes, sizes, sizes, texts, tuples_of(holes, None),
@@ -70,9 +70,9 @@ steps = st.builds(
     st.lists(texts, max_size=2).map(tuple), notes,
 )  # fmt: skip
 normals = st.builds(
-    MonthlyNormals, twelve(-40.0, 40.0), twelve(0.0, 20.0), twelve(0.0, 100.0), notes
+    MonthlyNormals, twelve(-40.0, 40.0), twelve(0.0, 20.0), twelve(1.0, 100.0), notes
 )
-spaces = st.builds(Space, plain_names, st.floats(0.01, 500.0), normals, st.booleans())
+spaces = st.builds(Space, plain_names, st.floats(50_000.0, 99_000.0), normals, st.booleans())
 windows = st.builds(WorkWindow, rules, st.times(), st.integers(1, 1440))
 stretches = st.builds(
     lambda start, hours, note: Stretch(start, start + dt.timedelta(hours=hours), note),
@@ -85,7 +85,8 @@ people = st.builds(
 )  # fmt: skip
 workshops = st.builds(
     Workshop, texts, st.sampled_from(["Europe/Oslo", "America/St_Johns", "UTC"]),
-    tuples_of(people, lambda person: person.name), tuples_of(spaces, lambda space: space.name, 1),
+    tuples_of(people, lambda person: person.name.casefold()),
+    tuples_of(spaces, lambda space: space.name.casefold(), 1),
     st.floats(0.5, 0.99), st.integers(0, 600), st.integers(0, 600),
     st.dictionaries(texts, notes, max_size=2),
 )  # fmt: skip
@@ -99,13 +100,13 @@ values = st.recursive(
 
 @st.composite
 def projects(draw, workshop):
-    made_of = draw(tuples_of(parts, lambda part: part.name, 1))
+    made_of = draw(tuples_of(parts, lambda part: part.name.casefold(), 1))
     batches = tuple(
         Batch(
             draw(plain_names) + str(number),
             (part.name,),
             draw(st.sampled_from([space.name for space in workshop.spaces])),
-            draw(tuples_of(steps, lambda step: step.key, 1)),
+            draw(tuples_of(steps, lambda step: step.key.casefold(), 1)),
             draw(st.floats(0.1, 5.0)),
         )
         for number, part in enumerate(made_of)

@@ -231,7 +231,7 @@ def test_an_entry_of_another_project_is_not_saved_here():
         ('"Europe/Oslo"', '"Europe/Olso"', "@, workshop, zone: 'Europe/Olso' is no time"),
         ("BYDAY=SA", "BYDAY=XX", '@, workshop, people 1 ("Somebody"), windows 1, rule: '),
         ("mean_c = [-2,", "mean_c = [", "mean_c: 11 values: give twelve"),
-        ("85, 82", "85, 140", "mean_rh_percent: 140: give values from 0 to 100"),
+        ("85, 82", "85, 140", "mean_rh_percent: 140 in month 2: give values from 1 to 100"),
         ("2026-10-05T07:00:00+02:00", "2026-10-05T07:00:00", "@, project, begins: the time"),
         ("2026-11-20", "2026-02-30", "this is not TOML"),
         ('"boathouse-bench"', '"the bench"', "'the bench' can't be used"),

@@ -7,10 +7,11 @@ import uuid
 
 import pytest
 
-from finplan.trade.checks import check_part, check_project, faces_of
+from finplan.trade.checks import check_fits, check_part, check_project, faces_of
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Face, Hole, Part
 from finplan.trade.project import Batch, Project
+from finplan.trade.steps import Step, StepKind
 from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 from finplan.trade.workshop_checks import check_window, check_workshop
 
@@ -18,10 +19,11 @@ NORMALS = MonthlyNormals((10.0,) * 12, (8.0,) * 12, (70.0,) * 12, "invented")
 SHED = Space("shed", 4.0, NORMALS)
 EVENINGS = WorkWindow("FREQ=WEEKLY;BYDAY=MO,WE", dt.time(18, 30), 180)
 WORKSHOP = Workshop("boathouse", "Europe/Berlin", (Person("Ada", (EVENINGS,)),), (SHED,))
+STEPS = (Step("sand", StepKind.SAND, "Sand"), Step("coat-1", StepKind.COAT, "Coat", 1))
 SLAT = Part("slat", 10, 1200, 90, 19, "black locust", (Hole(5, 4, 10),))
 LEG = Part("leg", 4, 450, 60, 60, "black locust")
 PROJECT = Project(
-    "bench", "Bench", "boathouse", (SLAT, LEG), (Batch("all", ("slat", "leg"), "shed", ()),),
+    "bench", "Bench", "boathouse", (SLAT, LEG), (Batch("all", ("slat", "leg"), "shed", STEPS),),
     uuid.UUID(int=1),
 )  # fmt: skip
 
@@ -32,35 +34,36 @@ def changed(thing, **values):
 
 def test_good_ones_pass():
     check_part(SLAT)
-    check_project(PROJECT, WORKSHOP)
+    check_project(PROJECT)
+    check_fits(PROJECT, WORKSHOP)
     check_workshop(WORKSHOP)
 
 
 @pytest.mark.parametrize(
     ("values", "said"),
     [
-        ({"quantity": 0}, "quantity 0"),
-        ({"quantity": -3}, "quantity -3"),
-        ({"length_mm": 0}, "length 0 mm: give a size above zero"),
-        ({"width_mm": -1}, "width -1 mm"),
-        ({"thickness_mm": math.nan}, "thickness nan mm"),
-        ({"length_mm": math.inf}, "length inf mm"),
+        ({"quantity": 0}, "quantity: 0 pieces: give 1"),
+        ({"quantity": -3}, "quantity: -3 pieces"),
+        ({"length_mm": 0}, "length_mm: 0 mm: give a size above zero"),
+        ({"width_mm": -1}, "width_mm: -1 mm"),
+        ({"thickness_mm": math.nan}, "thickness_mm: nan mm"),
+        ({"length_mm": math.inf}, "length_mm: inf mm"),
         ({"length_mm": 1e9}, "check the unit"),
-        ({"name": ""}, "part name: is empty"),
+        ({"name": ""}, "name: is empty"),
         ({"name": "x" * 121}, "121 letters are too many"),
         ({"name": "a\x1b[2J"}, "invisible character"),
         ({"wood": "a\x00"}, "wood: letter 2"),
         ({"faces": frozenset()}, "no face is finished"),
-        ({"holes": (Hole(0),)}, "diameter 0 mm"),
+        ({"holes": (Hole(0),)}, "holes 1, diameter_mm: 0 mm"),
         ({"holes": (Hole(90),)}, "does not fit 90 mm"),
         ({"holes": (Hole(5, 0),)}, "count 0"),
         ({"holes": (Hole(5, 1, 5),)}, "not wider than the hole"),
-        ({"holes": (Hole(5, 1, -1),)}, "countersink -1 mm"),
+        ({"holes": (Hole(5, 1, -1),)}, "countersink_diameter_mm: -1 mm"),
         ({"holes": (Hole(5, 1, 95),)}, "does not fit"),
         ({"holes": (Hole(5, 1, 40, 60),)}, "take a smaller countersink"),
         ({"holes": (Hole(5, 1, 10, 20),)}, "countersink angle 20°"),
         ({"holes": (Hole(5, depth_mm=25),)}, "more than the thickness"),
-        ({"holes": (Hole(5, depth_mm=0),)}, "depth 0 mm"),
+        ({"holes": (Hole(5, depth_mm=0),)}, "depth_mm: 0 mm"),
         ({"holes": (Hole(80, 100),)}, "more than the whole face"),
     ],
 )
@@ -75,42 +78,50 @@ def test_parts_refused(values, said):
         ({"name": "my bench"}, "e.g. my-bench"),
         ({"title": " "}, "title: is empty"),
         ({"begins": dt.datetime(2026, 10, 5)}, "no time zone"),  # noqa: DTZ001
-        ({"parts": (SLAT, changed(LEG, name="Slat"))}, "two parts are called 'Slat'"),
-        ({"batches": (Batch("a", ("slat",), "shed", ()),)}, "part 'leg' is in no batch"),
-        ({"batches": (Batch("a", ("slat", "lag"), "shed", ()),)}, "did you mean 'leg'"),
+        ({"parts": (SLAT, changed(LEG, name="Slat"))}, "two are called 'Slat': rename one part"),
+        ({"batches": (Batch("a", ("slat",), "shed", STEPS),)}, "part 'leg' is in no batch"),
+        ({"batches": (Batch("a", ("slat", "lag"), "shed", STEPS),)}, "did you mean 'leg'"),
         (
             {
                 "batches": (
-                    Batch("a", ("slat", "leg"), "shed", ()),
-                    Batch("b", ("leg",), "shed", ()),
+                    Batch("a", ("slat", "leg"), "shed", STEPS),
+                    Batch("b", ("leg",), "shed", STEPS),
                 )
             },
-            "part 'leg' is in batch 'a' and again in 'b'",
+            "part 'leg' is in batch 'a' already",
         ),
-        ({"batches": (Batch("a", ("slat", "leg"), "shde", ()),)}, "did you mean 'shed'"),
-        ({"batches": (Batch("a", ("slat", "leg"), "shed", (), 0.0),)}, "rack share 0"),
-        ({"batches": (*PROJECT.batches, Batch("b", (), "shed", ()))}, "has no parts"),
+        ({"batches": (Batch("a", ("slat", "leg"), "shde", STEPS),)}, "did you mean 'shed'"),
+        ({"batches": (Batch("a", ("slat", "leg"), "shed", STEPS, 0.0),)}, "rack_share: 0: give"),
+        ({"batches": (*PROJECT.batches, Batch("b", (), "shed", STEPS))}, "no part is in it"),
         ({"parts": (changed(SLAT, length_mm=9000, width_mm=800), LEG)}, "of the rack in 'shed'"),
+        ({"batches": (Batch("a", ("slat", "slat"), "shed", STEPS),)}, "named twice"),
+        ({"batches": (Batch("a/b", ("slat", "leg"), "shed", STEPS),)}, "no slash"),
+        ({"batches": (Batch("a", ("slat", "leg"), "shed", ()),)}, "it has no steps"),
+        ({"batches": (Batch("a", ("slat", "leg"), "shed", STEPS * 2),)}, "rename one step"),
+        (
+            {"batches": (Batch("a", ("slat", "leg"), "shed", (changed(STEPS[0], coat=-1),)),)},
+            "steps 1 .*, coat: coat -1",
+        ),
         ({"notes": "x\x07"}, "notes: letter 2"),
     ],
 )
 def test_projects_refused(values, said):
     with pytest.raises(BadInput, match=said):
-        check_project(changed(PROJECT, **values), WORKSHOP)
+        project = changed(PROJECT, **values)
+        check_project(project, "bench.toml")
+        check_fits(project, WORKSHOP, "bench.toml")
 
 
 @pytest.mark.parametrize(
     ("values", "said"),
     [
         ({"zone": "Berlin"}, "zone"),
-        ({"people": ()}, "nobody works there"),
         ({"spaces": ()}, "no space for wet work"),
-        ({"spaces": (SHED, SHED)}, "two spaces have the same name"),
-        ({"safe_quantile": 1.5}, "safe quantile"),
+        ({"spaces": (SHED, SHED)}, "two are called .shed.: rename one space"),
+        ({"safe_quantile": 1.5}, "safe_quantile: 1.5"),
         ({"dust_settles_minutes": -1}, "dust_settles_minutes"),
-        ({"spaces": (changed(SHED, rack_area_m2=0),)}, "rack area 0"),
-        ({"spaces": (changed(SHED, rack_area_m2=math.nan),)}, "rack area nan"),
-        ({"people": (Person("Ada", ()),)}, "no work windows"),
+        ({"spaces": (changed(SHED, rack_area_m2=0),)}, "rack_area_m2: 0 m²"),
+        ({"spaces": (changed(SHED, rack_area_m2=math.nan),)}, "rack_area_m2: nan m²"),
     ],
 )
 def test_workshops_refused(values, said):
@@ -121,9 +132,9 @@ def test_workshops_refused(values, said):
 @pytest.mark.parametrize(
     ("values", "said"),
     [
-        ({"mean_c": (10.0,) * 11}, "has 11 values"),
-        ({"mean_c": (300.0,) * 12}, "'mean_c' is 300 in month 1"),
-        ({"mean_rh_percent": (70.0,) * 11 + (140.0,)}, "is 140 in month 12"),
+        ({"mean_c": (10.0,) * 11}, "mean_c: 11 values"),
+        ({"mean_c": (300.0,) * 12}, "mean_c: 300 in month 1"),
+        ({"mean_rh_percent": (70.0,) * 11 + (140.0,)}, "mean_rh_percent: 140 in month 12"),
         ({"daily_swing_c": (-1.0,) * 12}, "daily_swing_c"),
     ],
 )
@@ -180,7 +191,7 @@ def test_rules_that_do_not(rule, said):
 
 @pytest.mark.parametrize("minutes", [0, -5, 1441])
 def test_window_lengths(minutes):
-    with pytest.raises(BadInput, match="lasts from"):
+    with pytest.raises(BadInput, match="lasts 1 to 1440"):
         check_window(WorkWindow("FREQ=DAILY", dt.time(9), minutes))
 
 
