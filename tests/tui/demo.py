@@ -284,7 +284,9 @@ class DemoPlanned:
         for batch in self.projects[step.project].batches:
             for own in batch.steps:
                 if batch.name == step.batch and own.key == step.step:
-                    return tuple(SimpleNamespace(text=CAUTIONS[key]) for key in own.cautions)
+                    return tuple(
+                        SimpleNamespace(key=key, text=CAUTIONS[key]) for key in own.cautions
+                    )
         return ()
 
 

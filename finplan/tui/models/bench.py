@@ -6,9 +6,10 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from finplan.planning.plan import PlannedStep
+from finplan.trade.steps import WET_KINDS
 from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
-from finplan.tui.models.times import minutes, moment, short_moment, until
+from finplan.tui.models.times import date, local, minutes, moment, short_moment, until
 from finplan.tui.models.view import View
 from finplan.tui.models.words import (
     DONE,
@@ -20,7 +21,8 @@ from finplan.tui.models.words import (
     State,
     cautions_of,
     load_of,
-    step_title,
+    short_title,
+    title_with_finish,
 )
 
 if TYPE_CHECKING:
@@ -35,6 +37,8 @@ TODO_COLUMNS = (
     Column("m²", 4, right=True, drop=2),
     Column("project", 12, drop=3),
 )
+
+WIDE_AIR = 60
 
 
 def step_id(project: str, batch: str, load: int, step: str) -> str:
@@ -74,7 +78,7 @@ def todo_table(view: View) -> Table:
             (
                 Cell(state.text, state.role),
                 Cell(short_moment(step.start, view.zone, view.now).strip(), Role.STRONG),
-                Cell(step_title(step), Role.STRONG),
+                Cell(title_with_finish(view, step), Role.STRONG),
                 Cell(load_of(step)),
                 Cell(f"{step.minutes:.0f}" if step.minutes else ""),
                 Cell(f"{step.area_m2:.1f}" if step.area_m2 else ""),
@@ -91,7 +95,7 @@ def _nothing_to_do(view: View) -> str:
     if coming is None:
         return "Nothing left to do. Press 3 for the projects."
     when = moment(coming.start, view.zone, view.now)
-    return f"Nothing to do now. Next: {step_title(coming)}, {when}."
+    return f"Nothing to do now. Next: {short_title(coming)}, {when}."
 
 
 def todo_title(view: View) -> str:
@@ -146,7 +150,7 @@ def window_lines(
 
 def _window(window: ClosingWindow, view: View, width: int) -> Line:
     name = load_of(window.next_step)
-    left = line((f"{step_title(window.next_step)}", Role.STRONG), f" {name}")
+    left = line((f"{short_title(window.next_step)}", Role.STRONG), f" {name}")
     if window.closes <= view.now:
         return spread(line(("■ ", Role.BAD), *left), line(("closed, scuff first", Role.BAD)), width)
     when = short_moment(window.closes, view.zone, view.now).strip()
@@ -173,19 +177,20 @@ def air_lines(air: tuple[AirNow, ...], view: View, width: int, height: int) -> t
 
 def space_lines(item: AirNow, view: View, width: int) -> tuple[Line, ...]:
     """Return one space: the measures in a line, then go or wait for each finish."""
-    head = line(
-        (tidy(item.space, 20), Role.STRONG),
-        f"  {item.temperature_c:.1f} °C  {item.humidity_percent:.0f} %",
-        (f"  dew {item.dew_point_c:.1f} °C  wood → {item.emc_percent:.1f} %", Role.PLAIN),
-    )
+    measures = f" {item.temperature_c:.1f} °C {item.humidity_percent:.0f} %"
+    more = f" · dew point {item.dew_point_c:.1f} °C · wood tends to {item.emc_percent:.1f} %"
+    if width < WIDE_AIR:
+        more = f" dew {item.dew_point_c:.1f}"
+    head = line((tidy(item.space, 20), Role.STRONG), measures, (more, Role.PLAIN))
     lines = [spread(head, line((item.source, Role.QUIET)), width)]
+    going = [tidy(a.finish, 40) for a in item.advice if a.allowed]
+    if going:
+        lines.append(cut(line((" ✓ go ", Role.GOOD), ", ".join(going)), width))
     for advice in item.advice:
-        title = tidy(view.finish_title(advice.finish), 40)
-        if advice.allowed:
-            lines.append(line(("  ✓ go    ", Role.GOOD), title))
-        else:
+        if not advice.allowed:
             why = f": {tidy(advice.reasons[0])}" if advice.reasons else ""
-            lines.append(cut(line(("  ✗ wait  ", Role.BAD), title, (why, Role.QUIET)), width))
+            text = line((" ✗ wait ", Role.BAD), tidy(advice.finish, 40), (why, Role.QUIET))
+            lines.append(cut(text, width))
     return tuple(lines)
 
 
@@ -216,6 +221,38 @@ def project_lines(
         lines.append(spread(line((tidy(item.title, 60), Role.STRONG)), when, width))
         detail = line(f"  {item.state}", (f" · {count}", Role.QUIET))
         if item.next is not None:
-            detail = (*detail, Run(f" · next {step_title(item.next)}", Role.QUIET))
+            detail = (*detail, Run(f" · next {short_title(item.next)}", Role.QUIET))
         lines.append(cut(detail, width))
     return _counted(lines, height)
+
+
+def coming_lines(view: View, width: int, height: int) -> tuple[Line, ...]:
+    """Return the days after this session: when, how long, and what."""
+    tonight = {step.id for step, _ in todo_steps(view)}
+    pieces = sorted(
+        (start, end, step.id, step)
+        for step in view.steps
+        if not step.done and step.id not in tonight and step.minutes
+        for start, end in step.pieces
+        if start > view.now
+    )
+    lines: list[Line] = []
+    day = None
+    for start, end, _, step in pieces:
+        if len(lines) >= height:
+            break
+        there = local(start, view.zone)
+        if there.date() != day:
+            day = there.date()
+            lines.append(line((date(day), Role.HEADING)))
+        role = Role.WET if step.kind in WET_KINDS else Role.PLAIN
+        left = line(
+            (f"  {there:%H:%M} ", Role.QUIET),
+            (title_with_finish(view, step), role),
+            f" {load_of(step)}",
+        )
+        took = minutes((end - start).total_seconds() / 60)
+        lines.append(spread(left, line((took, Role.QUIET)), width))
+    if not lines:
+        return (line(("Nothing more is planned.", Role.QUIET)),)
+    return tuple(lines[:height])

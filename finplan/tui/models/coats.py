@@ -6,7 +6,7 @@ from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS, Side
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
-from finplan.tui.models.times import clock, minutes, moment, short_moment
+from finplan.tui.models.times import minutes, moment, short_moment, stretch
 from finplan.tui.models.view import View
 from finplan.tui.models.words import (
     GOVERNS,
@@ -15,6 +15,7 @@ from finplan.tui.models.words import (
     cautions_of,
     kind_role,
     load_of,
+    short_title,
     state_of,
     step_title,
     was_skipped,
@@ -43,7 +44,7 @@ def coat_columns(steps: tuple[PlannedStep, ...]) -> tuple[tuple[str, int, Side],
     """Return the wet columns: a title, the coat and side they stand for."""
     seen = dict.fromkeys((s.coat, s.side) for s in steps if s.kind in WET_KINDS)
     order = {Side.ALL: 0, Side.FIRST: 1, Side.SECOND: 2}
-    letters = {Side.ALL: "", Side.FIRST: " a", Side.SECOND: " b"}
+    letters = {Side.ALL: "", Side.FIRST: " first", Side.SECOND: " second"}
     return tuple(
         (f"coat {coat}{letters[side]}" if coat else f"seal{letters[side]}", coat, side)
         for coat, side in sorted(seen, key=lambda pair: (pair[0], order[pair[1]]))
@@ -90,7 +91,9 @@ def _step_row(view: View, step: PlannedStep) -> Row:
         (
             Cell(state.text, state.role),
             Cell(short_moment(step.start, view.zone, view.now).strip()),
-            Cell(f"{symbol} {step_title(step)}", Role.PLAIN if step.done else kind_role(step.kind)),
+            Cell(
+                f"{symbol} {short_title(step)}", Role.PLAIN if step.done else kind_role(step.kind)
+            ),
             Cell(load_of(step)),
             Cell(f"{step.minutes:.0f}" if step.minutes else ""),
             Cell(f"{step.area_m2:.1f}" if step.area_m2 else ""),
@@ -119,6 +122,10 @@ def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, 
         line((state.text, state.role), f"  {load_of(step)}", (f"  {step.project}", Role.QUIET))
     )
     lines += _when_lines(view, step, width)
+    own = view.as_made(step)
+    if own is not None and own.finish:
+        how = f", by {own.method}" if own.method else ""
+        lines += wrap(f"finish: {tidy(view.finish_title(own.finish))}{how}", width)
     if step.waits_for is not None:
         stage = STAGE_WORDS[step.waits_for.stage]
         likely = moment(step.waits_for.likely, view.zone, view.now)
@@ -141,13 +148,9 @@ def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, 
 
 def _when_lines(view: View, step: PlannedStep, width: int) -> tuple[Line, ...]:
     if len(step.pieces) > 1:
-        text = ", ".join(
-            f"{moment(start, view.zone, view.now)} to {clock(end, view.zone)}"
-            for start, end in step.pieces
-        )
+        text = ", ".join(stretch(start, end, view.zone, view.now) for start, end in step.pieces)
     else:
-        begin, end = (moment(at, view.zone, view.now) for at in (step.start, step.end))
-        text = begin if step.start == step.end else f"{begin} to {end}"
+        text = stretch(step.start, step.end, view.zone, view.now)
     work = f" · {minutes(step.minutes)}" if step.minutes else ""
     area = f" · {step.area_m2:.2f} m²" if step.area_m2 else ""
     person = f" · {tidy(step.person, 20)}" if step.person else ""

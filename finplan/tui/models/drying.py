@@ -5,15 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from finplan.tui.models.paint import Line, Role, Run, cut, fill, line, spread, tidy
+from finplan.trade.finishes import Stage
+from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy
 from finplan.tui.models.times import short_moment, until
-from finplan.tui.models.words import CLOSED, CLOSING, DRYING, STAGE_WORDS, load_name
+from finplan.tui.models.words import DRYING, STAGE_WORDS, load_name
 
 if TYPE_CHECKING:
     from finplan.services.overview import DryingNow
 
 FULL, PART, REST, TICK, TICK_PAST = "━", "╸", "─", "┼", "╋"
-SOON = dt.timedelta(hours=24)
 
 
 def share(drying: DryingNow, at: dt.datetime) -> float:
@@ -74,13 +74,11 @@ def head(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
     left = line(
         (f"{DRYING.symbol} ", DRYING.role),
         (name, Role.STRONG),
-        (f"  {tidy(drying.title)}", Role.PLAIN),
+        (f"  {wet_title(drying)}", Role.PLAIN),
     )
     word = STAGE_WORDS[drying.until]
     if drying.safe is None:
         return spread(left, line((f"{word}: not in this air", Role.BAD)), width)
-    if drying.safe <= now:
-        return spread(left, line((f"✓ {word}: safely dry", Role.GOOD)), width)
     right = [Run(f"{word} {short_moment(drying.safe, zone, now).strip()} safe", Role.STRONG)]
     right.append(Run(f", {until(drying.safe, now)}", Role.PLAIN))
     if drying.likely and width >= 76:
@@ -107,13 +105,52 @@ def drying_lines(
     """Return the drying panel; loads beyond the room are counted, never left out silently."""
     if not loads:
         return (line(("Nothing is drying.", Role.QUIET)),)
+    wet = sorted((one for one in loads if not is_ready(one, now)), key=_soonest)
+    dry = [one for one in loads if is_ready(one, now)]
+    lines = list(_wet_lines(wet, now, zone, width, height - len(dry)))
+    lines += [_ready_line(one, now, zone, width) for one in dry]
+    if len(lines) > height:
+        left = len(lines) - height + 1
+        lines[max(height - 1, 0) :] = [line((f"… {left} more lines (scroll)", Role.QUIET))]
+    return tuple(lines)
+
+
+def is_ready(drying: DryingNow, now: dt.datetime) -> bool:
+    """Whether the surface has safely reached what the next step waits for."""
+    return drying.safe is not None and drying.safe <= now
+
+
+def _soonest(drying: DryingNow) -> dt.datetime:
+    return drying.safe or dt.datetime.max.replace(tzinfo=dt.UTC)
+
+
+def _ready_line(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
+    """One line for a surface on which work may go on."""
+    name = load_name(tidy(drying.batch, 30), drying.load, drying.loads)
+    word = STAGE_WORDS[drying.until]
+    left = line(("✓ ", Role.GOOD), (name, Role.STRONG), f"  {wet_title(drying)}")
+    right = [Run(f"{word}: safely dry", Role.GOOD)]
+    cured = next((one for one in drying.stages if one.stage is Stage.FULL_CURE), None)
+    if cured and cured.safe and cured.safe > now and width >= 60:
+        when = short_moment(cured.safe, zone, now).strip().rsplit(" ", 1)[0]
+        right.append(Run(f" · cured {when}", Role.QUIET))
+    return spread(left, tuple(right), width)
+
+
+def wet_title(drying: DryingNow) -> str:
+    """Return the coat in few words: the title up to the finish and the side."""
+    title = tidy(drying.title)
+    side = next((f", {word}" for word in ("first side", "second side") if word in title), "")
+    return title.split(", by ")[0] + side if ", by " in title else title
+
+
+def _wet_lines(
+    loads: list[DryingNow], now: dt.datetime, zone: str, width: int, height: int
+) -> tuple[Line, ...]:
+    """Return the lines of loads that still dry, as full as the height allows."""
     each = 3 if height >= 3 * len(loads) else 2
     if height < each * len(loads):
-        short = [_short(item, now, zone, width) for item in loads]
-        if len(short) > height:
-            left = len(short) - height + 1
-            short[max(height - 1, 0) :] = [line((f"… {left} more loads (scroll)", Role.QUIET))]
-        return tuple(short)
+        return tuple(_short(item, now, zone, width) for item in loads)
     lines: list[Line] = []
     for item in loads:
         lines += load_lines(item, now, zone, width, each == 3)
@@ -123,12 +160,3 @@ def drying_lines(
 def _short(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
     """One line for a load: a bar of twelve cells before its head."""
     return line(*bar(drying, now, 12), " ", *head(drying, now, zone, width - 13))
-
-
-def window_state(closes: dt.datetime, now: dt.datetime) -> tuple[str, str, Role]:
-    """Return symbol, word and role of a recoat window that closes at ``closes``."""
-    if closes <= now:
-        return CLOSED.symbol, "closed: scuff before the next coat", CLOSED.role
-    if closes - now < SOON:
-        return CLOSING.symbol, "closes soon", CLOSING.role
-    return "◇", fill("open", 4), Role.GOOD

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from finplan.journal.entries import Entry, EntryKind
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
@@ -11,7 +13,7 @@ from finplan.tui.models.view import View
 COLUMNS = (
     Column("when", 12),
     Column("entry", 8),
-    Column("what", 12, grow=2),
+    Column("what", 24, grow=2),
     Column("details", 10, grow=3, drop=2),
     Column("by", 4, drop=3),
     Column("project", 8, drop=1),
@@ -116,7 +118,11 @@ def entry_lines(view: View, entry: Entry | None, width: int) -> tuple[Line, ...]
     lines.append(line(("written   ", Role.QUIET), moment(entry.recorded_at, view.zone, view.now)))
     if entry.by:
         lines.append(line(("by        ", Role.QUIET), tidy(entry.by, 40)))
-    for key, value in entry.details.items():
-        if value not in (None, ""):
-            lines += wrap(f"{key.replace('_', ' ')}: {tidy(_plain(value))}", width)
+    started = entry.details.get("started")
+    if isinstance(started, str):
+        begun = dt.datetime.fromisoformat(started)
+        lines.append(line(("begun     ", Role.QUIET), moment(begun, view.zone, view.now)))
+    words = details(entry)
+    if words:
+        lines += wrap(words, width)
     return tuple(lines)

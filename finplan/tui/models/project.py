@@ -24,7 +24,7 @@ PART_COLUMNS = (
 SCHEDULE_COLUMNS = (
     Column("batch", 6),
     Column("step", 14, grow=3),
-    Column("finish or grits", 10, grow=2, drop=1),
+    Column("finish or grits", 16, grow=2, drop=1),
     Column("waits for", 9, drop=2),
     Column("min/m²", 6, right=True, drop=3),
 )
@@ -67,7 +67,7 @@ def _step_row(batch: Batch, step: Step) -> Row:
     if step.waits_for is not None:
         waits = STAGE_WORDS[step.waits_for]
     else:
-        waits = f"{step.wait_hours:g} h" if step.wait_hours else ""
+        waits = minutes(step.wait_hours * 60) if step.wait_hours else ""
     role = kind_role(step.kind)
     return Row(
         f"{batch.name}/{step.key}",

@@ -17,7 +17,7 @@ from finplan.tui.models.paint import Line, Role, Run, line, spread, tidy
 from finplan.tui.models.scale import DAY_MINUTES, Window, scale_lines
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
-from finplan.tui.models.words import KIND_SYMBOLS, kind_role, load_of, step_title
+from finplan.tui.models.words import KIND_SYMBOLS, kind_role, load_of, short_title
 
 LEAST_TEXT = 6
 """Cells a block needs before words are written into it."""
@@ -215,7 +215,7 @@ def _block(canvas: _Canvas, step: PlannedStep, begin: int, last: int, chosen: bo
         return
     canvas.put(begin, last + 1, " ", Role.CHOSEN if chosen else _block_role(step))
     room = last - max(begin, 0) + 1
-    text = f"{symbol} {step_title(step)}" if room >= LEAST_TEXT else symbol
+    text = f"{symbol} {short_title(step)}" if room >= LEAST_TEXT else symbol
     canvas.write(max(begin, 0), tidy(text, room))
 
 
@@ -238,9 +238,13 @@ def head_lines(laid: Chart, window: Window, label_width: int) -> tuple[Line, Lin
         return line(pad, *upper), line(pad, *lower)
     text = lower[0].text if lower else " " * window.width
     start = min(max(cell - 1, 0), window.width - 3)
-    marked = line(
-        pad, (text[:start], Role.QUIET), ("now", Role.NOW), (text[start + 3 :], Role.QUIET)
-    )
+    before, after = text[:start], text[start + 3 :]
+    if before.strip() and not before.endswith(" "):
+        before = before.rsplit(" ", 1)[0].ljust(start)
+    if after.strip() and not after.startswith(" "):
+        cut_off = len(after) - len(after.lstrip("0123456789"))
+        after = " " * cut_off + after[cut_off:]
+    marked = line(pad, (before, Role.QUIET), ("now", Role.NOW), (after, Role.QUIET))
     return line(pad, *upper), marked
 
 

@@ -33,6 +33,15 @@ def moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
     return f"{name or date(there.date(), here.year)} {there:%H:%M}"
 
 
+def stretch(start: dt.datetime, end: dt.datetime, zone: str, now: dt.datetime) -> str:
+    """Return e.g. ``today 18:30 to 21:00``, naming the day of the end only where it differs."""
+    if start == end:
+        return moment(start, zone, now)
+    same = local(start, zone).date() == local(end, zone).date()
+    until_words = clock(end, zone) if same else moment(end, zone, now)
+    return f"{moment(start, zone, now)} to {until_words}"
+
+
 def short_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
     """Return a moment in at most 12 cells: ``18:30``, ``Tue 18:30`` or ``14 Oct 18:30``."""
     there, here = local(at, zone), local(now, zone)
@@ -46,9 +55,9 @@ def short_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
     return f"{there.day:2d} {_MONTHS[there.month - 1]} {there.year}"
 
 
-def length(stretch: dt.timedelta) -> str:
+def length(amount: dt.timedelta) -> str:
     """Return a stretch in its two largest units at most: ``45 min``, ``3 h 20 min``, ``9 d``."""
-    minutes = round(abs(stretch.total_seconds()) / 60)
+    minutes = round(abs(amount.total_seconds()) / 60)
     if minutes < 60:
         return f"{minutes} min"
     hours, rest = divmod(minutes, 60)
@@ -61,10 +70,10 @@ def length(stretch: dt.timedelta) -> str:
 
 def until(at: dt.datetime, now: dt.datetime) -> str:
     """Return ``in 3 h``, ``2 d ago`` or ``now``."""
-    stretch = at - now
-    if abs(stretch.total_seconds()) < 60:
+    left = at - now
+    if abs(left.total_seconds()) < 60:
         return "now"
-    return f"in {length(stretch)}" if stretch.total_seconds() > 0 else f"{length(stretch)} ago"
+    return f"in {length(left)}" if left.total_seconds() > 0 else f"{length(left)} ago"
 
 
 def minutes(amount: float) -> str:

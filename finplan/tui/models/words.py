@@ -13,6 +13,9 @@ from finplan.tui.models.view import View
 
 GOVERNS = "The label and the safety data sheet govern."
 
+LABEL_CAUTION = "label governs"
+"""The library's caution that says the same; it is shown once, as ``GOVERNS``."""
+
 
 @dataclass(frozen=True, slots=True)
 class State:
@@ -93,6 +96,20 @@ def step_title(step: PlannedStep) -> str:
     return step.title if not side or "side" in step.title.casefold() else step.title + side
 
 
+def short_title(step: PlannedStep) -> str:
+    """Return a step's title in few words: a coat by its number and side alone."""
+    if step.kind is not StepKind.COAT:
+        return step_title(step)
+    side = {Side.FIRST: ", first side", Side.SECOND: ", second side"}.get(step.side, "")
+    return f"Coat {step.coat}{side}"
+
+
+def title_with_finish(view: View, step: PlannedStep) -> str:
+    """Return a coat's short title and the can to open."""
+    own = view.as_made(step) if step.kind is StepKind.COAT else None
+    return f"{short_title(step)} · {own.finish}" if own and own.finish else short_title(step)
+
+
 def state_of(step: PlannedStep, now: dt.datetime, skipped: bool = False) -> State:
     """Return how a step stands at ``now``."""
     if skipped:
@@ -120,4 +137,5 @@ def cautions_of(view: View, step: PlannedStep) -> tuple[str, ...]:
     """Return the words of warning that belong to a step and to the finish it uses."""
     if view.planned is None:
         return ()
-    return tuple(caution.text for caution in view.planned.cautions_at(step))
+    said = view.planned.cautions_at(step)
+    return tuple(caution.text for caution in said if caution.key != LABEL_CAUTION)

@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical
 from finplan.planning.plan import PlannedStep
 from finplan.tui.models.bench import (
     air_lines,
+    coming_lines,
     project_lines,
     step_notes,
     todo_table,
@@ -50,6 +51,7 @@ class BenchPage(StepPage):
                 yield Lines(id="windows", classes="panel")
                 yield Lines(id="air", classes="panel")
                 yield Lines(id="projects", classes="panel")
+                yield Lines(id="coming", classes="panel")
 
     def show(self, view: View) -> None:
         """Fill the panels."""
@@ -70,6 +72,9 @@ class BenchPage(StepPage):
         projects = self.query_one("#projects", Lines)
         projects.border_title = "Projects"
         projects.show(lambda w, h: project_lines(over.projects, view, w, h))
+        coming = self.query_one("#coming", Lines)
+        coming.border_title = "Coming days"
+        coming.show(lambda w, h: coming_lines(view, w, h))
 
     def chosen_step(self) -> PlannedStep | None:
         """Return the step under the cursor of the list."""
