@@ -16,10 +16,15 @@ def run(
         now: a moment to take as the present, ISO 8601 with an offset; the clock then stands.
         units: ``metric`` or ``imperial``.
         zone: IANA zone to show times in; None for the workshop's own.
+
+    Raises:
+        BadInput: the data cannot be opened; nothing is shown then.
     """
     from finplan.tui.app import FinplanApp
     from finplan.tui.shop import Shop
 
-    app = FinplanApp(Shop(data, now, units, zone))
+    shop = Shop(data, now, units, zone)
+    shop.stamp()
+    app = FinplanApp(shop)
     app.run()
     return app.return_code or 0

@@ -28,10 +28,13 @@ from finplan.tui.models.paint import tidy
 from finplan.tui.models.step_forms import correct_form, note_form
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
+from finplan.tui.screens.air import AirPage
 from finplan.tui.screens.bench import BenchPage
 from finplan.tui.screens.coats import CoatsPage
+from finplan.tui.screens.finishes import FinishesPage
 from finplan.tui.screens.journal import JournalPage
 from finplan.tui.screens.project import ProjectPage
+from finplan.tui.screens.start import StartPage
 from finplan.tui.screens.timeline import TimelinePage
 from finplan.tui.steps import ACTIONS
 from finplan.tui.themes import DARK, LIGHT
@@ -67,6 +70,9 @@ class FinplanApp(App[None]):
         "project": ProjectPage,
         "coats": CoatsPage,
         "journal": JournalPage,
+        "air": AirPage,
+        "finishes": FinishesPage,
+        "start": StartPage,
     }
     DEFAULT_MODE = "bench"
 
@@ -79,8 +85,11 @@ class FinplanApp(App[None]):
                 ("3", "project", "Project"),
                 ("4", "coats", "Coats"),
                 ("5", "journal", "Journal"),
+                ("6", "air", "Air"),
+                ("7", "finishes", "Finishes"),
             )
         ),
+        Binding("N", "area('start')", "New project", show=False, id="area.start"),
         Binding("u", "undo", "Undo", id="undo"),
         Binding("r", "redo", "Redo", show=False, id="redo"),
         Binding("y", "copy", "Copy", show=False, id="copy"),
@@ -149,6 +158,9 @@ class FinplanApp(App[None]):
         self._stamp = stamp
         self.view = view
         self._show_clock(view.now)
+        empty = view.planned is None and not view.fault
+        if empty and self.current_mode != "start":
+            self.switch_mode("start")
         if view.fault:
             self.complain(view.fault)
 
@@ -189,6 +201,22 @@ class FinplanApp(App[None]):
             lines.append(f"and {more} more changes")
         text = "\n".join(tidy(one, 160) for one in lines)
         self.notify(text, title="u undoes" if recorded.subject is None else "", markup=False)
+        self.reload()
+
+    @work(thread=True, group="write", exit_on_error=False)
+    def change(self, words: str, write: Callable[[], object]) -> None:
+        """Write something that is no journal entry, say so, and go to the bench if it was empty."""
+        try:
+            write()
+        except BadInput as fault:
+            self.call_from_thread(self.complain, str(fault))
+            return
+        self.call_from_thread(self._changed, words)
+
+    def _changed(self, words: str) -> None:
+        self.notify(tidy(words, 160), markup=False)
+        if self.current_mode == "start":
+            self.switch_mode("bench")
         self.reload()
 
     def ask(self, form: Form, then: Callable[[dict[str, Any]], object]) -> None:

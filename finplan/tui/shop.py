@@ -6,18 +6,59 @@ Every call opens the data itself, so that each may run in a thread of its own.
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from finplan.tui.models.view import View
 
 if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
+    from finplan.services.air import Kept
+    from finplan.services.projects import Loaded
+    from finplan.services.samples import Sample
     from finplan.services.session import Session
     from finplan.services.write import Recorded
     from finplan.trade.finishes import Stage
+    from finplan.trade.project import Project
+    from finplan.trade.schedules import Template
+
+WANTED = (
+    "title",
+    "job",
+    "cut_list",
+    "in_service_by",
+    "temperature_c",
+    "humidity_percent",
+    "rack_area_m2",
+    "hours",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Jobs, woods and work hours to offer for a new project."""
+
+    jobs: Mapping[str, Template]
+    woods: tuple[str, ...]
+    hours: tuple[str, ...]
+
+
+def local_zone() -> str:
+    """Return this machine's IANA zone, UTC where it cannot be told."""
+    name = os.environ.get("TZ", "")
+    if not name:
+        link = Path("/etc/localtime")
+        name = str(link.resolve()).partition("zoneinfo/")[2] if link.is_symlink() else ""
+    try:
+        return ZoneInfo(name).key if name else "UTC"
+    except (ValueError, OSError):
+        return "UTC"
 
 
 class Shop:
@@ -61,12 +102,14 @@ class Shop:
             with session.store.unit(writes=False) as unit:
                 empty = not active_projects(unit)
             if empty:
-                return View(session.now, session.zone or "UTC", None, None, ())
+                return View(session.now, session.zone or local_zone(), None, None, ())
             entries = tuple(listed.entry for listed in entries_of(session))
             try:
                 made = planned(session)
             except NoPlan as fault:
-                return View(session.now, session.zone or "UTC", None, None, entries, str(fault))
+                return View(
+                    session.now, session.zone or local_zone(), None, None, entries, str(fault)
+                )
             return View(session.now, made.zone.key, made, overview(session, made), entries)
 
     def record(self, step: PlannedStep, given: Mapping[str, Any]) -> Recorded:
@@ -128,6 +171,51 @@ class Shop:
 
         with self._open() as session:
             return correct(session, entry.uid, changes)
+
+    def samples(self) -> tuple[Sample, ...]:
+        """Return the sample projects that travel with the program."""
+        from finplan.services.samples import samples
+
+        return samples()
+
+    def load_sample(self, name: str) -> Loaded:
+        """Load a sample project."""
+        from finplan.services.samples import load_sample
+
+        with self._open() as session:
+            return load_sample(session, name)
+
+    def choices(self) -> Choices:
+        """Return what a new project may be made of."""
+        from finplan.library.load import templates, woods
+        from finplan.services.new_project import HOURS
+
+        return Choices(templates(), tuple(woods()), tuple(HOURS))
+
+    def new_project(self, values: Mapping[str, Any]) -> Project:
+        """Keep a new project from what the form asked."""
+        from finplan.services.new_project import Wanted, new_project
+        from finplan.tui.models.start import pieces_of
+
+        given = {key: value for key, value in values.items() if key in WANTED and value is not None}
+        if "size" in values:
+            given["parts"] = pieces_of(values)
+        with self._open() as session:
+            return new_project(session, Wanted(zone=session.zone or local_zone(), **given))
+
+    def add_reading(self, workshop: str, space: str, values: Mapping[str, Any]) -> Kept:
+        """Keep one reading of a space's air."""
+        from finplan.services.air import add_reading
+
+        with self._open() as session:
+            return add_reading(
+                session,
+                workshop,
+                space,
+                values["temperature_c"],
+                values["humidity_percent"],
+                values["at"],
+            )
 
     def undo(self) -> Recorded:
         """Undo the last entry that counts."""

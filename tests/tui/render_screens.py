@@ -23,11 +23,16 @@ SCENES: dict[str, tuple[str, ...]] = {
     "project": ("3",),
     "coats": ("4",),
     "journal": ("5",),
+    "air": ("6",),
+    "finishes": ("7",),
+    "start": ("N",),
+    "new": ("N", "enter"),
     "done": ("d",),
     "check": ("c",),
     "step": ("enter",),
     "help": ("question_mark",),
     "palette": ("p",),
+    "empty": (),
     "light": ("f9",),
     "light-timeline": ("2", "f9"),
 }
@@ -91,6 +96,8 @@ def main() -> None:
     for name in names:
         for size in wanted or sizes:
             shop = Shop(data, now) if data else DemoShop()
+            if name == "empty":
+                shop = Shop(f"{folder}/empty.db", "2026-10-13T18:40:00+02:00")
             svg = asyncio.run(picture(shop, SCENES[name], size))
             path = folder / f"{name}-{size[0]}x{size[1]}.png"
             to_png(svg, path)

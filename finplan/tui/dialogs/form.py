@@ -48,6 +48,7 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
         self.form = form
         self.texts = {one.key: one.initial for one in form.fields}
         self._from_draft = bool(draft)
+        self._touched: set[str] = set()
         self.texts.update(draft or {})
 
     def compose(self) -> ComposeResult:
@@ -71,6 +72,7 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
             yield Label(Content(one.label), classes="form-label")
             if one.choices:
                 yield Choice(one.choices, self.texts[one.key], id=f"field-{one.key}")
+                return
             else:
                 yield Input(
                     self.texts[one.key],
@@ -92,7 +94,10 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Read the texts again."""
-        self.texts[str(event.input.id).removeprefix("field-")] = event.value
+        key = str(event.input.id).removeprefix("field-")
+        if event.value != self.texts[key]:
+            self._touched.add(key)
+        self.texts[key] = event.value
         self._echo()
 
     def on_choice_changed(self, event: Choice.Changed) -> None:
@@ -113,15 +118,16 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
 
     def _echo(self) -> Answer:
         understood = answer(self.form, self.texts)
+        shown = {key: fault for key, fault in understood.faults.items() if key in self._touched}
         for one in self.form.fields:
+            if one.choices:
+                continue
             label = self.query_one(f"#echo-{one.key}", Label)
-            fault = one.key in understood.faults
+            fault = one.key in shown
             label.set_class(fault, "fault")
             label.update(Content("✗ see below" if fault else understood.echoes.get(one.key, "")))
         faults = [
-            f"✗ {one.label}: {understood.faults[one.key]}"
-            for one in self.form.fields
-            if one.key in understood.faults
+            f"✗ {one.label}: {shown[one.key]}" for one in self.form.fields if one.key in shown
         ]
         self.query_one("#form-fault", Static).update(Content("\n".join(faults)))
         self.query_one("#form-fault", Static).display = bool(faults)
@@ -129,6 +135,7 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
 
     def action_save(self) -> None:
         """Answer with the values, or go to the first field that cannot be read."""
+        self._touched = {one.key for one in self.form.fields}
         understood = self._echo()
         if understood.faults:
             first = next(one.key for one in self.form.fields if one.key in understood.faults)

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 TODO_COLUMNS = (
     Column("state", 9),
     Column("when", 12),
-    Column("what", 18, grow=3),
+    Column("what", 26, grow=3),
     Column("load", 10, grow=1),
     Column("min", 4, right=True, drop=1),
     Column("m²", 4, right=True, drop=2),

@@ -78,6 +78,21 @@ def moments(window: Window, zone: str) -> tuple[dt.datetime, ...]:
     )
 
 
+def with_now(lower: Line, cell: int, width: int) -> Line:
+    """Return a label line with ``now`` written at a cell; labels it would touch give way."""
+    if not 0 <= cell < width:
+        return lower
+    text = lower[0].text if lower else " " * width
+    start = min(max(cell - 1, 0), width - 3)
+    before, after = text[:start], text[start + 3 :]
+    if before and not before.endswith(" "):
+        kept = before.rsplit(" ", 1)[0] if " " in before else ""
+        before = kept.ljust(start)
+    touching = len(after) - len(after.lstrip("0123456789"))
+    after = " " * touching + after[touching:]
+    return line((before, Role.QUIET), ("now", Role.NOW), (after, Role.QUIET))
+
+
 Label = Callable[[dt.datetime], tuple[object, str]]
 
 

@@ -14,7 +14,7 @@ from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import DUSTY_KINDS, WET_KINDS
 from finplan.tui.models.coats import loads_of
 from finplan.tui.models.paint import Line, Role, Run, line, spread, tidy
-from finplan.tui.models.scale import DAY_MINUTES, Window, scale_lines
+from finplan.tui.models.scale import DAY_MINUTES, Window, scale_lines, with_now
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.models.words import KIND_SYMBOLS, kind_role, load_of, short_title
@@ -233,19 +233,8 @@ def head_lines(laid: Chart, window: Window, label_width: int) -> tuple[Line, Lin
     """Return the two lines of the scale, with ``now`` marked in the lower one."""
     upper, lower = scale_lines(window, laid.zone)
     pad = " " * label_width
-    cell = window.cell(laid.now_s)
-    if not 0 <= cell < window.width:
-        return line(pad, *upper), line(pad, *lower)
-    text = lower[0].text if lower else " " * window.width
-    start = min(max(cell - 1, 0), window.width - 3)
-    before, after = text[:start], text[start + 3 :]
-    if before.strip() and not before.endswith(" "):
-        before = before.rsplit(" ", 1)[0].ljust(start)
-    if after.strip() and not after.startswith(" "):
-        cut_off = len(after) - len(after.lstrip("0123456789"))
-        after = " " * cut_off + after[cut_off:]
-    marked = line(pad, (before, Role.QUIET), ("now", Role.NOW), (after, Role.QUIET))
-    return line(pad, *upper), marked
+    marked = with_now(lower, window.cell(laid.now_s), window.width)
+    return line(pad, *upper), line(pad, *marked)
 
 
 def label_width(laid: Chart, width: int) -> int:

@@ -1,0 +1,169 @@
+"""The first start: what to begin with, and what is asked of a new project."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from finplan.trade.errors import BadInput
+from finplan.trade.parts import Part
+from finplan.tui.models.forms import (
+    Field,
+    Form,
+    Understood,
+    humidity_reader,
+    needed_text,
+    temperature_reader,
+)
+from finplan.tui.models.paint import Role, line
+from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.times import date
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Mapping
+
+    from finplan.services.samples import Sample
+    from finplan.trade.schedules import Template
+
+CUT_LIST, GUIDED = "new:cut-list", "new:guided"
+
+
+def start_table(samples: Iterable[Sample]) -> Table:
+    """Return what to begin with; the keys are ``sample:NAME`` or one of the two new ones."""
+    rows = [
+        Row(
+            GUIDED,
+            (
+                Cell("New project", Role.STRONG),
+                Cell("a few questions, with answers offered; then the dated plan"),
+            ),
+        ),
+        Row(
+            CUT_LIST,
+            (
+                Cell("New project from a cut list", Role.STRONG),
+                Cell("a CSV file with name, quantity, length, width, thickness, wood"),
+            ),
+        ),
+    ]
+    rows += [
+        Row(
+            f"sample:{sample.name}",
+            (Cell(f"Sample: {sample.name}", Role.STRONG), Cell(sample.about, Role.QUIET)),
+        )
+        for sample in samples
+    ]
+    columns = (Column("begin with", 20), Column("", 20, grow=1))
+    return Table(columns, tuple(rows))
+
+
+def new_form(
+    jobs: Mapping[str, Template],
+    woods: Iterable[str],
+    hours: Iterable[str],
+    *,
+    from_list: bool,
+    with_workshop: bool,
+    today: dt.date,
+) -> Form:
+    """Ask only what changes the plan.
+
+    Args:
+        jobs: finishing schedules by name.
+        woods: names of woods to offer.
+        hours: names of work hours to offer.
+        from_list: the pieces come from a cut list.
+        with_workshop: there is a workshop already; room, rack and hours are not asked.
+        today: for reading dates.
+    """
+    fields = [Field("title", "What", "", "Bench for the landing stage", needed_text("name it"))]
+    if from_list:
+        fields.append(Field("cut_list", "Cut list", "", "path of a CSV file", file_reader))
+    else:
+        fields += [
+            Field("quantity", "Pieces", "1", "how many alike", count_reader),
+            Field("size", "Size", "", "1400 x 52 x 24 mm · 4 ft x 2 in x 1 in", size_reader),
+            Field("wood", "Wood", next(iter(woods), ""), choices=tuple((w, w) for w in woods)),
+        ]
+    first = "oiled bench" if "oiled bench" in jobs else next(iter(jobs), "")
+    fields.append(
+        Field(
+            "job", "Finish", first, choices=tuple((name, job.title) for name, job in jobs.items())
+        )
+    )
+    if not with_workshop:
+        fields += [
+            Field("temperature_c", "Room", "18 C", "18 C · 65F", temperature_reader),
+            Field("humidity_percent", "Humidity", "55", "55", humidity_reader),
+            Field("rack_area_m2", "Rack", "4 m2", "4 m2 · 40 sq ft", area_reader),
+            Field("hours", "You work", next(iter(hours), ""), choices=tuple((h, h) for h in hours)),
+        ]
+    fields.append(
+        Field("in_service_by", "Ready by", "", "2026-11-15 · empty: no date", date_reader(today))
+    )
+    key = CUT_LIST if from_list else GUIDED
+    about = "Left and right arrows pick, where ‹ › stand. Everything can be changed later."
+    return Form(key, "New project", tuple(fields), "Plan it", (line((about, Role.QUIET)),))
+
+
+def file_reader(text: str) -> Understood:
+    """Read the path of a file that is there."""
+    if not text.strip():
+        raise BadInput("no file named: write the path of a CSV file")
+    path = Path(text.strip().strip("\"'")).expanduser()
+    if not path.is_file():
+        raise BadInput(f"there is no file {str(path)[:80]}: write the path of a CSV file")
+    return path, f"= {path.name}"
+
+
+def count_reader(text: str) -> Understood:
+    """Read a number of pieces."""
+    if not text.strip().isdecimal() or int(text) < 1:
+        raise BadInput("write how many pieces, a whole number from 1")
+    return int(text), ""
+
+
+def size_reader(text: str) -> Understood:
+    """Read length × width × thickness; a unit at the end holds for all."""
+    from finplan.trade.quantities import parse_length
+
+    pieces = [piece.strip() for piece in text.replace("×", "x").lower().split("x")]
+    if len(pieces) != 3 or not all(pieces):
+        raise BadInput("write length x width x thickness, e.g. 1400 x 52 x 24 mm")
+    unit = "".join(c for c in pieces[2].lstrip("0123456789.,/ ") if c.isalpha() or c in "'\"")
+    sizes = tuple(parse_length(piece, "", unit or "mm") for piece in pieces)
+    return sizes, "= " + " × ".join(f"{size:g}" for size in sizes) + " mm"
+
+
+def area_reader(text: str) -> Understood:
+    """Read an area such as ``4 m2``."""
+    from finplan.trade.quantities import parse_area
+
+    area = parse_area(text, "", "m2")
+    return area, f"= {area:.1f} m²"
+
+
+def date_reader(today: dt.date) -> Callable[[str], Understood]:
+    """Return a reader of dates; empty means none."""
+
+    def read(text: str) -> Understood:
+        if not text.strip():
+            return None, "no date"
+        try:
+            day = dt.date.fromisoformat(text.strip())
+        except ValueError:
+            raise BadInput("write the date as year-month-day, e.g. 2026-11-15") from None
+        if day < today:
+            raise BadInput(f"{date(day)} {day.year} is past: give a day to come")
+        return day, f"= {date(day)} {day.year}"
+
+    return read
+
+
+def pieces_of(values: Mapping[str, object]) -> tuple[Part, ...]:
+    """Return the part that quantity, size and wood describe."""
+    quantity, size = values["quantity"], values["size"]
+    assert isinstance(quantity, int) and isinstance(size, tuple)
+    length_mm, width_mm, thickness_mm = size
+    return (Part("piece", quantity, length_mm, width_mm, thickness_mm, str(values["wood"])),)

@@ -1,0 +1,74 @@
+"""The library of finishes with the source of every number."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+
+from finplan.trade.finishes import Finish
+from finplan.tui.dialogs.sheet import Sheet
+from finplan.tui.models.finishes import finish_lines, finish_table
+from finplan.tui.models.paint import Line
+from finplan.tui.models.view import View
+from finplan.tui.screens.page import Page
+from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.table_view import TableView
+
+
+class FinishesPage(Page):
+    """Finishes, and one of them in full."""
+
+    AREA = "finishes"
+    HELP = "All finishes, your own among them. Enter shows one in full, with every source."
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash", "search", "Search", id="list.search", key_display="/"),
+    ]
+
+    def body(self) -> ComposeResult:
+        """The list, and one finish in full."""
+        with Horizontal(id="finishes-page"):
+            with Vertical(id="finishes-panel", classes="panel"):
+                yield TableView(id="finishes")
+            yield Lines(id="finish", classes="panel")
+
+    def show(self, view: View) -> None:
+        """List the finishes."""
+        finishes = self._finishes(view)
+        self.query_one("#finishes-panel").border_title = f"Finishes · {len(finishes)}"
+        self.query_one("#finishes", TableView).show(finish_table(finishes))
+        self._explain()
+
+    def _finishes(self, view: View) -> tuple[Finish, ...]:
+        known = view.planned.finishes if view.planned else {}
+        return tuple(known[name] for name in sorted(known))
+
+    def on_table_view_moved(self) -> None:
+        """Show another finish."""
+        self._explain()
+
+    def on_table_view_chosen(self) -> None:
+        """Enter shows the finish on a sheet that scrolls."""
+        if self.query_one("#finishes", TableView).key:
+            self.app.push_screen(Sheet("Finish", lambda w, h: self._lines(w)))
+
+    def _lines(self, width: int) -> tuple[Line, ...]:
+        from finplan.library.load import cautions
+        from finplan.services.finishes import facts_of
+
+        view = self.owner.view
+        key = self.query_one("#finishes", TableView).key
+        finish = view.planned.finishes.get(key) if view and view.planned else None
+        if finish is None:
+            return ()
+        known = cautions()
+        words = tuple(known[one].text for one in finish.cautions if one in known)
+        return finish_lines(finish, facts_of(finish), words, width)
+
+    def _explain(self) -> None:
+        panel = self.query_one("#finish", Lines)
+        panel.border_title = "Every number and its source"
+        panel.show(lambda w, h: self._lines(w))
