@@ -20,6 +20,8 @@ _HUMIDITY = re.compile(
     r"(humidity|humidité|hum(id)?\.?|r\.?\s?h\.?|(luft)?feuchte|luftfeuchtigkeit)(?!\w)"
 )
 _NOT_AIR = re.compile(r"dew|wet.?bulb|absolute|outdoor|outside|set\s?point|battery")
+_LONGEST_NAME = 60
+_FARTHEST_HOURS = 14
 _OFFSET = re.compile(r"(?:utc|gmt)\s*([+-]\s*\d{1,2})(?::?([0-5]\d))?\b")
 
 
@@ -78,7 +80,7 @@ def match_header(cells: Sequence[str], where: str) -> Columns | None:
         return None
     for found, what in ((temperatures, "temperature"), (humidities, "humidity")):
         if len(found) > 1:
-            both = " and ".join(repr(cells[i].strip()) for i in found[:2])
+            both = " and ".join(repr(cells[i].strip()[:_LONGEST_NAME]) for i in found[:2])
             raise BadInput(f"two columns of {what}, {both}: leave one", where)
     date, clock = _date_and_clock(times, names, where)
     temperature_name = names[temperatures[0]]
@@ -86,14 +88,14 @@ def match_header(cells: Sequence[str], where: str) -> Columns | None:
         (to_c for unit, to_c in _TEMPERATURE_UNITS if unit.search(temperature_name)), None
     )
     return Columns(
-        names=tuple(cell.strip() for cell in cells),
+        names=tuple(cell.strip()[:_LONGEST_NAME] for cell in cells),
         date=date,
         clock=clock,
         temperature=temperatures[0],
         humidity=humidities[0],
         to_celsius=convert or _unchanged,
         unit_stated=convert is not None,
-        offset_minutes=_offset_minutes(names[date] if clock is None else names[clock]),
+        offset_minutes=_offset_minutes(names[date if clock is None else clock], where),
     )
 
 
@@ -113,10 +115,16 @@ def _date_and_clock(times: list[int], names: list[str], where: str) -> tuple[int
     )
 
 
-def _offset_minutes(name: str) -> int | None:
+def _offset_minutes(name: str, where: str) -> int | None:
     offset = _OFFSET.search(name)
-    if offset:
-        hours = int(offset.group(1).replace(" ", ""))
-        minutes = int(offset.group(2) or 0)
-        return hours * 60 + (minutes if hours >= 0 else -minutes)
-    return 0 if re.search(r"\b(utc|gmt)\b", name) else None
+    if offset is None:
+        return 0 if re.search(r"\b(utc|gmt)\b", name) else None
+    hours = int(offset.group(1).replace(" ", ""))
+    minutes = int(offset.group(2) or 0)
+    if abs(hours) > _FARTHEST_HOURS:
+        raise BadInput(
+            f"no place is {hours:+d} hours from UTC: give an offset of at most "
+            f"{_FARTHEST_HOURS} hours",
+            where,
+        )
+    return hours * 60 + (minutes if offset.group(1)[0] == "+" else -minutes)

@@ -16,6 +16,9 @@ _WRITTEN = re.compile(
 )
 
 
+_FIRST_YEAR, _LAST_YEAR = 1980, 2200
+
+
 class TimeReader:
     """Turns timestamps, row by row in the file's order, into UTC.
 
@@ -42,6 +45,8 @@ class TimeReader:
             BadInput: not a time, ambiguous, without a zone, or skipped by the clock change.
         """
         moment = self._parse(cell, where)
+        if not _FIRST_YEAR <= moment.year <= _LAST_YEAR:
+            raise BadInput(f"{cell!r} is no year of a logger: check the date", where)
         if moment.tzinfo is not None:
             return moment.astimezone(dt.UTC)
         if self._zone is None:

@@ -79,6 +79,10 @@ def test_encodings(encoding):
         ("2026-10-03 25:00,12,70", "is no date and time"),
         ("2026-10-03 18:00," + "1" * 10_000 + ",70", "far too long"),
         ("", "no readings"),
+        ("0001-01-01 00:00,12,70", "no year of a logger"),
+        ("9999-12-31 23:59:59-11:00,12,70", "no year of a logger"),
+        ("2026-10-03 18:00,1e999,70", "is no number"),
+        ("2026-10-03 18:00,inf,70", "is no number"),
     ],
 )
 def test_bad_rows_name_the_place(row, said):
@@ -92,6 +96,8 @@ def test_bad_rows_name_the_place(row, said):
     ("text", "said"),
     [
         ("", "no header"),
+        ("time (UTC+25),temp,rh\n", "no place is \\+25 hours from UTC"),
+        ("time,temp " + "x" * 9999 + ",temp,rh\n", "two columns of temperature"),
         ("a,b,c\n1,2,3\n", "no header"),
         ("time,temperature\n2026-10-03 18:00,3\n", "no header"),
         ("time,temp 1,temp 2,rh\n", "two columns of temperature"),
@@ -101,8 +107,9 @@ def test_bad_rows_name_the_place(row, said):
     ],
 )
 def test_bad_files(text, said):
-    with pytest.raises(BadInput, match=said):
+    with pytest.raises(BadInput, match=said) as raised:
         read(text)
+    assert len(str(raised.value)) < 300
 
 
 def test_local_times_need_a_zone():
@@ -110,6 +117,12 @@ def test_local_times_need_a_zone():
         read(PLAIN, zone="")
     with pytest.raises(BadInput, match="no time zone: give an IANA name"):
         read(PLAIN, zone="Mars/Olympus")
+
+
+def test_offsets_west_and_of_half_hours():
+    for header, hour in (("UTC-3:30", "21:30"), ("GMT +5", "13:00"), ("utc", "18:00")):
+        log = read(f"time ({header}),temp (°C),rh\n2026-10-03 18:00,12,70\n")
+        assert log.readings[0].at.strftime("%H:%M") == hour
 
 
 def test_a_gap_is_flagged():
