@@ -21,6 +21,8 @@ from finplan.store.projects import ProjectRow
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import from_json, to_json
 
+ROWS_AT_ONCE = 500
+
 
 class JournalRow(Table, table=True):
     """One entry; ``document`` is the whole of it."""
@@ -99,21 +101,28 @@ class Journal:
         return added
 
     def _new_ones(self, entries: Sequence[Entry]) -> list[Entry]:
+        there = self._documents([str(entry.uid) for entry in entries])
         new: list[Entry] = []
-        seen: dict[str, Entry] = {}
         for entry in entries:
-            uid = str(entry.uid)
-            row = self._session.exec(select(JournalRow).where(JournalRow.uid == uid)).first()
-            there = seen.get(uid) or (_entry(row, entry.project) if row else None)
-            if there is None:
+            document = to_json(entry)
+            known = there.setdefault(str(entry.uid), None)
+            if known is None:
+                there[str(entry.uid)] = document
                 new.append(entry)
-                seen[uid] = entry
-            elif to_json(there) != to_json(entry):
+            elif not _same(known, document, entry.project):
                 raise BadInput(
-                    f"the journal has another entry with the uid {uid}: an entry never changes, "
-                    "write a correction instead"
+                    f"the journal has another entry with the uid {entry.uid}: an entry never "
+                    "changes, write a correction instead"
                 )
         return new
+
+    def _documents(self, uids: Sequence[str]) -> dict[str, str | None]:
+        found: dict[str, str | None] = {}
+        query = select(JournalRow.uid, JournalRow.document)
+        for first in range(0, len(uids), ROWS_AT_ONCE):
+            some = col(JournalRow.uid).in_(uids[first : first + ROWS_AT_ONCE])
+            found |= dict(self._session.exec(query.where(some)).all())
+        return found
 
     def _project_row(self, name: str) -> ProjectRow:
         row = self._session.exec(select(ProjectRow).where(ProjectRow.name == name)).first()
@@ -134,6 +143,13 @@ def chained(digest_before: str, document: str) -> str:
 def _entry(row: JournalRow, project: str) -> Entry:
     entry = from_json(Entry, row.document, f"journal entry {row.number}")
     return entry if entry.project == project else dataclasses.replace(entry, project=project)
+
+
+def _same(kept: str, document: str, project: str) -> bool:
+    """Say whether an entry is the kept one, its project's name aside (it may be renamed)."""
+    if kept == document:
+        return True
+    return to_json(dataclasses.replace(from_json(Entry, kept), project=project)) == document
 
 
 def _fault(project_uid: str, rows: Sequence[JournalRow]) -> str | None:

@@ -11,6 +11,7 @@ import datetime as dt
 import difflib
 import json
 import math
+import re
 import types
 import typing
 import uuid
@@ -90,7 +91,10 @@ def from_plain(kind: type[T], data: object, where: str = "") -> T:
     Raises:
         BadInput: a key missing, unknown (the nearest known one is named) or of the wrong type.
     """
-    return typing.cast("T", _read(kind, data, where))
+    try:
+        return typing.cast("T", _reader(typing.cast("Any", kind))(data))
+    except BadInput as fault:
+        raise (fault.at(where) if where else fault) from None
 
 
 def table_of(data: object, where: str) -> Mapping[str, object]:
@@ -141,130 +145,165 @@ def _is_default(field: dataclasses.Field[Any], value: object) -> bool:
     return False
 
 
+Reader = Callable[[object], object]
+"""Reads one kind of value; a fault's place is put in front of it on the way up."""
+
+
 @cache
-def _hints(kind: type) -> dict[str, Any]:
-    return typing.get_type_hints(kind)
-
-
-def _read(kind: Any, data: object, where: str) -> object:
+def _reader(kind: Any) -> Reader:
     origin = typing.get_origin(kind)
     if origin in (typing.Union, types.UnionType):
-        return None if data is None else _read(_without_none(kind), data, where)
+        return _optional_reader(kind)
     if origin in (tuple, frozenset):
-        return origin(_read_items(typing.get_args(kind)[0], data, where))
+        return _items_reader(origin, _reader(typing.get_args(kind)[0]))
     if origin is not None and issubclass(origin, Mapping):
-        return _read_mapping(kind, data, where)
+        return _mapping_reader(*map(_reader, typing.get_args(kind)))
     if dataclasses.is_dataclass(kind):
-        return _read_dataclass(typing.cast("type", kind), data, where)
+        return _dataclass_reader(typing.cast("type", kind))
     if kind in (object, Any):
-        return data
+        return lambda data: data
     if issubclass(kind, Enum):
-        return _read_enum(kind, data, where)
-    return _READERS[kind](data, where)
+        return _enum_reader(kind)
+    return _READERS[kind]
 
 
-def _without_none(kind: Any) -> Any:
+def _optional_reader(kind: Any) -> Reader:
     (left,) = [arg for arg in typing.get_args(kind) if arg is not type(None)]
-    return left
+    read = _reader(left)
+    return lambda data: None if data is None else read(data)
 
 
-def _read_items(kind: Any, data: object, where: str) -> list[object]:
-    if not isinstance(data, list | tuple):
-        raise BadInput(f"expected a list, found {_shown(data)}", where)
-    return [
-        _read(kind, item, place_of(where, index, _called(item)))
-        for index, item in enumerate(data, 1)
-    ]
+def _items_reader(into: Callable[[list[object]], object], read_item: Reader) -> Reader:
+    def read(data: object) -> object:
+        if not isinstance(data, list | tuple):
+            raise BadInput(f"expected a list, found {_shown(data)}")
+        items: list[object] = []
+        try:
+            for item in data:
+                items.append(read_item(item))
+        except BadInput as fault:
+            raise fault.at(place_of("", len(items) + 1, _called(item)).strip()) from None
+        return into(items)
+
+    return read
 
 
 def _called(item: object) -> object:
     return item.get("name") or item.get("key") if isinstance(item, Mapping) else None
 
 
-def _read_mapping(kind: Any, data: object, where: str) -> dict[object, object]:
-    key_kind, value_kind = typing.get_args(kind)
-    return {
-        _read(key_kind, key, where): _read(value_kind, item, within(where, str(key)))
-        for key, item in table_of(data, where).items()
-    }
+def _mapping_reader(read_key: Reader, read_value: Reader) -> Reader:
+    def read(data: object) -> object:
+        values: dict[object, object] = {}
+        for key, item in table_of(data, "").items():
+            try:
+                values[read_key(key)] = read_value(item)
+            except BadInput as fault:
+                raise fault.at(str(key)[:40]) from None
+        return values
+
+    return read
 
 
-def _read_dataclass(kind: type, data: object, where: str) -> object:
-    table = table_of(data, where)
+def _dataclass_reader(kind: type) -> Reader:
+    hints = typing.get_type_hints(kind)
     fields = dataclasses.fields(kind)
-    refuse_unknown(table, [field.name for field in fields], where)
-    values = {}
-    for field in fields:
-        if field.name in table:
-            place = within(where, field.name)
-            values[field.name] = _read(_hints(kind)[field.name], table[field.name], place)
-        elif field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING:
-            raise BadInput(f"the field {field.name!r} is missing: add it", where)
-    return kind(**values)
+    readers = {field.name: _reader(hints[field.name]) for field in fields}
+    needed = [
+        field.name
+        for field in fields
+        if field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING
+    ]
+
+    def read(data: object) -> object:
+        table = table_of(data, "")
+        if not table.keys() <= readers.keys():
+            refuse_unknown(table, list(readers), "")
+        for name in needed:
+            if name not in table:
+                raise BadInput(f"the field {name!r} is missing: add it")
+        values = {}
+        name = ""
+        try:
+            for name, item in table.items():
+                values[name] = readers[name](item)
+        except BadInput as fault:
+            numbered = fault.where[:1].isdigit()
+            raise BadInput(
+                fault.what, f"{name} {fault.where}" if numbered else fault.at(name).where
+            ) from None
+        return kind(**values)
+
+    return read
 
 
-def _read_enum(kind: type[Enum], data: object, where: str) -> Enum:
-    known = [str(member.value) for member in kind]
-    if isinstance(data, str) and data in known:
-        return kind(data)
-    near = difflib.get_close_matches(str(data), known, n=1)
-    hint = f"did you mean {near[0]!r}?" if near else f"use one of {', '.join(known)}"
-    raise BadInput(f"{_shown(data)} is not known here: {hint}", where)
+def _enum_reader(kind: type[Enum]) -> Reader:
+    members = {str(member.value): member for member in kind}
+
+    def read(data: object) -> object:
+        member = members.get(data) if isinstance(data, str) else None
+        if member is None:
+            near = difflib.get_close_matches(str(data), members, n=1)
+            hint = f"did you mean {near[0]!r}?" if near else f"use one of {', '.join(members)}"
+            raise BadInput(f"{_shown(data)} is not known here: {hint}")
+        return member
+
+    return read
 
 
-def _read_text(data: object, where: str) -> str:
+def _read_text(data: object) -> str:
     if not isinstance(data, str):
-        raise BadInput(f"expected text in quotes, found {_shown(data)}", where)
-    if any(0xD800 <= ord(letter) <= 0xDFFF or letter == "\0" for letter in data):
-        raise BadInput("the text holds a character that cannot be stored: remove it", where)
+        raise BadInput(f"expected text in quotes, found {_shown(data)}")
+    if "\0" in data or not (data.isascii() or _LONE_HALF.search(data) is None):
+        raise BadInput("the text holds a character that cannot be stored: remove it")
     return data
 
 
-def _read_truth(data: object, where: str) -> bool:
+def _read_truth(data: object) -> bool:
     if not isinstance(data, bool):
-        raise BadInput(f"expected true or false, found {_shown(data)}", where)
+        raise BadInput(f"expected true or false, found {_shown(data)}")
     return data
 
 
-def _read_whole(data: object, where: str) -> int:
+def _read_whole(data: object) -> int:
     if isinstance(data, bool) or not isinstance(data, int):
-        raise BadInput(f"expected a whole number, found {_shown(data)}", where)
+        raise BadInput(f"expected a whole number, found {_shown(data)}")
     return data
 
 
-def _read_number(data: object, where: str) -> float:
+def _read_number(data: object) -> float:
     if isinstance(data, bool) or not isinstance(data, int | float):
-        raise BadInput(f"expected a number, found {_shown(data)}", where)
+        raise BadInput(f"expected a number, found {_shown(data)}")
     try:
         number = float(data)
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        raise BadInput(f"expected an ordinary number, found {_shown(data)}", where)
+        raise BadInput(f"expected an ordinary number, found {_shown(data)}")
     return number
 
 
-def _read_instant(data: object, where: str) -> dt.datetime:
-    moment = _parsed(dt.datetime, data, where, "a date and time like 2026-10-05T18:30:00Z")
+def _read_instant(data: object) -> dt.datetime:
+    moment = _parsed(dt.datetime, data, "a date and time like 2026-10-05T18:30:00Z")
     if moment.tzinfo is None:
-        raise BadInput(f"the time {moment.isoformat()} has no zone: add Z or an offset", where)
+        raise BadInput(f"the time {moment.isoformat()} has no zone: add Z or an offset")
     try:
         return moment.astimezone(dt.UTC)
     except OverflowError:
-        raise BadInput(f"the time {moment.isoformat()} is out of range", where) from None
+        raise BadInput(f"the time {moment.isoformat()} is out of range") from None
 
 
-def _read_day(data: object, where: str) -> dt.date:
+def _read_day(data: object) -> dt.date:
     if isinstance(data, dt.datetime):
-        raise BadInput(f"expected a date alone, found {data.isoformat()}", where)
-    return _parsed(dt.date, data, where, "a date like 2026-10-05")
+        raise BadInput(f"expected a date alone, found {data.isoformat()}")
+    return _parsed(dt.date, data, "a date like 2026-10-05")
 
 
-def _read_clock(data: object, where: str) -> dt.time:
-    return _parsed(dt.time, data, where, "a time of day like 18:30:00")
+def _read_clock(data: object) -> dt.time:
+    return _parsed(dt.time, data, "a time of day like 18:30:00")
 
 
-def _parsed(kind: type[Moment], data: object, where: str, example: str) -> Moment:
+def _parsed(kind: type[Moment], data: object, example: str) -> Moment:
     if isinstance(data, kind):
         return data
     if isinstance(data, str):
@@ -272,16 +311,16 @@ def _parsed(kind: type[Moment], data: object, where: str, example: str) -> Momen
             return kind.fromisoformat(data)
         except ValueError:
             pass
-    raise BadInput(f"{_shown(data)} is not {example}", where)
+    raise BadInput(f"{_shown(data)} is not {example}")
 
 
-def _read_uid(data: object, where: str) -> uuid.UUID:
+def _read_uid(data: object) -> uuid.UUID:
     if isinstance(data, uuid.UUID):
         return data
     try:
-        return uuid.UUID(_read_text(data, where))
+        return uuid.UUID(_read_text(data))
     except ValueError:
-        raise BadInput(f"{_shown(data)} is no UUID", where) from None
+        raise BadInput(f"{_shown(data)} is no UUID") from None
 
 
 def _shown(data: object) -> str:
@@ -289,7 +328,10 @@ def _shown(data: object) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-_READERS: dict[Any, Callable[[object, str], object]] = {
+_LONE_HALF = re.compile("[\ud800-\udfff]")
+"""Half of a character that only half an encoder lets through; no database takes it."""
+
+_READERS: dict[Any, Reader] = {
     str: _read_text,
     bool: _read_truth,
     int: _read_whole,
