@@ -9,7 +9,6 @@ from finplan.planning.request import NoPlan
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part, SurfaceAreas
 from finplan.trade.project import Batch, Project
-from finplan.trade.steps import Side, Step, StepKind
 from finplan.trade.surfaces import footprint_m2, total_areas
 
 _LEAST_AREA_M2 = 1e-9
@@ -63,14 +62,6 @@ def cut_into_loads(
     else:
         cut = _share_out(pieces, max(1, loads), math.inf)
     return tuple(_load(names, by_name, batch.rack_share) for names in cut)
-
-
-def worked_area_m2(step: Step, load: Load) -> float:
-    """The area a step works on: half for one side; end grain and holes only for sealing."""
-    if step.kind is StepKind.SEAL:
-        return load.areas.end_grain_m2 + load.areas.holes_m2
-    total = load.areas.total_m2
-    return total if step.side is Side.ALL else total / 2
 
 
 def together(loads: tuple[Load, ...], rack_area_m2: float) -> Load:

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from finplan.journal.progress import Check, Done, Progress
 from finplan.planning.hours import SLOT_S
 from finplan.planning.items import Item, Site, Stretch, step_id
-from finplan.planning.loads import worked_area_m2
 from finplan.planning.network import ANY_SLOT, Lag, Node, State, Stay, Wet, Window
+from finplan.trade.coverage import worked_area_m2
 from finplan.trade.finishes import STAGE_ORDER, Stage
 from finplan.trade.steps import (
     DUSTY_KINDS,
@@ -67,7 +67,7 @@ def _fact(progress: Progress, stretch: Stretch, step: Step) -> Done | None:
 
 
 def _item(stretch: Stretch, step: Step) -> Item:
-    area = worked_area_m2(step, stretch.load)
+    area = worked_area_m2(step, stretch.load.areas)
     minutes = 0.0 if step.kind in WAITING_KINDS else step.minutes_fixed + step.minutes_per_m2 * area
     return Item(stretch.project, stretch.batch, stretch.number, stretch.loads, step, area, minutes)
 
