@@ -22,6 +22,9 @@ END_GRAIN_FACTOR = Number(
 WASTE_BY_HAND = Number(0.10, FROM_MEMORY)
 WASTE_SMALL_PARTS = Span(0.15, 0.20, FROM_MEMORY)
 WASTE_SPRAYED = Span(0.30, 0.50, FROM_MEMORY)
+CAN_SURCHARGE_L = Number(
+    0.1, "assumption: each can costs as if it held a decilitre more, no published value"
+)
 SMALL_PIECE_M2 = Number(0.05, "assumption: a piece below 5 dm² counts as small, no published value")
 _ML = 1000
 _MOST_LITRES = 1000.0
@@ -95,8 +98,8 @@ def cans_to_buy(
     Args:
         litres: what is needed, 0 to 1000 L.
         sizes_l: the sizes there are, in litres.
-        prices: price of a can by size; without prices (or for a size without one) a can costs
-            its litres, so the least volume is bought. Equal costs: fewer cans.
+        prices: price of a can by size; without prices a can costs its litres and a little for
+            the can itself. Equal costs: fewer cans.
 
     Raises:
         BadInput: more than 1000 L, or no sizes.
@@ -109,7 +112,11 @@ def cans_to_buy(
         raise BadInput("there are no can sizes to choose from: give at least one above 0 L")
     sizes = {max(1, round(size * _ML)): size for size in sizes_l}
     unit = math.gcd(*sizes)
-    costs = {ml: (prices or {}).get(size, size) for ml, size in sizes.items()}
+    costs = {ml: size + CAN_SURCHARGE_L.value for ml, size in sizes.items()}
+    if prices:
+        costs = {ml: prices[size] for ml, size in sizes.items() if size in prices}
+        if not costs:
+            raise BadInput("no can has a price: give one for at least one size")
     bulk = min(costs, key=lambda ml: (costs[ml] / ml, -ml))
     # Far above the largest can the cheapest litre wins; only the last cans need weighing up.
     bulk_cans = max(0, math.floor((litres * _ML - _WEIGHED_CANS * max(costs)) / bulk))

@@ -60,6 +60,8 @@ def test_waste():
         (0.6, (0.5, 2.5), {0.5: 20.0, 2.5: 35.0}, {2.5: 1}),
         (0.6, (0.5, 2.5), {0.5: 15.0, 2.5: 35.0}, {0.5: 2}),
         (1.0, (0.946, 3.785), None, {0.946: 2}),
+        (3.7, (0.946, 3.785), None, {3.785: 1}),
+        (0.6, (0.5, 2.5), {2.5: 35.0}, {2.5: 1}),
         (0.5, (0.5,), None, {0.5: 1}),
         (103, (2.5, 5.0), None, {5.0: 21}),
     ],
@@ -88,3 +90,8 @@ def test_cans_against_trying_everything():
 def test_cans_refused(litres, sizes):
     with pytest.raises(BadInput):
         cans_to_buy(litres, sizes)
+
+
+def test_some_can_must_have_a_price():
+    with pytest.raises(BadInput, match="no can has a price"):
+        cans_to_buy(1, (0.5,), {0.75: 3.0})
