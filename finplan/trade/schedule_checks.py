@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
@@ -42,7 +43,7 @@ def check_steps(
 
     Returns:
         One sentence for each weakness: no dusting off before a coat, wide or refused steps of
-        grit, coats that do not wait long enough, more or fewer coats than usual.
+        grit, coats that do not wait long enough or are not wiped off, unusual numbers of coats.
 
     Raises:
         BadInput: no steps, keys not unique, unknown finish or grit, coats out of order, a
@@ -64,6 +65,7 @@ def check_steps(
         *_dust_advice(steps, finishes),
         *_grit_advice(steps, grits),
         *_wait_advice(steps, finishes),
+        *_wipe_advice(steps, finishes),
         *_coat_count_advice(steps, finishes),
     )
 
@@ -142,6 +144,21 @@ def _wait_advice(steps: Sequence[Step], finishes: Mapping[str, Finish]) -> Itera
             yield f"{step.title}: should wait until the coat before is {wanted.value}"
         if step.kind in WET_KINDS:
             wet, waited = True, -1
+
+
+def _wipe_advice(steps: Sequence[Step], finishes: Mapping[str, Finish]) -> Iterable[str]:
+    """What stays wet on the surface of a finish that is wiped off turns sticky."""
+    for step, following in itertools.zip_longest(steps, steps[1:]):
+        if step.kind is not StepKind.COAT:
+            continue
+        finish = finishes[str(step.finish)]
+        wiped = following is not None and following.kind is StepKind.WIPE_OFF
+        coated = following is not None and following.kind is StepKind.COAT
+        if finish.wipe_off_minutes and not wiped and not (coated and goes_on_wet(finish)):
+            yield (
+                f"{step.title}: wipe off what stays wet after "
+                f"{finish.wipe_off_minutes.low:g} to {finish.wipe_off_minutes.high:g} minutes"
+            )
 
 
 def _coat_count_advice(steps: Sequence[Step], finishes: Mapping[str, Finish]) -> Iterable[str]:

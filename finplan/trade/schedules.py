@@ -117,7 +117,7 @@ def _before_coat(template: Template, finish: Finish, coat: int) -> list[Step]:
         clean = [Step("clean-1", StepKind.CLEAN, "Blow and wipe the dust off")]
         return [*clean, *([_seal(template, finish)] if template.seal_first else [])]
     steps: list[Step] = []
-    if goes_on_wet(finish) and template.scuffing is not Scuffing.ALWAYS:
+    if _stacks_wet(template, finish):
         return steps
     if template.scuffing is not Scuffing.NEVER:
         steps.append(_scuff(template, coat))
@@ -198,7 +198,7 @@ def _one_side(template: Template, finish: Finish, coat: int, side: Side) -> list
             else None,
         )
     ]
-    another_on_wet = goes_on_wet(finish) and coat < round(template.coats.value)
+    another_on_wet = _stacks_wet(template, finish) and coat < round(template.coats.value)
     if finish.wipe_off_minutes is not None and not another_on_wet:
         steps.append(
             Step(
@@ -260,6 +260,12 @@ def _afterwards(template: Template, finish: Finish) -> list[Step]:
 def goes_on_wet(finish: Finish) -> bool:
     """Whether the next coat of a finish belongs on the last one while that is still wet."""
     return finish.stages[Stage.DRY_TO_RECOAT].high < finish.stages[Stage.SET_TO_TOUCH].low
+
+
+def _stacks_wet(template: Template, finish: Finish) -> bool:
+    """Coats go on wet only where nothing comes between them: no turning, no scuffing."""
+    between = template.sides is Sides.TURNED or template.scuffing is Scuffing.ALWAYS
+    return goes_on_wet(finish) and not between
 
 
 def _leaves_film(finish: Finish) -> bool:

@@ -163,6 +163,8 @@ def test_a_second_side_wants_a_turn():
                     for one in s], "P80 to P220: grain 2.96 times finer, too wide"),
         (lambda s: [one for one in s if not one.key.endswith(("-2", "-3", "-4"))],
          "2 coats are usual at least, not 1"),
+        (lambda s: [one for one in s if one.key != "wipe-off-4"],
+         "Coat 4.*wipe off what stays wet after 15 to 30 minutes"),
     ],
 )  # fmt: skip
 def test_advice(change, said):
