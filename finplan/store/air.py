@@ -11,6 +11,7 @@ from sqlmodel import Field, Session, col, select
 from finplan.air.series import AirSource
 from finplan.store.base import Table
 from finplan.trade.errors import BadInput
+from finplan.trade.plain import from_plain
 
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
@@ -107,7 +108,11 @@ class Air:
         """Return which spaces have air kept, and of which kind."""
         query = select(AirRow.space, AirRow.kind).where(AirRow.workshop == workshop).distinct()
         rows = self._session.exec(query).all()
-        return tuple(sorted((space, AirSource(kind)) for space, kind in rows))
+        return tuple(
+            sorted(
+                (space, from_plain(AirSource, kind, f"air of {space!r}")) for space, kind in rows
+            )
+        )
 
     def remove(self, workshop: str, space: str, kind: AirSource = AirSource.READING) -> int:
         """Forget a space's air of one kind (an old forecast), and return how many steps."""

@@ -47,6 +47,8 @@ def told_plainly(location: Location) -> Iterator[None]:
         if sentence is None:
             raise
         raise BadInput(sentence, f"database {location.shown}") from None
+    except UnicodeDecodeError:  # SQLite's own message, or a text it read, is rubbish
+        raise BadInput(_SQLITE["CORRUPT"], f"database {location.shown}") from None
     except sqlite3.Error as fault:
         sentence = _sqlite_sentence(fault)
         if sentence is None:
@@ -67,6 +69,8 @@ def _sentence(fault: DBAPIError) -> str | None:
 
 
 def _sqlite_sentence(fault: sqlite3.Error) -> str | None:
+    if "Could not decode to UTF-8" in str(fault):
+        return _SQLITE["CORRUPT"]
     code = getattr(fault, "sqlite_errorname", "").removeprefix("SQLITE_").split("_")[0]
     return _SQLITE.get(code)
 

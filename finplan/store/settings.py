@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 
 from sqlmodel import Field, Session, select
 
 from finplan.store.base import Table, instant_text
-from finplan.trade.plain import to_json
+from finplan.trade.plain import from_json, from_plain, to_json
 
 
 class SettingRow(Table, table=True):
@@ -39,7 +38,7 @@ class Settings:
     def get(self, key: str, default: object = None) -> object:
         """Return the value kept under ``key``."""
         row = self._session.get(SettingRow, key)
-        return default if row is None else json.loads(row.document)
+        return default if row is None else _value(row)
 
     def put(self, key: str, value: object) -> None:
         """Keep a value: anything JSON can hold."""
@@ -56,7 +55,7 @@ class Settings:
     def all(self) -> dict[str, object]:
         """Return every setting."""
         rows = self._session.exec(select(SettingRow)).all()
-        return {row.key: json.loads(row.document) for row in sorted(rows, key=lambda row: row.key)}
+        return {row.key: _value(row) for row in sorted(rows, key=lambda row: row.key)}
 
 
 class LearnedResets:
@@ -74,4 +73,11 @@ class LearnedResets:
     def all(self) -> dict[tuple[str, str], dt.datetime]:
         """Return the resets by (finish, space)."""
         rows = self._session.exec(select(LearnedResetRow)).all()
-        return {(row.finish, row.space): dt.datetime.fromisoformat(row.since) for row in rows}
+        return {
+            (row.finish, row.space): from_plain(dt.datetime, row.since, "learned reset")
+            for row in rows
+        }
+
+
+def _value(row: SettingRow) -> object:
+    return from_json(object, row.document, f"setting {row.key!r}")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
+import random
 import shutil
 import socket
 import sqlite3
@@ -17,13 +19,14 @@ import pytest
 from sqlalchemy import text
 
 from finplan.store import engine as engines
+from finplan.store.backup import check
 from finplan.store.engine import on_network_drive
 from finplan.store.location import locate
 from finplan.store.migrate import HEAD
 from finplan.store.store import open_store
 from finplan.trade.errors import BadInput
 
-NOBODY = 65534
+NOON = dt.datetime(2026, 10, 5, 12, tzinfo=dt.UTC)
 
 
 def refused(place):
@@ -50,6 +53,49 @@ def test_a_damaged_database(tmp_path, workshop):
     content[100:] = os.urandom(len(content) - 100)
     place.write_bytes(content)
     assert "finplan restore" in refused(place)
+
+
+def damaged(content, chance):
+    """Flip bytes, cut the end off, or write rubbish over a stretch."""
+    spoiled = bytearray(content)
+    way = chance.randrange(3)
+    if way == 0:
+        for _ in range(chance.randrange(1, 60)):
+            spoiled[chance.randrange(len(spoiled))] = chance.randrange(256)
+    elif way == 1:
+        del spoiled[chance.randrange(len(spoiled)) :]
+    else:
+        start = chance.randrange(len(spoiled))
+        spoiled[start : start + 5_000] = chance.randbytes(chance.randrange(1, 5_000))
+    return bytes(spoiled)
+
+
+@pytest.fixture(scope="module")
+def sound_content(tmp_path_factory):
+    place = tmp_path_factory.mktemp("sound") / "finplan.db"
+    with open_store(place) as store, store.unit() as unit:
+        for number in range(40):
+            unit.settings.put(f"größe {number}", ["ein Wert über viele Zeichen"] * number)
+            unit.learned_resets.put(f"Öl {number}", "shed", NOON)
+        unit.commit()
+    return place.read_bytes()
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_any_damage_is_told_or_does_no_harm(tmp_path, sound_content, workshop, seed):
+    place = tmp_path / "finplan.db"
+    place.write_bytes(damaged(sound_content, random.Random(seed)))
+    try:
+        with open_store(place) as store:
+            check(store)
+            with store.unit() as unit:
+                unit.settings.all()
+                unit.learned_resets.all()
+                unit.projects.list()
+                unit.workshops.put(workshop)
+                unit.commit()
+    except BadInput as fault:
+        assert "\n" not in str(fault)
 
 
 def test_another_programs_database(tmp_path):
