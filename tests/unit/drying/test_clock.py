@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 
 import numpy as np
 import pytest
 
+from finplan.air.climate import normals_series
 from finplan.air.series import AirSeries, constant
 from finplan.drying.bands import Band
 from finplan.drying.clock import clock_for
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Chemistry, Stage
+from finplan.trade.workshop import MonthlyNormals
 from tests.finishes_for_tests import make, number, span
 
 START = 1_790_000_000.0
@@ -172,6 +175,17 @@ def test_a_waterborne_film_never_dries_in_saturated_air():
     clock = clock_for(finish, constant(20, 100))
     assert clock.ready(START, RECOAT) == math.inf
     assert clock.window_closes(START) == math.inf
+
+
+@pytest.mark.parametrize("day", [(2026, 3, 29), (2026, 10, 25)])
+def test_hours_are_elapsed_hours_across_a_clock_change(day):
+    steady = MonthlyNormals((23.0,) * 12, (0.0,) * 12, (50.0,) * 12, "invented for tests")
+    midnight = dt.datetime(*day, tzinfo=dt.UTC).timestamp()
+    air = normals_series(steady, "Europe/Oslo", midnight - 48 * HOUR, midnight + 96 * HOUR)
+    clock = clock_for(make(), air)
+    for hours in (-30, -3.25, 0.5, 1.0, 2.0):
+        end = midnight + hours * HOUR
+        assert clock.ready(end, RECOAT) - end == pytest.approx(24 * HOUR, abs=0.01)
 
 
 @pytest.mark.parametrize("quantile", [0.2, 1.0, -1.0, math.nan])
