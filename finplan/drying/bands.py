@@ -48,10 +48,6 @@ class Band:
     tilt_sigma: float = 1.0
     pivot: float = 0.0
 
-    def quantile(self, share: float) -> float:
-        """The value that the given share (above 0, below 1) stays under."""
-        return self.median * math.exp(normal_quantile(share) * self.sigma)
-
 
 @lru_cache(maxsize=64)
 def normal_quantile(share: float) -> float:
