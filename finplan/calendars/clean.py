@@ -22,7 +22,9 @@ _JOINERS = frozenset("\u200c\u200d")
 def clean_text(text: str) -> str:
     """Return text of several lines without controls, direction marks and lone surrogates."""
     lines = unicodedata.normalize("NFC", text.replace("\r\n", "\n").translate(_LINE_BREAKS))
-    kept = "".join(letter for letter in lines if letter == "\n" or _shows(letter))
+    kept = lines
+    if not lines.replace("\n", "").isprintable():  # most texts are, and need no second look
+        kept = "".join(letter for letter in lines if letter == "\n" or _shows(letter))
     return _cut("\n".join(line.rstrip() for line in kept.split("\n")).strip("\n"), LONGEST_TEXT)
 
 
