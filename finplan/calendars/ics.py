@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from finplan.calendars.clean import clean_line
-from finplan.calendars.ledger import Content, read_content, shown_rows, state_of
+from finplan.calendars.ledger import Content, parse_content, shown_rows, state_of
 from finplan.tracking.ledger import LedgerRow
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _empty_calendar() -> Calendar:
 def _event(row: LedgerRow) -> Event:
     from icalendar import Event
 
-    content = read_content(row)
+    content = parse_content(row.content)
     event = Event()
     event.add("UID", str(row.uid))
     event.add("DTSTAMP", row.stamp)

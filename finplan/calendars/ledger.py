@@ -63,9 +63,9 @@ def content_of(reminder: Reminder) -> str:
     return json.dumps(content, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
-def read_content(row: LedgerRow) -> Content:
-    """Return the fields a ledger row keeps."""
-    content: Content = json.loads(row.content)
+def parse_content(text: str) -> Content:
+    """Return the fields that a ledger row keeps as text."""
+    content: Content = json.loads(text)
     return content
 
 

@@ -16,7 +16,8 @@ class LedgerRow:
     ``sequence`` only ever grows. ``created`` is the first export, ``stamp`` the last change,
     ``cancelled_at`` when the item left the plan (None while it is in it): whole seconds, UTC.
     ``etag`` is what a CalDAV server called the item ('' where none holds it). ``content`` is the
-    item's own fields as last sent, as JSON text (what ``digest`` is taken over).
+    item's own fields as last sent, as JSON text (what ``digest`` is taken over), ``sent``
+    what of it a CalDAV server was last given.
     """
 
     uid: uuid.UUID
@@ -28,3 +29,4 @@ class LedgerRow:
     etag: str = ""
     cancelled_at: dt.datetime | None = None
     content: str = ""
+    sent: str = ""

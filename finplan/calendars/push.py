@@ -1,0 +1,205 @@
+"""Keeping a CalDAV calendar like the plan, without ever overriding the person it belongs to."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+from finplan.calendars.clean import clean_text
+from finplan.calendars.ics import PRODUCT, resource_bytes
+from finplan.calendars.ledger import Content, parse_content
+from finplan.calendars.returned import Returned, carry_over, read_returned
+from finplan.calendars.server import CalendarServer, OnServer, Stale
+from finplan.tracking.ledger import LedgerRow
+
+LET_GO = "let go"
+"""In place of an ETag: the person deleted the item, and it is not put back. No real ETag is
+without quotes."""
+
+
+class Change(StrEnum):
+    """What a person did to an item of ours."""
+
+    MOVED = "moved"
+    EDITED = "edited"
+    DELETED = "deleted"
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """An item a person changed: it stays as they made it. ``start``, ``end``: theirs, if moved."""
+
+    row: LedgerRow
+    change: Change
+    start: dt.datetime | None = None
+    end: dt.datetime | None = None
+
+
+@dataclass(slots=True)
+class PushReport:
+    """What a push did, or would do; each item stands once."""
+
+    created: list[LedgerRow] = field(default_factory=list)
+    updated: list[LedgerRow] = field(default_factory=list)
+    deleted: list[LedgerRow] = field(default_factory=list)
+    unchanged: int = 0
+    conflicts: list[Conflict] = field(default_factory=list)
+
+
+class _Push:
+    def __init__(
+        self, server: CalendarServer, keep: Callable[[LedgerRow], None], dry_run: bool
+    ) -> None:
+        self.server, self.keep, self.dry_run = server, keep, dry_run
+        self.report = PushReport()
+        self.seen: dict[str, OnServer] = {}
+
+    def item(self, row: LedgerRow, etag: str | None) -> None:
+        """Bring one item up to date; ``etag`` is what the server has now, None for nothing."""
+        if row.etag == LET_GO:
+            self.report.unchanged += 1
+        elif etag is None:
+            self._absent(row)
+        elif row.etag == etag:
+            self._known(row, None)
+        else:
+            self._look(row)
+
+    def _absent(self, row: LedgerRow) -> None:
+        if row.etag and row.cancelled_at is None:
+            self.report.conflicts.append(Conflict(row, Change.DELETED))
+            self._keep(replace(row, etag=LET_GO, sent=""))
+        elif row.etag:
+            self._keep(replace(row, etag="", sent=""))
+        elif row.cancelled_at is None:
+            self._create(row)
+
+    def _create(self, row: LedgerRow) -> None:
+        if not self.dry_run:
+            try:
+                etag = self.server.create(_name(row), resource_bytes(row))
+            except Stale:
+                self._look(row)
+                return
+            self._sent(row, etag)
+        self.report.created.append(row)
+
+    def _known(self, row: LedgerRow, theirs: Returned | None) -> None:
+        """Go on from the item we last sent, or one that differs only in what is not ours."""
+        if row.cancelled_at is not None:
+            self._delete(row)
+        elif row.sent == row.content:
+            self.report.unchanged += 1
+        else:
+            self._update(row, theirs)
+
+    def _update(self, row: LedgerRow, theirs: Returned | None) -> None:
+        if theirs is not None:
+            row = replace(row, sequence=max(row.sequence, theirs.sequence + 1))
+        if not self.dry_run:
+            data = resource_bytes(row)
+            if theirs is not None:
+                data = carry_over(theirs, data)
+            try:
+                etag = self.server.update(_name(row), data, row.etag)
+            except Stale:
+                self.report.conflicts.append(Conflict(row, Change.EDITED))
+                return
+            self._sent(row, etag)
+        self.report.updated.append(row)
+
+    def _delete(self, row: LedgerRow) -> None:
+        if not self.dry_run:
+            try:
+                self.server.delete(_name(row), row.etag)
+            except Stale:
+                self.report.conflicts.append(Conflict(row, Change.EDITED))
+                return
+            self._keep(replace(row, etag="", sent=""))
+        self.report.deleted.append(row)
+
+    def _look(self, row: LedgerRow) -> None:
+        """Compare an item that is not the one we know with what we last sent."""
+        found = self.seen.get(_name(row)) or self.server.get(_name(row))
+        if found is None:
+            self._absent(row)
+            return
+        theirs = read_returned(found.data)
+        conflict = _difference(row, theirs)
+        if conflict is not None:
+            self.report.conflicts.append(conflict)
+            return
+        known = replace(row, etag=found.etag, sent=row.sent or _ours(row, theirs))
+        self._keep(known)
+        self._known(known, theirs)
+
+    def _sent(self, row: LedgerRow, etag: str) -> None:
+        if not etag:
+            stored: OnServer | None = self.server.get(_name(row))
+            etag = stored.etag if stored is not None else ""
+        self._keep(replace(row, etag=etag, sent=row.content))
+
+    def _keep(self, row: LedgerRow) -> None:
+        if not self.dry_run:
+            self.keep(row)
+
+
+def push(
+    server: CalendarServer,
+    rows: Iterable[LedgerRow],
+    keep: Callable[[LedgerRow], None],
+    dry_run: bool = False,
+) -> PushReport:
+    """Bring a calendar up to the ledger; nothing in it that is not ours is touched.
+
+    Args:
+        server: the calendar.
+        rows: the ledger after ``update_ledger``.
+        keep: stores a row; called after every single request that changed something, so that a
+            broken connection loses nothing and the next push goes on from there.
+        dry_run: only say what would be done.
+
+    Raises:
+        ServerFailed: the server can't be used; what was kept stays kept.
+    """
+    etags = server.etags()
+    work = _Push(server, keep, dry_run)
+    ordered = sorted(rows, key=lambda row: row.uid.int)
+    work.seen = server.get_many(
+        [_name(row) for row in ordered if etags.get(_name(row), row.etag) != row.etag]
+    )
+    for row in ordered:
+        work.item(row, etags.get(_name(row)))
+    return work.report
+
+
+def _name(row: LedgerRow) -> str:
+    return f"{row.uid}.ics"
+
+
+def _difference(row: LedgerRow, theirs: Returned | None) -> Conflict | None:
+    """Return what a person changed against what we last sent, None for nothing of ours."""
+    if theirs is None:
+        return Conflict(row, Change.EDITED)
+    if not row.sent and theirs.product == PRODUCT:
+        return None  # our own, from a push that broke off before its ETag was kept
+    # What the plan says by now counts, too: it may have followed the person's wish.
+    ours = [parse_content(text) for text in (row.sent, row.content) if text]
+    if (theirs.start, theirs.end) not in [_span(content) for content in ours]:
+        return Conflict(row, Change.MOVED, theirs.start, theirs.end)
+    words = [(content["title"], content["text"]) for content in ours]
+    same = (theirs.title, clean_text(theirs.text)) in words
+    return None if same and not theirs.cancelled else Conflict(row, Change.EDITED)
+
+
+def _ours(row: LedgerRow, theirs: Returned | None) -> str:
+    """Return what of ours stands on the server after a push that broke off."""
+    if theirs is None or theirs.sequence != row.sequence:
+        return ""
+    return row.content
+
+
+def _span(content: Content) -> tuple[dt.datetime, dt.datetime]:
+    return dt.datetime.fromisoformat(content["start"]), dt.datetime.fromisoformat(content["end"])

@@ -1,0 +1,66 @@
+"""A real CalDAV server for the tests, on a free loopback port and a folder of its own."""
+
+import contextlib
+import socket
+import subprocess
+import sys
+import time
+
+USER, PASSWORD = "shop", "invented"
+
+CONFIG = """[server]
+hosts = 127.0.0.1:{port}
+[auth]
+type = htpasswd
+htpasswd_filename = {folder}/users
+htpasswd_encryption = plain
+delay = 0
+[rights]
+type = owner_only
+[storage]
+filesystem_folder = {folder}/data
+[web]
+type = none
+"""
+
+
+class Radicale:
+    """Starts and stops the server; the port and the data stay the same."""
+
+    def __init__(self, folder):
+        self.folder = folder
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port = probe.getsockname()[1]
+        users = folder / "users"
+        users.write_text(f"{USER}:{PASSWORD}\n")
+        users.chmod(0o600)
+        self.config = folder / "config"
+        self.config.write_text(CONFIG.format(port=self.port, folder=folder))
+        self.process = None
+        self.start()
+
+    @property
+    def url(self):
+        return f"http://127.0.0.1:{self.port}/"
+
+    def start(self):
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "radicale", "--config", str(self.config)],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        for _ in range(200):
+            with contextlib.suppress(OSError):
+                socket.create_connection(("127.0.0.1", self.port), timeout=1).close()
+                return
+            time.sleep(0.05)
+        raise RuntimeError("the server did not come up")
+
+    def stop(self):
+        self.process.terminate()
+        try:
+            self.process.wait(5)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()

@@ -1,0 +1,296 @@
+"""Pushing to a real CalDAV server: create, move, delete, and what a person did is kept."""
+
+import dataclasses
+
+import pytest
+
+from finplan.calendars.account import PASSWORD_VARIABLE, Account, password_of
+from finplan.calendars.ics import resource_bytes
+from finplan.calendars.push import LET_GO, Change, push
+from finplan.calendars.server import CalendarServer, ServerFailed, calendars_of, connected
+from finplan.trade.errors import BadInput
+from tests.calendars.lint import faults
+from tests.calendars.radicale_server import PASSWORD, USER, Radicale
+from tests.calendars.shop import HOUR, NOW, all_day, ledger_of, reminder, some_reminders
+
+
+@pytest.fixture(scope="module")
+def radicale(tmp_path_factory):
+    server = Radicale(tmp_path_factory.mktemp("radicale"))
+    yield server
+    server.stop()
+
+
+class Shop:
+    """A ledger that keeps what a push says, and the calendar it is pushed to."""
+
+    def __init__(self, client, url):
+        self.client, self.url = client, url
+        self.server = CalendarServer(client, url)
+        self.rows, self.now = {}, NOW
+
+    def plan(self, reminders):
+        self.now += HOUR
+        update = ledger_of(reminders, self.rows.values(), self.now)
+        self.rows = {row.uid: row for row in update.rows}
+
+    def keep(self, row):
+        self.rows[row.uid] = row
+
+    def push(self, dry_run=False, keep=None):
+        return push(self.server, list(self.rows.values()), keep or self.keep, dry_run)
+
+    def by_person(self, item, *changes):
+        """Change an item as a person's own calendar program does."""
+        name = f"{item.uid}.ics"
+        data = self.server.get(name).data.decode().replace("-//finplan//finplan//EN", "-//other//")
+        for old, new in changes:
+            assert old in data
+            data = data.replace(old, new)
+        self.server.update(name, data.encode(), self.server.etags()[name])
+        return data
+
+    def held(self, item):
+        found = self.server.get(f"{item.uid}.ics")
+        return found.data.decode().replace("\r\n ", "") if found else None
+
+
+@pytest.fixture
+def shop(radicale):
+    with connected(Account(radicale.url, USER), PASSWORD) as client:
+        calendar = client.get_principal().make_calendar("Finishing")
+        yield Shop(client, str(calendar.url))
+        calendar.delete()
+
+
+def test_items_are_created_each_under_its_own_name_and_clean(shop):
+    shop.plan(some_reminders())
+    assert len(shop.push().created) == 3
+    assert set(shop.server.etags()) == {f"{item.uid}.ics" for item in some_reminders()}
+    for item in some_reminders():
+        stored = shop.server.get(f"{item.uid}.ics").data
+        assert faults(stored.replace(b"\r\n", b"\n").replace(b"\n", b"\r\n")) == []
+    assert all(row.etag and row.sent == row.content for row in shop.rows.values())
+
+
+def test_an_unchanged_plan_sends_nothing(shop):
+    shop.plan(some_reminders())
+    shop.push()
+    before = shop.server.etags()
+    shop.plan(some_reminders())
+    again = shop.push()
+    assert again.unchanged == 3
+    assert (again.created, again.updated, again.deleted, again.conflicts) == ([], [], [], [])
+    assert shop.server.etags() == before
+
+
+def test_a_move_arrives_with_a_higher_sequence_and_a_removal_removes(shop):
+    shop.plan([reminder(), all_day()])
+    shop.push()
+    shop.plan([reminder(start_h=60)])
+    report = shop.push()
+    assert (len(report.updated), len(report.deleted)) == (1, 1)
+    assert "SEQUENCE:1" in shop.held(reminder())
+    assert f"DTSTART:{NOW + 60 * HOUR:%Y%m%dT%H%M%SZ}" in shop.held(reminder())
+    assert shop.held(all_day()) is None
+    shop.plan([reminder(start_h=60), all_day()])
+    assert len(shop.push().created) == 1, "what returns is put back"
+    assert "SEQUENCE:2" in shop.held(all_day())
+
+
+def test_an_item_a_person_moved_is_told_of_and_stays_where_it_is(shop):
+    shop.plan([reminder()])
+    shop.push()
+    at = NOW + 43 * HOUR
+    theirs = shop.by_person(reminder(), (f"{at:%Y%m%dT%H%M%SZ}", f"{at - 3 * HOUR:%Y%m%dT%H%M%SZ}"))
+    shop.plan([reminder(title="other words")])
+    for _ in range(2):
+        (conflict,) = shop.push().conflicts
+        assert (conflict.change, conflict.start) == (Change.MOVED, at - 3 * HOUR)
+        assert shop.held(reminder()) == theirs.replace("\r\n ", "")
+    shop.plan([reminder(start_h=40, hours=5)])
+    assert shop.push().conflicts == [], "the plan follows the wish: both agree"
+
+
+def test_words_a_person_changed_are_kept(shop):
+    shop.plan([reminder()])
+    shop.push()
+    shop.by_person(reminder(), ("SUMMARY:Bench", "SUMMARY:My bench"))
+    shop.plan([reminder(start_h=50)])
+    assert [c.change for c in shop.push().conflicts] == [Change.EDITED]
+    assert "SUMMARY:My bench" in shop.held(reminder())
+
+
+def test_a_dismissed_alarm_and_private_marks_are_carried_over(shop):
+    shop.plan([reminder()])
+    shop.push()
+    shop.by_person(
+        reminder(),
+        ("END:VALARM", "ACKNOWLEDGED:20261003T060000Z\r\nEND:VALARM"),
+        ("BEGIN:VALARM", "X-MY-MARK:7\r\nBEGIN:VALARM"),
+        ("SEQUENCE:0", "SEQUENCE:5"),
+    )
+    shop.plan([reminder(start_h=50)])
+    report = shop.push()
+    assert (len(report.updated), report.conflicts) == (1, [])
+    held = shop.held(reminder())
+    assert "ACKNOWLEDGED:20261003T060000Z" in held
+    assert "X-MY-MARK:7" in held
+    assert "SEQUENCE:6" in held, "never below what the server has seen"
+    assert f"DTSTART:{NOW + 50 * HOUR:%Y%m%dT%H%M%SZ}" in held
+    assert shop.rows[reminder().uid].sequence == 6
+
+
+def test_an_item_a_person_deleted_is_not_put_back(shop):
+    shop.plan([reminder(), all_day()])
+    shop.push()
+    row = shop.rows[reminder().uid]
+    shop.server.delete(f"{row.uid}.ics", row.etag)
+    assert [c.change for c in shop.push().conflicts] == [Change.DELETED]
+    shop.plan([reminder(start_h=50), all_day()])
+    report = shop.push()
+    assert (report.created, report.conflicts) == ([], [])
+    assert shop.rows[row.uid].etag == LET_GO
+    assert shop.held(reminder()) is None
+
+
+def test_what_is_not_ours_is_never_touched(shop):
+    shop.server.create("dentist.ics", shop_event("dentist"))
+    shop.plan([reminder()])
+    shop.push()
+    shop.plan([])
+    shop.push()
+    assert set(shop.server.etags()) == {"dentist.ics"}
+
+
+def shop_event(uid):
+    lines = (
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        "PRODID:-//other//",
+        "BEGIN:VEVENT",
+        f"UID:{uid}",
+        "DTSTAMP:20260101T000000Z",
+        "DTSTART:20261003T070000Z",
+        "DTEND:20261003T080000Z",
+        "SUMMARY:private",
+        "END:VEVENT",
+        "END:VCALENDAR",
+        "",
+    )
+    return "\r\n".join(lines).encode()
+
+
+def test_a_dry_run_says_it_all_and_does_nothing(shop):
+    shop.plan([reminder()])
+    shop.push()
+    shop.plan([reminder(start_h=50), all_day()])
+    before, rows = shop.server.etags(), dict(shop.rows)
+    report = shop.push(dry_run=True)
+    assert (len(report.created), len(report.updated)) == (1, 1)
+    assert shop.server.etags() == before
+    assert shop.rows == rows
+
+
+def test_a_server_gone_half_way_loses_nothing_and_the_next_push_goes_on(shop, radicale):
+    shop.plan([reminder(f"session/slats/{n}/sand") for n in range(6)])
+    sent = []
+
+    def keep_three(row):
+        if len(sent) == 3:
+            radicale.stop()
+            return  # this one reached the server, its ETag did not reach us
+        sent.append(row)
+        shop.keep(row)
+
+    with pytest.raises(ServerFailed, match="can't be reached"):
+        shop.push(keep=keep_three)
+    radicale.start()
+    shop.plan([reminder(f"session/slats/{n}/sand", start_h=50) for n in range(6)])
+    report = shop.push()
+    assert report.conflicts == []
+    assert (len(report.created), len(report.updated)) == (2, 4)
+    assert len(shop.server.etags()) == 6
+    assert shop.push().unchanged == 6
+
+
+def test_a_stale_etag_between_look_and_write_overrides_nothing(shop):
+    shop.plan([reminder()])
+    shop.push()
+    shop.plan([reminder(start_h=50)])
+    etags = shop.server.etags()
+    theirs = shop.by_person(reminder(), ("SUMMARY:Bench", "SUMMARY:My bench"))
+    shop.server.etags = lambda: etags
+    assert [c.change for c in shop.push().conflicts] == [Change.EDITED]
+    assert shop.held(reminder()) == theirs.replace("\r\n ", "")
+
+
+def test_a_wrong_password_is_one_sentence_without_it(radicale):
+    with (
+        connected(Account(radicale.url, USER), "wrong-word") as client,
+        pytest.raises(ServerFailed, match="access was refused") as caught,
+    ):
+        calendars_of(client)
+    assert "wrong-word" not in str(caught.value)
+
+
+def test_the_calendars_are_listed_by_name(shop):
+    assert (shop.url, "Finishing") in [(c.url, c.name) for c in calendars_of(shop.client)]
+
+
+def test_a_calendar_that_is_not_there_is_one_sentence(shop):
+    with pytest.raises(ServerFailed, match=r"access was refused|no calendar"):
+        push(CalendarServer(shop.client, f"{shop.url}nothing/here/"), [], shop.keep)
+
+
+def test_a_thousand_items_of_a_push_that_broke_off_are_known_again(shop, radicale):
+    shop.plan([reminder(f"session/slats/{n}/sand", start_h=24 + n) for n in range(1000)])
+    # Laid into the server's folder: its own check of each new item makes a thousand take a minute.
+    folder = (
+        radicale.folder / "data" / "collection-root" / USER / shop.url.rstrip("/").split("/")[-1]
+    )
+    for row in shop.rows.values():
+        (folder / f"{row.uid}.ics").write_bytes(resource_bytes(row))
+    assert shop.push().unchanged == 1000
+    assert all(row.etag and row.sent for row in shop.rows.values())
+    assert shop.push().unchanged == 1000
+
+
+@pytest.mark.parametrize(
+    ("url", "words"),
+    [
+        ("http://cal.example.org/", "use https"),
+        ("https://me:pw@cal.example.org/", "out of the address"),
+        ("cal.example.org", "begins with https"),
+        ("ftp://cal.example.org", "begins with https"),
+    ],
+)
+def test_addresses_that_give_the_password_away_are_refused(url, words):
+    with pytest.raises(BadInput, match=words) as caught:
+        Account(url, USER)
+    assert "pw" not in str(caught.value)
+
+
+def test_the_password_comes_by_command_environment_or_keyring(monkeypatch):
+    account = Account("https://cal.example.org/", USER)
+    monkeypatch.setenv(PASSWORD_VARIABLE, "from-environment")
+    assert password_of(account, "printf 'from command\\nmore'") == "from command"
+    assert password_of(account) == "from-environment"
+    monkeypatch.delenv(PASSWORD_VARIABLE)
+    monkeypatch.setattr("keyring.get_password", lambda service, user: f"{service}: {user}")
+    assert password_of(account) == "finplan caldav: shop"
+    monkeypatch.setattr("keyring.get_password", lambda service, user: None)
+    with pytest.raises(BadInput, match=r"no password for shop at cal\.example\.org"):
+        password_of(account)
+    with pytest.raises(BadInput, match="gave no password"):
+        password_of(account, "false")
+    with pytest.raises(BadInput, match="can't be run"):
+        password_of(account, "finplan-no-such-program")
+
+
+def test_the_all_day_item_compares_as_unchanged(shop):
+    shop.plan([all_day()])
+    shop.push()
+    (row,) = shop.rows.values()
+    shop.rows[row.uid] = dataclasses.replace(row, etag='"older"')
+    assert shop.push().unchanged == 1
