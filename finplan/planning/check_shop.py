@@ -31,7 +31,7 @@ def shop_faults(request: PlanRequest, plan: Plan) -> list[str]:
     for step in plan.steps:
         if not step.done:
             found += _hours_of_step(request, step)
-            found += _air_of_step(request, step)
+    found += _air_faults(request, plan)
     found += _people_faults(request, plan)
     for space in request.workshop.spaces:
         own = [step for step in plan.steps if step.space == space.name]
@@ -61,13 +61,21 @@ def _hours_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
     return found
 
 
-def _air_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
-    finish = _finish_of(request, step)
-    if step.kind not in WET_KINDS or finish is None:
-        return []
-    at = np.array([step.start.timestamp()])
-    good = may_coat(request.finishes[finish], request.air[step.space], at)
-    return [] if bool(good[0]) else [f"{step.id}: the air is not fit for it"]
+def _air_faults(request: PlanRequest, plan: Plan) -> list[str]:
+    """Wet steps in air that is not fit for them; each finish in each space is looked at once."""
+    coats: dict[tuple[str, str], list[PlannedStep]] = {}
+    for step in plan.steps:
+        finish = _finish_of(request, step)
+        if not step.done and step.kind in WET_KINDS and finish is not None:
+            coats.setdefault((finish, step.space), []).append(step)
+    found = []
+    for (finish, space), steps in coats.items():
+        at = np.array([step.start.timestamp() for step in steps])
+        good = may_coat(request.finishes[finish], request.air[space], at)
+        for step, fit in zip(steps, good.tolist(), strict=True):
+            if not fit:
+                found.append(f"{step.id}: the air is not fit for it")
+    return found
 
 
 def _finish_of(request: PlanRequest, step: PlannedStep) -> str | None:
