@@ -10,12 +10,13 @@ import click
 
 from finplan.cli import show
 from finplan.cli.options import Verbs, json_option, session, shared, verb
-from finplan.cli.output import heading, paragraph, print_json, say, table
+from finplan.cli.output import ALWAYS_SAID, heading, paragraph, print_json, say, table
 from finplan.trade.errors import BadInput
 from finplan.trade.quantities import Units, format_temperature, parse_humidity, parse_temperature
 
 if TYPE_CHECKING:
     from finplan.services.air import Kept
+    from finplan.services.dry import DryAnswer
 
 _workshop = click.option("--workshop", metavar="NAME", help="where there are several")
 _space = click.option("--space", metavar="NAME", help="which room, where there are several")
@@ -166,7 +167,7 @@ def _any_air(given: dict[str, Any]) -> bool:
     return given["temp"] is not None or given["rh"] is not None
 
 
-def _dry_json(answer: Any) -> dict[str, Any]:
+def _dry_json(answer: DryAnswer) -> dict[str, Any]:
     return {
         "finish": answer.finish.name,
         "start": show.iso(answer.start),
@@ -184,15 +185,11 @@ def _dry_json(answer: Any) -> dict[str, Any]:
     }
 
 
-def _print_dry(answer: Any, units: Units) -> None:
+def _print_dry(answer: DryAnswer, units: Units) -> None:
+    paragraph(_in_one_line(answer), "  ", "")
+    say()
     heading(f"{answer.finish.title} ({answer.finish.name})")
-    say(f"  coat ends {show.moment(answer.start, answer.zone)} ({answer.zone.key})")
-    paragraph(f"in {answer.air_words}", "  ", "  ")
-    recoat = answer.recoat
-    if recoat is not None and recoat.safe is not None:
-        hours = (recoat.safe - answer.start).total_seconds() / 3600
-        safe = show.moment(recoat.safe, answer.zone)
-        paragraph(f"next coat from {safe} on, safe ({hours:.1f} h)", "  ", "  ")
+    paragraph(f"in {answer.air_words}; times in {answer.zone.key}", "  ", "  ")
     say()
     rows = [
         (
@@ -211,6 +208,20 @@ def _print_dry(answer: Any, units: Units) -> None:
     for warning in answer.warnings:
         paragraph(warning, "  ", "! ")
     for caution in answer.cautions:
-        paragraph(caution.text, "  ", "! ")
+        if caution.key != ALWAYS_SAID:  # the closing line says it
+            paragraph(caution.text, "  ", "! ")
     say()
     paragraph(answer.closing_line)
+
+
+def _in_one_line(answer: DryAnswer) -> str:
+    ends = f"coat ends {show.moment(answer.start, answer.zone)}"
+    recoat = answer.recoat
+    if recoat is None or recoat.safe is None or recoat.likely is None:
+        return f"{answer.finish.title}, {ends}: it never gets dry to recoat in this air"
+    hours = (recoat.safe - answer.start).total_seconds() / 3600
+    safe, likely = (show.moment(at, answer.zone) for at in (recoat.safe, recoat.likely))
+    return (
+        f"{answer.finish.title}, {ends}: next coat from {safe} on, safe ({hours:.0f} h); "
+        f"likely from {likely}"
+    )

@@ -20,6 +20,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "parts": ("projects", "list parts, or take them from a cut list"),
     "plan": ("plans", "print the dated plan"),
     "why": ("plans", "say what a step waits for"),
+    "levers": ("plans", "say what would bring the date forward most"),
     "record": ("records", "record what was done"),
     "correct": ("journal", "correct an entry of the journal"),
     "undo": ("journal", "undo the last entry"),

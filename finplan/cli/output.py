@@ -11,6 +11,9 @@ from typing import Any
 
 import click
 
+ALWAYS_SAID = "label governs"
+"""The caution that every page ends with, so that its lines need not repeat it."""
+
 
 def print_json(value: Any) -> None:
     """Print a value as JSON, one document, UTF-8 as it is."""

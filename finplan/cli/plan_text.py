@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.cli import show
-from finplan.cli.output import heading, paragraph, say
+from finplan.cli.output import ALWAYS_SAID, heading, paragraph, say
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS
 
@@ -87,7 +87,7 @@ def _print_header(planned: Planned, project: str) -> None:
         say(f"          {show.moment(ready.likely, zone)} likely")
         if ready.in_service_by is not None:
             say(f"  wanted  {show.day(ready.in_service_by)}: {_spare(ready, zone)}")
-    paragraph(_method(planned), "          ", "  method  ")
+    paragraph(_method(planned, project), "          ", "  method  ")
 
 
 def _spare(ready: ProjectReady, zone: ZoneInfo) -> str:
@@ -102,14 +102,14 @@ def _plural(count: int, word: str) -> str:
     return word if count == 1 else f"{word}s"
 
 
-def _method(planned: Planned) -> str:
-    plan = planned.plan
-    text = plan.method.value
-    if plan.bound is not None:
-        text += f"; nothing can be ready before {show.moment(plan.bound, planned.zone)}"
-        text += f" ({plan.bound_by})" if plan.bound_by else ""
-    if plan.gap is not None:
-        text += f"; gap {plan.gap:.0%}"
+def _method(planned: Planned, project: str) -> str:
+    outlook = planned.outlook(project)
+    text = outlook.method.value
+    if outlook.bound is not None:
+        text += f"; it cannot be safely ready before {show.moment(outlook.bound, planned.zone)}"
+        text += f" ({outlook.bound_by})" if outlook.bound_by else ""
+    if outlook.gap:
+        text += f", gap {outlook.gap:.0%}"
     return text
 
 
@@ -149,6 +149,8 @@ def _print_cautions(page: _Page, step: PlannedStep) -> None:
     """In full the first time, then by name, so that the page stays readable."""
     again: list[str] = []
     for caution in page.planned.cautions_at(step):
+        if caution.key == ALWAYS_SAID:
+            continue
         if caution.key in page.told:
             again.append(caution.key.replace("-", " "))
         else:

@@ -103,3 +103,44 @@ def _print_why(seen: Planned, step: PlannedStep) -> None:
         paragraph(
             f"{one.title} ({one.batch}): {done}{show.moment(one.end, zone)}", "      ", "    "
         )
+
+
+@verb("levers")
+@click.argument("project")
+@json_option
+def levers_verb(project: str, as_json: bool) -> None:
+    """Say what would bring the date forward most.
+
+    Each lever is pulled and everything planned again, for this project on its own; the dates
+    are safe ones.
+    """
+    from finplan.services.levers import levers_of
+
+    with session() as opened:
+        found = levers_of(opened, project)
+    if as_json:
+        print_json(
+            {
+                "project": project,
+                "ready": show.iso(found.ready),
+                "levers": [
+                    {
+                        "name": one.name,
+                        "about": one.about,
+                        "ready": show.iso(one.ready),
+                        "gain_hours": round(one.gain.total_seconds() / 3600, 2),
+                        "cost_per_litre": one.cost,
+                    }
+                    for one in found.levers
+                ],
+            }
+        )
+        return
+    alone = " on its own" if found.alone else ""
+    say(f"{project}{alone} is safely ready {show.moment(found.ready, found.zone)}.")
+    for one in found.levers:
+        minutes = one.gain.total_seconds() / 60
+        word = "sooner" if minutes > 0 else "later"
+        gain = f"{show.duration(abs(minutes))} {word}" if abs(minutes) >= 1 else "no change"
+        cost = f", {one.cost:+.2f} per litre" if one.cost is not None else ""
+        paragraph(f"{one.about}{cost}", " " * 20, f"{gain:<18}  ")

@@ -18,13 +18,14 @@ def plan_json(planned: Planned, project: str) -> JSON:
     """Return a project's plan; all times ISO 8601 UTC, ``ready`` the safe one."""
     plan = planned.plan
     ready = planned.ready_of(project)
+    outlook = planned.outlook(project)
     return {
         "project": project,
         "now": iso(plan.now),
-        "method": plan.method.value,
+        "method": outlook.method.value,
         "ready": iso(ready.safe) if ready else None,
-        "bound": iso(plan.bound),
-        "gap": plan.gap,
+        "bound": iso(outlook.bound),
+        "gap": outlook.gap,
         "steps": [step_json(step) for step in planned.steps_of(project)],
         "warnings": list(plan.warnings),
     }

@@ -61,7 +61,7 @@ def _ways(wanted: str) -> list[Callable[[PlannedStep], bool]]:
         lambda step: at_load(step) and rest == _words(step.step),
         lambda step: at_load(step) and rest in (_kind_words(step), _words(step.title)),
         lambda step: at_load(step) and rest == _words(f"{step.batch} {step.step}"),
-        lambda step: at_load(step) and set(rest) <= _all_words(step),
+        lambda step: bool(words) and at_load(step) and set(rest) <= _all_words(step),
     ]
 
 

@@ -1,0 +1,43 @@
+"""What would bring a project's date forward most."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from finplan.services.planned import planned
+
+if TYPE_CHECKING:
+    from finplan.planning.levers import Lever
+    from finplan.services.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Levers:
+    """Levers by what they gain, the best first; ``ready`` is the safe date without any.
+
+    ``alone``: the workshop has other projects, which were left out of the reckoning.
+    """
+
+    ready: dt.datetime
+    levers: tuple[Lever, ...]
+    alone: bool
+    zone: ZoneInfo
+
+
+def levers_of(session: Session, project: str) -> Levers:
+    """Pull every lever there is for a project on its own, and rank by what is gained.
+
+    Raises:
+        BadInput: no such project.
+        NoPlan: there is no plan to begin with.
+    """
+    from finplan.planning.levers import levers
+    from finplan.planning.make import make_plan
+
+    seen = planned(session, [project])
+    own = replace(seen.request, projects=(seen.projects[project],), seconds=0.0)
+    ready = max(one.safe for one in make_plan(own).ready)
+    return Levers(ready, levers(own), len(seen.projects) > 1, seen.zone)
