@@ -7,10 +7,10 @@ import io
 import re
 from dataclasses import dataclass
 
-from finplan.trade.checks import check_part
+from finplan.trade.checks import check_part, faces_of
 from finplan.trade.errors import BadInput
 from finplan.trade.names import clean_text, did_you_mean, shown
-from finplan.trade.parts import Hole, Part
+from finplan.trade.parts import ALL_FACES, Face, Hole, Part
 from finplan.trade.quantities import parse_length
 
 MOST_ROWS = 5000
@@ -29,6 +29,7 @@ _HEADERS = {
     "countersink": ("countersink", "countersink diameter", "csk", "head"),
     "countersink angle": ("countersink angle", "angle"),
     "hole depth": ("hole depth", "depth"),
+    "faces": ("faces", "finished faces", "sides"),
 }
 _NEEDED = ("name", "quantity", "length", "width", "thickness")
 _HEADER = re.compile(r"(?P<word>[^()\[\]]*?)\s*(?:[(\[]\s*(?P<unit>[^()\[\]]*?)\s*[)\]])?\s*")
@@ -47,8 +48,9 @@ def read_cut_list(content: str | bytes, where: str, default_unit: str = "") -> t
     """Return the parts a cut list describes; all of them, or an error and none.
 
     The first row names the columns: name, quantity, length, width, thickness, and where wanted
-    wood, hole diameter, holes (per piece), countersink, countersink angle, hole depth. A header
-    may carry a unit (``Length (mm)``), a cell its own (``1 1/16 in``).
+    wood, hole diameter, holes (per piece), countersink, countersink angle, hole depth, and faces
+    (``top + left edge``, ``all but bottom``; all six where empty). A header may carry a unit
+    (``Length (mm)``), a cell its own (``1 1/16 in``).
 
     Args:
         content: the file's bytes (UTF-8, with or without mark) or its text.
@@ -189,6 +191,7 @@ def _part(cells: list[str], columns: dict[str, _Column], width: int, row: str) -
         thickness_mm=cell.length("thickness"),
         wood=clean_text(cell.text("wood"), cell.place("wood")) if cell.text("wood") else "",
         holes=_holes(cell),
+        faces=_faces(cell.text("faces"), cell.place("faces")),
     )
     if part.thickness_mm > part.width_mm:
         raise BadInput(
@@ -253,6 +256,16 @@ def _holes(cell: _Row) -> tuple[Hole, ...]:
             depth_mm=cell.length("hole depth") if depth else None,
         ),
     )
+
+
+def _faces(text: str, place: str) -> frozenset[Face]:
+    """Return the faces a cell names, joined by ``+``; all but those after ``all but``."""
+    plain = " ".join(text[:200].lower().split())
+    if plain in {"", "all"}:
+        return ALL_FACES
+    excepted = plain.removeprefix("all but ")
+    named = faces_of(excepted.split("+"), place)
+    return named if excepted == plain else ALL_FACES - named
 
 
 def _require_new(name: str, number: int, first_row: dict[str, int]) -> None:

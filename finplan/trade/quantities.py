@@ -149,15 +149,6 @@ def parse_humidity(text: str, where: str = "") -> float:
     return value
 
 
-def parse_number(text: str, where: str = "", what: str = "number") -> float:
-    """Read a plain number, fraction or mixed number (``3``, ``2,5``, ``1 1/16``), not negative."""
-    plain = _plain(text, what, where)
-    found = _NUMBER.fullmatch(plain)
-    if found is None:
-        raise BadInput(f"{what} {_shown(text)} is no plain number: write e.g. 3 or 2.5", where)
-    return _value_of(found, text, what, where)
-
-
 def format_length(value_mm: float, units: Units, denominator: int = 32) -> str:
     """Write a length: ``27 mm``, or inches in fractions of 1/``denominator`` (``1 1/16 in``)."""
     if units is Units.METRIC:

@@ -41,7 +41,6 @@ PARSERS = {
     "duration": q.parse_duration,
     "temperature": q.parse_temperature,
     "humidity": q.parse_humidity,
-    "number": q.parse_number,
     "moment": lambda text: parse_moment(text, NOW, "Europe/Berlin"),
     "date": lambda text: parse_date(text, NOW, "America/Santiago"),
     "name": lambda text: clean_text(text, "name"),

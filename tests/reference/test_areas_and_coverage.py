@@ -4,12 +4,13 @@ import math
 
 import pytest
 
-from finplan.library.load import finishes, grits
+from finplan.library.load import finishes, grits, woods
 from finplan.trade.coverage import litres_at
 from finplan.trade.grits import Verdict, check_progression
 from finplan.trade.parts import Face, Hole, Part
 from finplan.trade.quantities import parse_spread
 from finplan.trade.surfaces import areas, countersink_depth_mm, opening_mm2, wall_mm2
+from finplan.trade.woods import size_change_mm
 
 SLATS = Part("slat", 10, 1200, 90, 19, "black locust")
 
@@ -107,3 +108,10 @@ def test_progressions(names, ratios, worst):
     assert [round(step.ratio, 2) for step in steps] == list(ratios)
     verdicts = list(Verdict)
     assert max((step.verdict for step in steps), key=verdicts.index) is worst
+
+
+@pytest.mark.parametrize(("name", "expected_mm"), [("white oak", 1.46), ("teak", 0.744)])
+def test_a_flat_sawn_board_swells(name, expected_mm):
+    # Wood Handbook FPL-GTR-190 (2010), table 13-5: 100 mm, 8 to 12 % moisture content.
+    coefficient = woods()[name].change_tangential_per_percent
+    assert size_change_mm(100, 8, 12, coefficient.value) == pytest.approx(expected_mm, abs=0.005)

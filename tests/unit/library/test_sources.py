@@ -12,6 +12,13 @@ FILES = sorted(
     for file in resources.files("finplan.library").iterdir()
     if file.name.endswith(".toml")
 )
+VOCABULARY = (
+    *("from memory, unverified", "common practice, no source", "assumption: ", "upper end: "),
+    *("Wood Handbook ", "from another document quoting the Wood Handbook", "ASTM D", "FEPA P"),
+    *("CAMI grades", "TM 43-0139", "CID A-A-", "UFGS-", "MIL-HDBK-", "PS Magazine ", "OSHA "),
+    *("Ohio Revised Code ", "vapour pressure of ", "fire-marshal bulletins"),
+)
+"""How a source may begin: a document by name, or one of the marks. Add a document read for sure."""
 MARKS = re.compile(r"\[(V2?|M|C|A)\]")
 
 
@@ -43,6 +50,22 @@ def test_every_number_has_a_source(name):
 @pytest.mark.parametrize("name", FILES)
 def test_sources_are_written_out(name):
     assert not MARKS.search(read(name))
+
+
+def sources(value):
+    """Yield every source in the tables."""
+    if isinstance(value, Mapping):
+        if "source" in value:
+            yield value["source"]
+        for inner in value.values():
+            yield from sources(inner)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_source_is_a_document_or_a_mark(name):
+    found = list(sources(tomllib.loads(read(name))))
+    assert found
+    assert [one for one in found if not one.startswith(VOCABULARY)] == []
 
 
 def test_the_check_sees_a_number_without_source():

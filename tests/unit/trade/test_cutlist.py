@@ -4,7 +4,7 @@ import pytest
 
 from finplan.trade.cutlist import read_cut_list
 from finplan.trade.errors import BadInput
-from finplan.trade.parts import Hole, Part
+from finplan.trade.parts import ALL_FACES, Face, Hole, Part
 
 HEADER = "name,qty,length,width,thickness\n"
 SLAT = Part("slat", 10, 1200, 90, 19, "black locust")
@@ -48,6 +48,17 @@ def test_holes():
     assert holes == [(Hole(5, 4, 10, 90),), (Hole(6, 1, depth_mm=12),), (), ()]
 
 
+def test_faces():
+    content = (
+        "name;qty;length;width;thickness;faces\n"
+        "a;1;1 m;90 mm;19 mm;\n"
+        "b;1;1 m;90 mm;19 mm;Top + left edge\n"
+        "c;1;1 m;90 mm;19 mm;all but bottom\n"
+    )
+    faces = [part.faces for part in read_cut_list(content, "cuts.csv")]
+    assert faces == [ALL_FACES, {Face.TOP, Face.LEFT_EDGE}, ALL_FACES - {Face.BOTTOM}]
+
+
 def test_a_default_unit_for_bare_numbers():
     (part,) = read_cut_list(HEADER + "slat,1,1200,90,19\n", "cuts.csv", "mm")
     assert part.length_mm == 1200
@@ -81,6 +92,10 @@ def test_a_default_unit_for_bare_numbers():
         (HEADER + "a\x1b,1,1 m,9 mm,9 mm", "row 2, column name: letter 2 is the invisible"),
         (HEADER + "a,1,101 m,9 mm,9 mm", "row 2, column length: .* more than 100 m"),
         ("name,qty,length,width,thickness,holes\na,1,1 m,9 mm,9 mm,3", "holes without a diameter"),
+        (
+            "name,qty,length,width,thickness,faces\na,1,1 m,9 mm,9 mm,botom",
+            "row 2, column faces: there is no face 'botom' .did you mean 'bottom'",
+        ),
         ("name,qty,length,width,thickness,hole\na,1,1 m,9 mm,9 mm,12 mm", "does not fit 9 mm"),
     ],
 )
