@@ -21,7 +21,7 @@ from tests.tools.working import work_until
 
 PICTURES = Path(__file__).resolve().parents[2] / ".ci" / "pictures"
 SEEN_AT = dt.datetime.fromisoformat("2026-10-16T18:42+02:00")
-SIZE = (110, 30)
+SIZE = (120, 30)
 
 
 async def screenshot(data: str) -> str:
