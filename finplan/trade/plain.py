@@ -32,6 +32,9 @@ def to_plain(value: object, *, skip_defaults: bool = False) -> Any:
     Args:
         value: a dataclass of the trade or anything its fields may hold.
         skip_defaults: leave out fields that hold their default, for people to read.
+
+    Raises:
+        BadInput: a text with a character that no file or database takes.
     """
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {
@@ -52,19 +55,28 @@ def to_plain(value: object, *, skip_defaults: bool = False) -> Any:
         return sorted(to_plain(item) for item in value)
     if isinstance(value, Sequence) and not isinstance(value, str):
         return [to_plain(item, skip_defaults=skip_defaults) for item in value]
-    return value
+    return _read_text(value) if isinstance(value, str) else value
 
 
 def to_json(value: object) -> str:
-    """Return ``value`` as one line of canonical JSON: keys sorted, instants in ISO 8601."""
-    return json.dumps(
-        to_plain(value),
-        default=_iso,
-        sort_keys=True,
-        ensure_ascii=False,
-        allow_nan=False,
-        separators=(",", ":"),
-    )
+    """Return ``value`` as one line of canonical JSON: keys sorted, instants in ISO 8601.
+
+    Raises:
+        BadInput: a text or number that JSON cannot hold.
+    """
+    try:
+        return json.dumps(
+            to_plain(value),
+            default=_iso,
+            sort_keys=True,
+            ensure_ascii=False,
+            allow_nan=False,
+            separators=(",", ":"),
+        )
+    except ValueError as fault:
+        if isinstance(fault, BadInput):
+            raise
+        raise BadInput("a number without end cannot be kept: give an ordinary one") from None
 
 
 def from_json(kind: type[T], text: str, where: str = "") -> T:

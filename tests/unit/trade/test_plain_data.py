@@ -106,3 +106,15 @@ def test_instants_are_real_and_have_a_zone(begins, told):
 def test_what_is_no_json_is_told():
     with pytest.raises(BadInput, match=r"^row 3: this is not JSON"):
         from_json(Part, "{", "row 3")
+
+
+@pytest.mark.parametrize("name", ["a\0b", "half \ud83d"])
+def test_what_no_file_takes_is_refused_before_it_is_written(name):
+    with pytest.raises(BadInput, match="cannot be stored"):
+        to_json({"note": [name]})
+
+
+@pytest.mark.parametrize("number", [float("nan"), float("inf")])
+def test_numbers_without_end_are_refused(number):
+    with pytest.raises(BadInput, match="ordinary"):
+        to_json({"length_mm": number})
