@@ -127,7 +127,7 @@ def finishes_verb(name: tuple[str, ...], file: Path | None, remove: bool, as_jso
             if as_json:
                 print_json(_finish_json(found))
             else:
-                _print_finish(found)
+                _print_finish(found, opened.units)
             return
         listed = list_finishes(opened)
     if as_json:
@@ -161,14 +161,14 @@ def _finish_json(finish: Finish) -> dict[str, Any]:
     return {"name": finish.name, "chemistry": finish.chemistry.value, **to_plain(finish)}
 
 
-def _print_finish(finish: Finish) -> None:
+def _print_finish(finish: Finish, units: Units) -> None:
     from finplan.library.load import cautions
     from finplan.services.finishes import facts_of
 
     heading(f"{finish.title} ({finish.name})")
     paragraph(f"{finish.chemistry.value}; {finish.about}", "  ", "  ")
     say()
-    facts = facts_of(finish)
+    facts = facts_of(finish, units)
     width = max(len(fact.name) for fact in facts)
     value = max(len(fact.value) for fact in facts)
     for fact in facts:

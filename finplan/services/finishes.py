@@ -11,6 +11,7 @@ from finplan.services.reading import read_text
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Finish
 from finplan.trade.numbers import Number, Span
+from finplan.trade.quantities import Units, format_spread, format_temperature
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -45,6 +46,8 @@ _NUMBERS: tuple[tuple[str, str, str], ...] = (
     ("activation_energy_kj_per_mol", "activation energy", "kJ/mol"),
     ("interval_months", "renewed outdoors every", "months"),
 )
+
+_CONVERTED = {"m²/L": format_spread, "°C": format_temperature}
 
 
 def list_finishes(session: Session) -> tuple[Finish, ...]:
@@ -107,12 +110,12 @@ def _projects_with(projects: tuple[Project, ...], finish: str) -> list[str]:
     ]
 
 
-def facts_of(finish: Finish) -> tuple[Fact, ...]:
+def facts_of(finish: Finish, units: Units = Units.METRIC) -> tuple[Fact, ...]:
     """Return every number of a finish with its source; stage hours at 23 °C and 50 %."""
-    return tuple(_facts(finish))
+    return tuple(_facts(finish, units))
 
 
-def _facts(finish: Finish) -> Iterator[Fact]:
+def _facts(finish: Finish, units: Units) -> Iterator[Fact]:
     for stage in STAGE_ORDER:
         if stage in finish.stages:
             span = finish.stages[stage]
@@ -120,8 +123,19 @@ def _facts(finish: Finish) -> Iterator[Fact]:
     for field, name, unit in _NUMBERS:
         value: Number | Span | None = getattr(finish, field)
         if value is not None:
-            told = _range(value) if isinstance(value, Span) else f"{value.value:g}"
-            yield Fact(name, f"{told} {unit}".rstrip(), value.source)
+            yield Fact(name, _told(value, unit, units), value.source)
+
+
+def _told(value: Number | Span, unit: str, units: Units) -> str:
+    """Return a number or range with its unit, converted where the units asked for have another."""
+    convert = _CONVERTED.get(unit)
+    if convert is None or units is Units.METRIC:
+        told = _range(value) if isinstance(value, Span) else f"{value.value:g}"
+        return f"{told} {unit}".rstrip()
+    if isinstance(value, Number):
+        return convert(value.value, units)
+    low, high = convert(value.low, units), convert(value.high, units)
+    return high if low == high else f"{low.rpartition(' ')[0]}–{high}"
 
 
 def _range(span: Span) -> str:

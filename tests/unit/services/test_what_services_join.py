@@ -226,3 +226,14 @@ def test_moments_from_the_environment_are_aware():
         open_session(now=dt.datetime(2026, 10, 5)),  # noqa: DTZ001 - the naive one is refused
     ):
         pass
+
+
+def test_a_finish_is_told_in_the_units_asked_for():
+    from finplan.library.load import finishes
+    from finplan.trade.quantities import Units
+
+    told = {f.name: f.value for f in facts_of(finishes()["spar varnish"], Units.IMPERIAL)}
+    assert told["coldest advised"] == "50 °F"
+    assert told["spread, first coat"] == "407–570 ft²/gal"
+    plain = {f.name: f.value for f in facts_of(finishes()["spar varnish"])}
+    assert plain["spread, first coat"] == "10–14 m²/L"
