@@ -87,7 +87,7 @@ def advice(
     reasons = tuple(
         _reason(finish, limit, ahead, wood_percent is not None)
         for limit, forbidden in broken.items()
-        if forbidden[0]
+        if forbidden[0] and not (limit is Limit.TOO_COLD_AHEAD and broken[Limit.TOO_COLD][0])
     )
     good = _stretches(grid, ~np.any(np.stack(list(broken.values())), axis=0))
     verdict = Verdict.GO if not reasons else Verdict.WAIT if good else Verdict.NO

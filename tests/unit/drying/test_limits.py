@@ -133,6 +133,11 @@ def test_no_when_nothing_good_lies_ahead():
     assert all(reason.source and reason.sentence for reason in told.reasons)
 
 
+def test_cold_now_is_not_told_a_second_time_as_cold_to_come():
+    told = advice(WATERBORNE, constant(7, 50), START)
+    assert [reason.limit for reason in told.reasons] == [Limit.TOO_COLD]
+
+
 def test_every_limit_has_its_sentence():
     cases = {
         Limit.TOO_WARM: (make(), constant(36, 30), "up to 32 °C"),
