@@ -135,6 +135,7 @@ def _say_warnings(kept: Kept) -> None:
 @click.option("--air", "air_file", type=click.Path(path_type=Path), help="a logger's CSV file")
 @_workshop
 @click.option("--space", metavar="NAME", help="in the air of this room of a workshop")
+@click.option("--heat-to", metavar="TEMPERATURE", help="what if it were heated: 18 C, 65 F")
 @json_option
 def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
     """Say when a coat is dry.
@@ -156,11 +157,17 @@ def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
             air_file=given["air_file"],
             workshop=given["workshop"],
             space=given["space"],
+            heat_to_c=_heat_to(given["heat_to"], opened.units),
         )
         if as_json:
             print_json(_dry_json(answer))
             return
         _print_dry(answer, opened.units)
+
+
+def _heat_to(given: str | None, units: Units) -> float | None:
+    default = "F" if units is Units.IMPERIAL else "C"
+    return None if given is None else parse_temperature(given, "--heat-to", default)
 
 
 def _any_air(given: dict[str, Any]) -> bool:

@@ -74,6 +74,7 @@ def dry(
     air_file: Path | None = None,
     workshop: str | None = None,
     space: str | None = None,
+    heat_to_c: float | None = None,
 ) -> DryAnswer:
     """Return when a coat reaches each stage, likely and safe.
 
@@ -85,6 +86,7 @@ def dry(
         air_file: a logger's CSV file; its last reading holds on.
         workshop: its name, for ``space``; None where there is only one.
         space: a room of the workshop, with its readings, forecast and normals.
+        heat_to_c: what if the room were heated to this, °C; None leaves the air as it is.
 
     With neither air, file nor room the air is that of stated times, 23 °C and 50 %.
 
@@ -103,6 +105,8 @@ def dry(
     begins = (start or session.now).astimezone(dt.UTC)
     zone = ZoneInfo(session.zone or home or "UTC")
     air, words = _air(session, begins, zone, constant, air_file, (workshop, space))
+    if heat_to_c is not None:
+        air, words = _heated(air, words, heat_to_c)
     clock = clock_for(found, air, quantile=quantile)
     begins_s = begins.timestamp()
     return DryAnswer(
@@ -114,7 +118,7 @@ def dry(
             _stage(clock, stage, begins_s) for stage in STAGE_ORDER if stage in found.stages
         ),
         window_closes=instant_or_none(float(clock.window_closes(begins_s))),
-        warnings=told_by(advice(found, air, begins_s)),
+        warnings=told_by(advice(found, air, begins_s)) + _told_ahead(clock, begins_s, zone),
         cautions=_cautions(found),
     )
 
@@ -132,6 +136,28 @@ def instant_or_none(seconds: float) -> dt.datetime | None:
 def told_by(found: Advice) -> tuple[str, ...]:
     """Return the sentences of an advice: what forbids a coat first, then what only warns."""
     return tuple(reason.sentence for reason in (*found.reasons, *found.cautions))
+
+
+def _told_ahead(clock: DryingClock, begins_s: float, zone: ZoneInfo) -> tuple[str, ...]:
+    """Return what may spoil the coat while it dries, with the hour in the place's time."""
+    from finplan.drying.spoiling import spoiling
+
+    return tuple(
+        f"{dt.datetime.fromtimestamp(danger.at_s, zone):%a %d %b %Y %H:%M}: {danger.sentence}"
+        for danger in spoiling(clock, begins_s)
+        if danger.at_s > begins_s  # at the start the advice says it
+    )
+
+
+def _heated(air: AirSeries, words: str, heat_to_c: float) -> tuple[AirSeries, str]:
+    """Return the air with a heater in the room, and what to call it."""
+    from finplan.air.adjust import USUAL_MOST_RISE_C, heater
+
+    told = (
+        f"{words}, heated to {heat_to_c:g} °C (by {USUAL_MOST_RISE_C:g} °C at most, the water in "
+        "the air stays the same)"
+    )
+    return heater(air, heat_to_c), told
 
 
 def _habits(

@@ -79,6 +79,30 @@ def test_dry_at_room_air_is_the_label_s_time(empty):
         assert instant(stage["likely"]) <= instant(stage["safe"])
 
 
+def test_dry_answers_what_heating_would_bring(empty):
+    cold = ("dry", "penetrating oil", "--temp", "9 C", "--rh", "85", "--json")
+
+    def safe(*more):
+        answer = empty.right(*cold, *more).json
+        by_stage = {stage["stage"]: stage["safe"] for stage in answer["stages"]}
+        return instant(by_stage["dry-to-recoat"]) - instant(answer["start"])
+
+    assert safe("--heat-to", "18 C") < safe() / 2
+    assert safe("--heat-to", "18 C") == safe("--heat-to", "64.4 F")
+    assert safe("--heat-to", "5 C") == safe()
+
+
+def test_dry_tells_of_cold_while_a_film_forms(empty, tmp_path):
+    rows = [f"2026-10-05T{h:02}:00Z,{18 if h < 14 else 7},60" for h in range(24)]
+    log = tmp_path / "log.csv"
+    log.write_text("time,temperature (°C),humidity (%)\n" + "\n".join(rows), "utf-8")
+    answer = empty.right(
+        "dry", "waterborne polyurethane", "--air", log, "--start", "2026-10-05T13:00Z", "--json"
+    ).json
+    told = [warning for warning in answer["warnings"] if "may stay weak" in warning]
+    assert len(told) == 1 and "14:00" in told[0]
+
+
 def test_air(empty):
     air = empty.right("air", "--temp", "23 C", "--rh", "50", "--json").json
     assert list(air) == [
