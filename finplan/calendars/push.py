@@ -36,6 +36,11 @@ class Conflict:
     start: dt.datetime | None = None
     end: dt.datetime | None = None
 
+    @property
+    def title(self) -> str:
+        """What the item is called in the plan."""
+        return parse_content(self.row.content)["title"]
+
 
 @dataclass(slots=True)
 class PushReport:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from finplan.cli.calendar_push import PushWords, push_projects
 from finplan.cli.options import session, shared, verb
 from finplan.cli.output import paragraph, say
 from finplan.trade.errors import BadInput
@@ -28,7 +29,13 @@ from finplan.trade.errors import BadInput
 )
 @click.option("--port", default=8765, metavar="PORT", help="with --serve: 0 takes any free one")
 @click.option("--new-address", is_flag=True, help="with --serve: change the secret address first")
-def calendar_verb(
+@click.option("--push", is_flag=True, help="keep a calendar on a CalDAV server like the plan")
+@click.option("--url", metavar="URL", help="with --push: the server (kept for the next time)")
+@click.option("--user", metavar="NAME", help="with --push: the account (kept)")
+@click.option("--into", metavar="CALENDAR", help="with --push: the calendar's name (kept)")
+@click.option("--password-command", default="", metavar="COMMAND", help="prints the password")
+@click.option("--dry-run", is_flag=True, help="with --push: only say what would be done")
+def calendar_verb(  # noqa: PLR0913 - one for each option
     projects: tuple[str, ...],
     file: Path | None,
     *,
@@ -37,19 +44,29 @@ def calendar_verb(
     host: str,
     port: int,
     new_address: bool,
+    push: bool,
+    url: str | None,
+    user: str | None,
+    into: str | None,
+    password_command: str,
+    dry_run: bool,
 ) -> None:
     """Write the reminders for a calendar program.
 
     Work sessions, recoat windows, turning, wiping, rags, curing and what to buy, with alarms.
     Without PROJECT those of all projects. Many programs take no changes from a file imported a
-    second time: let them read a --feed file, or the address of --serve, where they can.
+    second time: let them read a --feed file, or the address of --serve, where they can, or
+    --push to a CalDAV server: there moves and removals always arrive. The password comes from
+    the keyring, from FINPLAN_CALDAV_PASSWORD or from --password-command.
     """
-    if serve == (file is not None):
-        raise BadInput("give either a file with -o, or --serve", "calendar")
-    if file is None:
+    if [file is not None, serve, push].count(True) != 1:
+        raise BadInput("give one way: a file with -o, --serve, or --push", "calendar")
+    if file is not None:
+        _export(projects, file, feed)
+    elif serve:
         _serve(projects, host, port, new_address)
     else:
-        _export(projects, file, feed)
+        push_projects(projects, PushWords(url, user, into, password_command, dry_run))
 
 
 def _export(projects: tuple[str, ...], file: Path, feed: bool) -> None:

@@ -6,7 +6,7 @@ import subprocess
 import sys
 import time
 
-USER, PASSWORD = "shop", "invented"
+USER, PASSWORD = "shop", "a-made-up-word"
 
 CONFIG = """[server]
 hosts = 127.0.0.1:{port}

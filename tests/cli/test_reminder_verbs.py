@@ -65,11 +65,11 @@ def test_a_password_never_goes_into_a_timer(finplan):
     assert "secret" not in refused.stderr + refused.stdout
 
 
-@pytest.mark.parametrize("words", [(), ("-o", "x.ics", "--serve")])
+@pytest.mark.parametrize("words", [(), ("-o", "x.ics", "--serve"), ("--serve", "--push")])
 def test_a_calendar_goes_one_way_at_a_time(finplan, words):
     refused = finplan("calendar", *words)
     assert refused.returncode == 2
-    assert "either a file with -o, or --serve" in refused.stderr
+    assert "give one way: a file with -o, --serve, or --push" in refused.stderr
 
 
 def test_serving_says_at_once_what_is_wrong(finplan):
