@@ -15,6 +15,7 @@ from finplan.cli.options import shared_options
 VERBS: dict[str, tuple[str, str]] = {
     "sample": ("projects", "load a sample project and print its plan"),
     "projects": ("projects", "list the projects, with state and next date"),
+    "new": ("projects", "start a project from a cut list"),
     "load": ("projects", "read a project from a file"),
     "save": ("projects", "write a project, journal included, to a file"),
     "parts": ("projects", "list parts, or take them from a cut list"),

@@ -15,6 +15,10 @@ ALWAYS_SAID = "label governs"
 """The caution that every page ends with, so that its lines need not repeat it."""
 
 
+TIED = "\N{NO-BREAK SPACE}"
+"""Stands for a space at which ``paragraph`` does not break."""
+
+
 def print_json(value: Any) -> None:
     """Print a value as JSON, one document, UTF-8 as it is."""
     click.echo(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
@@ -22,7 +26,7 @@ def print_json(value: Any) -> None:
 
 def say(text: str = "") -> None:
     """Print one line."""
-    click.echo(clean(text))
+    click.echo(clean(text).replace(TIED, " "))
 
 
 def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
@@ -35,7 +39,12 @@ def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
         break_on_hyphens=False,
     )
     for line in lines or [""]:
-        click.echo(line)
+        click.echo(line.replace(TIED, " "))
+
+
+def tied(text: str, longest: int = 20) -> str:
+    """Return a short text such as ``3.75 m²`` so that ``paragraph`` keeps it on one line."""
+    return text.replace(" ", TIED) if len(text) <= longest else text
 
 
 def heading(text: str) -> None:
@@ -52,7 +61,7 @@ def clean(text: str) -> str:
     """Return text without control characters, so that a name cannot steer the terminal."""
     if text.isprintable():
         return text
-    return "".join(c if c.isprintable() else " " for c in text)
+    return "".join(c if c.isprintable() or c == TIED else " " for c in text)
 
 
 def columns_of(text: str) -> int:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.cli import show
-from finplan.cli.output import ALWAYS_SAID, heading, paragraph, say
+from finplan.cli.output import ALWAYS_SAID, TIED, heading, page_width, paragraph, say, shorten, tied
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS
 
@@ -63,6 +63,25 @@ def print_plan(planned: Planned, project: str, units: Units, *, with_done: bool 
             paragraph(warning, "    ", "  ! ")
     say()
     paragraph(planned.closing_line)
+
+
+def print_short_plan(planned: Planned, project: str, *, with_done: bool = False) -> None:
+    """Print a project's plan with one line a step: time, title, batch and load."""
+    ready = planned.ready_of(project)
+    when = f", ready {show.moment(ready.safe, planned.zone)} (safe)" if ready else ""
+    heading(f"{project}{when}")
+    width = page_width()
+    rows = _rows(s for s in planned.steps_of(project) if with_done or not s.done)
+    for day, of_day in groupby(rows, key=lambda row: row.start.astimezone(planned.zone).date()):
+        heading(show.day(day))
+        for row in of_day:
+            step = row.step
+            load = f" {step.load}/{step.loads}" if step.loads > 1 else ""
+            done = "done: " if step.done else ""
+            lead = f"  {show.clock(row.start, planned.zone)}  "
+            place = f"  {step.batch}{load}"
+            title = shorten(f"{done}{step.title}", max(20, width - len(lead) - len(place)))
+            say(f"{lead}{title}{place}")
 
 
 def _rows(steps: Iterable[PlannedStep]) -> list[_Row]:
@@ -174,4 +193,4 @@ def _what(page: _Page, row: _Row) -> str:
             parts.append(step.person)
     if len(step.pieces) > 1:
         parts.append(f"part 1 of {len(step.pieces)}")
-    return " · ".join(parts)
+    return f" ·{TIED}".join(tied(part) for part in parts)

@@ -23,16 +23,22 @@ LONGEST_SECONDS = 3600.0
 @click.option("--seconds", type=float, default=0.0, help="time for finding a better plan")
 @click.option("--ready-by", metavar="DATE", help="plan backwards: as late as is safe")
 @click.option("--all", "with_done", is_flag=True, help="print the steps done too")
+@click.option("--short", is_flag=True, help="one line a step")
 @json_option
 def plan_verb(
-    projects: tuple[str, ...], seconds: float, ready_by: str | None, with_done: bool, as_json: bool
+    projects: tuple[str, ...],
+    seconds: float,
+    ready_by: str | None,
+    with_done: bool,
+    short: bool,
+    as_json: bool,
 ) -> None:
     """Print the dated plan of one project or more.
 
     All projects of a workshop are planned together, since they share people and rack; without
     PROJECT those of the workshop with the next work are printed.
     """
-    from finplan.cli.plan_text import print_plan
+    from finplan.cli.plan_text import print_plan, print_short_plan
     from finplan.cli.shapes import plan_json
     from finplan.services.planned import planned
     from finplan.services.when import zone_for
@@ -53,7 +59,10 @@ def plan_verb(
     for place, name in enumerate(seen.shown):
         if place:
             say()
-        print_plan(seen, name, units, with_done=with_done)
+        if short:
+            print_short_plan(seen, name, with_done=with_done)
+        else:
+            print_plan(seen, name, units, with_done=with_done)
 
 
 @verb("why")

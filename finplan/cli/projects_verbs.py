@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from finplan.cli import show
 from finplan.cli.options import json_option, session, shared, verb
 from finplan.cli.output import paragraph, print_json, say, table
+from finplan.trade.errors import BadInput
 from finplan.trade.quantities import format_area, format_length
 
 if TYPE_CHECKING:
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.trade.parts import Part
     from finplan.trade.quantities import Units
+
+HOURS_OF_MOST = "evenings and Saturdays"
 
 _file = click.argument("file", type=click.Path(path_type=Path))
 
@@ -102,6 +105,66 @@ def projects_verb(as_json: bool) -> None:
             )
         )
     table(("project", "state", "steps", "next step", "ready (safe)"), rows)
+
+
+@verb("new")
+@click.argument("title")
+@click.option("--job", metavar="JOB", help="the finishing schedule; without it they are listed")
+@click.option(
+    "--from",
+    "file",
+    metavar="CUTLIST.csv",
+    type=click.Path(path_type=Path),
+    help="the pieces",
+)
+@click.option("--finish", default="", metavar="NAME", help="another finish than the schedule's")
+@click.option("--in-service-by", "day", metavar="DATE", help="when it should be ready")
+@click.option("--temp", default="18 C", metavar="TEMPERATURE", help="usual air of a new workshop")
+@click.option("--rh", default="55", metavar="PERCENT", help="usual air of a new workshop")
+@click.option("--rack", default="4 m2", metavar="AREA", help="rack of a new workshop")
+@click.option("--hours", default=HOURS_OF_MOST, metavar="HOURS", help="hours of a new workshop")
+def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> None:
+    """Start a project from a cut list and a finishing schedule.
+
+    Air, rack, hours and --zone count only where there is no workshop yet.
+    """
+    if job is None:
+        _print_jobs()
+        return
+    if file is None:
+        raise BadInput("give the pieces with --from CUTLIST.csv", "new")
+    from finplan.services.new_project import Wanted, new_project
+    from finplan.services.when import system_zone, zone_for
+    from finplan.trade.moments import parse_date
+    from finplan.trade.quantities import parse_area, parse_humidity, parse_temperature
+
+    with session() as opened:
+        day = given["day"]
+        wanted = Wanted(
+            title=title,
+            job=job,
+            cut_list=file,
+            finish=given["finish"],
+            in_service_by=parse_date(day, opened.now, zone_for(opened), "--in-service-by")
+            if day is not None
+            else None,
+            temperature_c=parse_temperature(given["temp"], "--temp", "C"),
+            humidity_percent=parse_humidity(given["rh"], "--rh"),
+            rack_area_m2=parse_area(given["rack"], "--rack"),
+            hours=given["hours"],
+            zone=opened.zone or system_zone(),
+        )
+        project = new_project(opened, wanted)
+    pieces = sum(part.quantity for part in project.parts)
+    say(f"{project.name} started: {pieces} pieces, {len(project.batches[0].steps)} steps")
+    say(f"see it with: finplan plan {project.name}")
+
+
+def _print_jobs() -> None:
+    from finplan.library.load import templates
+
+    rows = [(one.name, one.finish, one.title) for one in templates().values()]
+    table(("job", "finish", "what it is"), rows, wrap=2)
 
 
 @verb("load")

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 _COATS = frozenset({StepKind.COAT, StepKind.SEAL})
 _SANDING = frozenset({StepKind.SAND, StepKind.SCUFF, StepKind.PREPARE})
 
-_MOST_MOVED = 5
+_MOST_MOVED = 3
 """More would push what matters off the screen."""
 
 _project = click.argument("project")
@@ -280,11 +280,12 @@ def _print(recorded: Recorded, what: str, seen: Planned, *, with_time: bool = Tr
 
 
 def print_moved(recorded: Recorded) -> None:
-    """Print what moved in the plan by an entry, the first few steps of it."""
+    """Print what moved in the plan by an entry: the first few, without the reasons."""
     if not recorded.moved:
         say("The plan stays as it was.")
     for sentence in recorded.moved[:_MOST_MOVED]:
-        paragraph(sentence, "  ", "")
+        paragraph(f"{sentence.rstrip('.').split('. ', 1)[0]}.", "  ", "")
     more = len(recorded.moved) - _MOST_MOVED
     if more > 0:
-        say(f"… and {more} more moved: finplan plan {recorded.entry.project}")
+        project = recorded.entry.project
+        say(f"… and {more} more moved: finplan plan {project}, finplan why {project} STEP")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, available_timezones
 
 from finplan.services.air import workshop_named
 from finplan.trade.errors import BadInput
@@ -38,3 +39,14 @@ def moment_of(
     if text is None:
         return None
     return parse_moment(text, session.now, zone_for(session, workshop).key, where)
+
+
+def system_zone() -> str:
+    """Return the machine's own zone by IANA name, UTC where it does not tell."""
+    told = os.environ.get("TZ", "").removeprefix(":")
+    if not told:
+        try:
+            _, _, told = os.readlink("/etc/localtime").rpartition("zoneinfo/")  # noqa: PTH115
+        except OSError:
+            told = ""
+    return told if told in available_timezones() else "UTC"

@@ -185,3 +185,26 @@ def test_every_line_of_a_plan_fits_the_page(shell, units):
     assert max(len(line) for line in lines) <= 80
     assert lines[-1].endswith("Test on scrap first.")
     assert any("°" in line or "m²" in line or "ft²" in line for line in lines)
+
+
+def test_a_project_started_from_a_cut_list(empty):
+    assert "oiled outdoor bench" in empty.right("new", "Garden table").out
+    cut_list = str(empty.folder / "cut_list.csv")
+    words = ["new", "Garden table", "--job", "oiled outdoor bench", "--from", cut_list]
+    made = empty.right(*words, "--in-service-by", "2026-12-24", "--zone", "Europe/Oslo")
+    assert "garden_table started: 12 pieces" in made.out
+    assert "Europe/Oslo" in empty.right("plan", "garden_table").out
+    short = empty.right("plan", "garden_table", "--short").out
+    assert short.startswith("garden_table, ready ")
+    assert len(short) < len(empty.right("plan", "garden_table").out) / 3
+    refused = empty(*words[:2], "--job", "gilding", "--from", cut_list)
+    assert (refused.status, refused.out) == (2, "")
+    assert "oiled outdoor bench" in refused.err
+
+
+def test_levers_are_ranked_by_what_they_gain(shell):
+    found = shell.right("levers", "bench", "--json").json
+    gains = [lever["gain_hours"] for lever in found["levers"]]
+    assert gains == sorted(gains, reverse=True)
+    assert any(lever["name"].startswith("warmth") for lever in found["levers"])
+    assert "bench is safely ready" in shell.right("levers", "bench").out
