@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from finplan.services.air import space_air, space_named, workshop_named
 from finplan.services.gather import AIR_AHEAD, AIR_BEFORE, all_finishes, series_of
 from finplan.services.reading import read_bytes
+from finplan.services.when import system_zone
 from finplan.tracking.reminder import GOVERNS
 from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
@@ -103,7 +104,7 @@ def dry(
         found = find_finish(finish, all_finishes(unit))
         quantile, home = _habits(session, unit, workshop, space is not None)
     begins = (start or session.now).astimezone(dt.UTC)
-    zone = ZoneInfo(session.zone or home or "UTC")
+    zone = ZoneInfo(session.zone or home or system_zone())
     air, words = _air(session, begins, zone, constant, air_file, (workshop, space))
     if heat_to_c is not None:
         air, words = _heated(air, words, heat_to_c)

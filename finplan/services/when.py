@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def zone_for(session: Session, workshop: str | None = None) -> ZoneInfo:
-    """Return the zone to read and show times in: the one asked for, the workshop's, or UTC."""
+    """Return the zone to show times in: the one asked for, the workshop's, or the machine's."""
     if session.zone is not None:
         return ZoneInfo(session.zone)
     with session.store.unit(writes=False) as unit:
@@ -25,7 +25,7 @@ def zone_for(session: Session, workshop: str | None = None) -> ZoneInfo:
         except BadInput:
             if workshop is not None:
                 raise
-            return ZoneInfo("UTC")
+            return ZoneInfo(system_zone())
 
 
 def moment_of(

@@ -6,14 +6,12 @@ Every call opens the data itself, so that each may run in a thread of its own.
 from __future__ import annotations
 
 import datetime as dt
-import os
 from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from zoneinfo import ZoneInfo
 
+from finplan.services.when import system_zone
 from finplan.tui.models.view import View
 
 if TYPE_CHECKING:
@@ -47,18 +45,6 @@ class Choices:
     jobs: Mapping[str, Template]
     woods: tuple[str, ...]
     hours: tuple[str, ...]
-
-
-def local_zone() -> str:
-    """Return this machine's IANA zone, UTC where it cannot be told."""
-    name = os.environ.get("TZ", "")
-    if not name:
-        link = Path("/etc/localtime")
-        name = str(link.resolve()).partition("zoneinfo/")[2] if link.is_symlink() else ""
-    try:
-        return ZoneInfo(name).key if name else "UTC"
-    except (ValueError, OSError):
-        return "UTC"
 
 
 class Shop:
@@ -102,13 +88,13 @@ class Shop:
             with session.store.unit(writes=False) as unit:
                 empty = not active_projects(unit)
             if empty:
-                return View(session.now, session.zone or local_zone(), None, None, ())
+                return View(session.now, session.zone or system_zone(), None, None, ())
             entries = tuple(listed.entry for listed in entries_of(session))
             try:
                 made = planned(session)
             except NoPlan as fault:
                 return View(
-                    session.now, session.zone or local_zone(), None, None, entries, str(fault)
+                    session.now, session.zone or system_zone(), None, None, entries, str(fault)
                 )
             return View(session.now, made.zone.key, made, overview(session, made), entries)
 
@@ -201,7 +187,7 @@ class Shop:
         if "size" in values:
             given["parts"] = pieces_of(values)
         with self._open() as session:
-            return new_project(session, Wanted(zone=session.zone or local_zone(), **given))
+            return new_project(session, Wanted(zone=session.zone or system_zone(), **given))
 
     def add_reading(self, workshop: str, space: str, values: Mapping[str, Any]) -> Kept:
         """Keep one reading of a space's air."""
