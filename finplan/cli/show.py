@@ -5,16 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from zoneinfo import ZoneInfo
 
+from finplan.trade.moments import format_duration, say_date
 from finplan.trade.quantities import Units
-
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def day(instant: dt.datetime | dt.date, zone: ZoneInfo | None = None) -> str:
     """Return a day with its weekday: ``Wed 14 Oct 2026``; an instant needs its zone."""
-    local = instant.astimezone(zone) if isinstance(instant, dt.datetime) else instant
-    return f"{_DAYS[local.weekday()]} {local.day} {_MONTHS[local.month - 1]} {local.year}"
+    return say_date(instant.astimezone(zone) if isinstance(instant, dt.datetime) else instant)
 
 
 def clock(instant: dt.datetime, zone: ZoneInfo) -> str:
@@ -45,14 +42,7 @@ def iso(instant: dt.datetime | None) -> str | None:
 
 def duration(minutes: float) -> str:
     """Return a length of time: ``45 min``, ``3 h 20 min``, ``2 d 4 h``."""
-    whole = round(minutes)
-    if whole < 60:
-        return f"{whole} min"
-    hours, rest = divmod(whole, 60)
-    if hours < 24:
-        return f"{hours} h {rest} min" if rest else f"{hours} h"
-    days, hours = divmod(round(minutes / 60), 24)
-    return f"{days} d {hours} h" if hours else f"{days} d"
+    return format_duration(minutes / 60)
 
 
 def degrees(kelvin: float, units: Units) -> str:

@@ -7,9 +7,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.planning.items import Item
 from finplan.trade.finishes import Stage
-
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from finplan.trade.moments import short_date
 
 
 def instant(at_s: float) -> dt.datetime:
@@ -20,8 +18,7 @@ def instant(at_s: float) -> dt.datetime:
 def hour(at_s: float, zone: ZoneInfo) -> str:
     """Day and hour in the shop's zone, like ``Tue 3 Nov 18:30``."""
     local = instant(at_s).astimezone(zone)
-    month = _MONTHS[local.month - 1]
-    return f"{_DAYS[local.weekday()]} {local.day} {month} {local:%H:%M}"
+    return f"{short_date(local)} {local:%H:%M}"
 
 
 def length(seconds: float) -> str:

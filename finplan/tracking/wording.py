@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from finplan.trade.moments import short_date
 
 
 def whole_minute_up(moment: dt.datetime) -> dt.datetime:
@@ -23,8 +22,7 @@ def whole_minute_down(moment: dt.datetime) -> dt.datetime:
 
 def day_words(moment: dt.datetime, zone: dt.tzinfo) -> str:
     """Return the local day, such as ``Sat 3 Oct``."""
-    local = moment.astimezone(zone)
-    return f"{_DAYS[local.weekday()]} {local.day} {_MONTHS[local.month - 1]}"
+    return short_date(moment.astimezone(zone))
 
 
 def clock_words(moment: dt.datetime, zone: dt.tzinfo) -> str:

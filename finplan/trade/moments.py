@@ -124,18 +124,25 @@ def say_moment(instant: dt.datetime, zone: str | zoneinfo.ZoneInfo) -> str:
 
 def say_date(day: dt.date) -> str:
     """Return a date as ``Sat 7 Nov 2026``."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+    return f"{short_date(day)} {day.year}"
+
+
+def short_date(day: dt.date) -> str:
+    """Return a date without its year, as ``Sat 7 Nov``; the same in every locale."""
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def format_duration(hours: float) -> str:
-    """Return a duration as ``2 d 4 h``, ``1 h 30 min`` or ``45 min``, to the minute."""
+    """Return a duration as ``1 h 30 min`` or ``45 min``, from a day on ``2 d 4 h``."""
     minutes = round(abs(hours) * 60)
+    if minutes >= 24 * 60:
+        minutes = round(abs(hours)) * 60
     sign = "-" if hours < 0 and minutes else ""
     days, rest = divmod(minutes, 24 * 60)
     whole, left = divmod(rest, 60)
     parts = [f"{days} d"] if days else []
     parts += [f"{whole} h"] if whole else []
-    parts += [f"{left} min"] if (left and not days) or not minutes else []
+    parts += [f"{left} min"] if left or not minutes else []
     return sign + " ".join(parts)
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from zoneinfo import ZoneInfo
 
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from finplan.trade.moments import MONTHS, WEEKDAYS, short_date
 
 
 def local(at: dt.datetime, zone: str) -> dt.datetime:
@@ -21,7 +20,7 @@ def clock(at: dt.datetime, zone: str) -> str:
 
 def date(day: dt.date, this_year: int | None = None) -> str:
     """Return e.g. ``Tue 14 Oct``, with the year where it is not ``this_year``."""
-    short = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    short = short_date(day)
     return short if this_year in (None, day.year) else f"{short} {day.year}"
 
 
@@ -49,10 +48,10 @@ def short_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
     if days == 0:
         return f"{there:%H:%M}"
     if 0 < days < 7:
-        return f"{_DAYS[there.weekday()]} {there:%H:%M}"
+        return f"{WEEKDAYS[there.weekday()]} {there:%H:%M}"
     if there.year == here.year:
-        return f"{there.day:2d} {_MONTHS[there.month - 1]} {there:%H:%M}"
-    return f"{there.day:2d} {_MONTHS[there.month - 1]} {there.year}"
+        return f"{there.day:2d} {MONTHS[there.month - 1]} {there:%H:%M}"
+    return f"{there.day:2d} {MONTHS[there.month - 1]} {there.year}"
 
 
 def length(amount: dt.timedelta) -> str:
