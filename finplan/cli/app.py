@@ -31,6 +31,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "calendar": ("calendar", "write the reminders for a calendar program"),
     "remind": ("remind", "ring what is due by a timer of your system"),
     "chart": ("prints", "draw the plan, or how a coat dries, as a picture"),
+    "card": ("prints", "write a shop card to print, with boxes to tick"),
     "dry": ("air", "say when a coat is dry"),
     "air": ("air", "dew point and wood moisture; keep readings"),
     "materials": ("shelf", "litres, cans and cost of a project"),

@@ -1,4 +1,4 @@
-"""``chart``: the plan, or the drying of a coat, as a picture."""
+"""``chart`` and ``card``: the plan as a picture, and on paper."""
 
 from __future__ import annotations
 
@@ -37,4 +37,27 @@ def chart_verb(projects: tuple[str, ...], step: str | None, file: Path) -> None:
             written = write_drying_chart(opened, projects[0], step, file)
         else:
             raise BadInput("name the one project the coat belongs to", "--coat")
+    say(f"{file}: {'written' if written else 'unchanged'}")
+
+
+@verb("card")
+@click.argument("project")
+@click.option(
+    "-o",
+    "--output",
+    "file",
+    required=True,
+    metavar="FILE.pdf",
+    type=click.Path(path_type=Path),
+    help="the file to write",
+)
+def card_verb(project: str, file: Path) -> None:
+    """Write a shop card to print: steps with boxes to tick, cautions, labels for the rack.
+
+    The paper is A4, or letter with --units imperial.
+    """
+    from finplan.services.card import write_card
+
+    with session() as opened:
+        written = write_card(opened, project, file)
     say(f"{file}: {'written' if written else 'unchanged'}")

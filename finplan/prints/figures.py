@@ -10,6 +10,8 @@ from __future__ import annotations
 import datetime as dt
 import io
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from enum import StrEnum
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -64,11 +66,18 @@ def kind_of(name: str) -> Kind:
     return Kind(ending)
 
 
-def styled() -> Any:
-    """Return a context in which figures are made and written in finplan's style."""
+@contextmanager
+def styled() -> Iterator[None]:
+    """Make and write figures in finplan's style.
+
+    A letter the font lacks shows as a box on paper and in PNG (in SVG the reader's own font has
+    it); that is no matter for a warning on the screen.
+    """
     from matplotlib import rc_context
 
-    return rc_context(_STYLE)
+    with rc_context(_STYLE), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+        yield
 
 
 def new_figure(width_in: float, height_in: float) -> Figure:
@@ -82,10 +91,7 @@ def bytes_of(figure: Figure, kind: Kind, title: str) -> bytes:
     """Return a figure as a file's bytes."""
     target = io.BytesIO()
     metadata = {"Title": title, "Date": None} if kind is Kind.SVG else {"Title": title}
-    with warnings.catch_warnings():
-        # A letter the font lacks shows as a box in PNG; in SVG the reader's own font has it.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
-        figure.savefig(target, format=kind.value, dpi=150, metadata=metadata)
+    figure.savefig(target, format=kind.value, dpi=150, metadata=metadata)
     return target.getvalue()
 
 
