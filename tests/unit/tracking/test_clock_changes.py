@@ -1,0 +1,57 @@
+"""Both clock changes, in several zones: elapsed hours stay hours, quiet hours follow the clock."""
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from finplan.tracking.quiet import quiet_stretch
+from finplan.tracking.wording import when_words
+from tests.calendars.lint import faults
+from tests.calendars.shop import exported, reminder
+
+TEN, SEVEN = dt.time(22), dt.time(7)
+CHANGES = [
+    ("Europe/Oslo", dt.date(2026, 3, 28), 8.0),
+    ("Europe/Oslo", dt.date(2026, 10, 24), 10.0),
+    ("America/New_York", dt.date(2026, 3, 7), 8.0),
+    ("America/New_York", dt.date(2026, 10, 31), 10.0),
+    ("Australia/Lord_Howe", dt.date(2026, 4, 4), 9.5),
+    ("Australia/Lord_Howe", dt.date(2026, 10, 3), 8.5),
+    ("Asia/Kolkata", dt.date(2026, 10, 24), 9.0),
+]
+
+
+@pytest.mark.parametrize(("zone", "evening", "hours"), CHANGES)
+def test_the_quiet_hours_end_at_their_local_hour(zone, evening, hours):
+    place = ZoneInfo(zone)
+    midnight = dt.datetime.combine(evening, dt.time(23, 30), place).astimezone(dt.UTC)
+    quiet = quiet_stretch(midnight, TEN, SEVEN, place)
+    assert (quiet.end - quiet.start).total_seconds() / 3600 == hours
+    assert when_words(quiet.end, place).endswith("07:00")
+    assert quiet_stretch(quiet.end, TEN, SEVEN, place) is None
+    last = quiet.end - dt.timedelta(minutes=1)
+    assert quiet_stretch(last, TEN, SEVEN, place) == quiet
+
+
+@pytest.mark.parametrize(("zone", "evening", "hours"), CHANGES)
+def test_a_window_of_a_day_is_a_day_in_every_calendar(zone, evening, hours):
+    start = dt.datetime.combine(evening, dt.time(18, 30), ZoneInfo(zone)).astimezone(dt.UTC)
+    item = reminder(start=start, end=start + dt.timedelta(hours=24), alarm_at=start)
+    data = exported([item], now=start - dt.timedelta(days=1))
+    assert faults(data) == []
+    assert f"DTSTART:{start:%Y%m%dT%H%M%SZ}".encode() in data
+    assert f"DTEND:{start + dt.timedelta(hours=24):%Y%m%dT%H%M%SZ}".encode() in data
+
+
+def test_the_hour_that_comes_twice_is_two_instants():
+    place = ZoneInfo("Europe/Oslo")
+    first = dt.datetime(2026, 10, 25, 0, 30, tzinfo=dt.UTC)
+    again = first + dt.timedelta(hours=1)
+    assert when_words(first, place) == when_words(again, place) == "Sun 25 Oct 02:30"
+    two = [
+        exported([reminder(start=moment, end=moment + dt.timedelta(hours=2), alarm_at=None)])
+        for moment in (first, again)
+    ]
+    assert b"DTSTART:20261025T003000Z" in two[0]
+    assert b"DTSTART:20261025T013000Z" in two[1]
