@@ -170,6 +170,40 @@ def _heat_to(given: str | None, units: Units) -> float | None:
     return None if given is None else parse_temperature(given, "--heat-to", default)
 
 
+@click.group("learned", cls=Verbs, invoke_without_command=True)
+@_workshop
+@json_option
+@click.pass_context
+def learned_verb(ctx: click.Context, workshop: str | None, as_json: bool) -> None:
+    """Say what dryness checks have taught of each finish in each room."""
+    if ctx.invoked_subcommand is not None:
+        return
+    from finplan.services.learned import learned
+
+    with session() as opened:
+        found = learned(opened, workshop)
+        if as_json:
+            print_json({"learned": [dict(one.values) for one in found]})
+            return
+        for one in found:
+            paragraph(one.sentence, "  ", "")
+        if not found:
+            say("nothing yet: record a dryness check with `finplan record check`")
+
+
+@learned_verb.command("forget")
+@click.argument("finish", nargs=-1, required=True)
+@_workshop
+@_space
+def _forget(finish: tuple[str, ...], workshop: str | None, space: str | None) -> None:
+    """Learn a finish afresh from now on; the journal keeps its checks."""
+    from finplan.services.learned import forget
+
+    with session() as opened:
+        name, room = forget(opened, " ".join(finish), space, workshop)
+        say(f"{name} in {room}: the book's times hold again until new checks say more")
+
+
 def _any_air(given: dict[str, Any]) -> bool:
     return given["temp"] is not None or given["rh"] is not None
 
@@ -208,6 +242,9 @@ def _print_dry(answer: DryAnswer, units: Units) -> None:
         for time in answer.stages
     ]
     table(("stage", "at 23 °C, 50 %", "likely", "safe"), rows, right=(1,))
+    if answer.learned:
+        say()
+        paragraph(answer.learned, "  ", "  ")
     if answer.window_closes is not None:
         say()
         closes = show.moment(answer.window_closes, answer.zone)

@@ -33,6 +33,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "chart": ("prints", "draw the plan, or how a coat dries, as a picture"),
     "card": ("prints", "write a shop card to print, with boxes to tick"),
     "dry": ("air", "say when a coat is dry"),
+    "learned": ("air", "what dryness checks have taught of each finish"),
     "air": ("air", "dew point and wood moisture; keep readings"),
     "materials": ("shelf", "litres, cans and cost of a project"),
     "finishes": ("shelf", "list the finishes, every number with its source"),

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.services.air import space_air, space_named, workshop_named
 from finplan.services.gather import AIR_AHEAD, AIR_BEFORE, all_finishes, series_of
+from finplan.services.learned import learned_in
 from finplan.services.reading import read_bytes
 from finplan.services.when import system_zone
 from finplan.tracking.reminder import GOVERNS
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from finplan.air.series import AirSeries
     from finplan.drying.advice import Advice
     from finplan.drying.clock import DryingClock
+    from finplan.drying.learning import Belief
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.trade.cautions import Caution
@@ -44,7 +46,10 @@ class StageAnswer:
 
 @dataclass(frozen=True, slots=True)
 class DryAnswer:
-    """What is to be known of a coat that ends at ``start``; instants aware UTC."""
+    """What is to be known of a coat that ends at ``start``; instants aware UTC.
+
+    ``learned``: what the room's dryness checks say of the finish; empty where none were made.
+    """
 
     finish: Finish
     start: dt.datetime
@@ -54,6 +59,7 @@ class DryAnswer:
     window_closes: dt.datetime | None
     warnings: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    learned: str = ""
 
     @property
     def closing_line(self) -> str:
@@ -103,12 +109,13 @@ def dry(
     with session.store.unit(writes=False) as unit:
         found = find_finish(finish, all_finishes(unit))
         quantile, home = _habits(session, unit, workshop, space is not None)
+        belief = _belief(session, unit, found, workshop, space)
     begins = (start or session.now).astimezone(dt.UTC)
     zone = ZoneInfo(session.zone or home or system_zone())
     air, words = _air(session, begins, zone, constant, air_file, (workshop, space))
     if heat_to_c is not None:
         air, words = _heated(air, words, heat_to_c)
-    clock = clock_for(found, air, quantile=quantile)
+    clock = clock_for(found, air, belief.band if belief else None, quantile)
     begins_s = begins.timestamp()
     return DryAnswer(
         finish=found,
@@ -121,6 +128,7 @@ def dry(
         window_closes=instant_or_none(float(clock.window_closes(begins_s))),
         warnings=told_by(advice(found, air, begins_s)) + _told_ahead(clock, begins_s, zone),
         cautions=_cautions(found),
+        learned=belief.say(found.title) if belief else "",
     )
 
 
@@ -174,6 +182,17 @@ def _habits(
             raise
         return BOOK_QUANTILE, None
     return shop.safe_quantile, shop.zone
+
+
+def _belief(
+    session: Session, unit: Unit, finish: Finish, workshop: str | None, space: str | None
+) -> Belief | None:
+    """Return what was learned of the finish in the room asked for, None where nothing was."""
+    if space is None:
+        return None
+    shop = workshop_named(unit, workshop)
+    found = learned_in(unit, shop, session.now)
+    return found.get((finish.name, space_named(shop, space)))
 
 
 def _stage(clock: DryingClock, stage: Stage, begins_s: float) -> StageAnswer:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from finplan.services.air import space_named, workshop_named
+from finplan.services.gather import active_projects, air_of, all_finishes, folded
 from finplan.trade.steps import WET_KINDS
 
 if TYPE_CHECKING:
@@ -14,11 +17,66 @@ if TYPE_CHECKING:
     from finplan.drying.bands import Band
     from finplan.drying.learning import Belief, Observation
     from finplan.journal.progress import Check, Progress
+    from finplan.services.session import Session
+    from finplan.store.store import Unit
     from finplan.trade.finishes import Finish
     from finplan.trade.project import Project
+    from finplan.trade.workshop import Workshop
 
 Place = tuple[str, str]
 """A finish's name and a space's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What was learned of a finish in a space: in words, and as values to print."""
+
+    sentence: str
+    values: Mapping[str, object]
+
+
+def learned(session: Session, workshop: str | None = None) -> tuple[Learned, ...]:
+    """Return what a workshop's dryness checks have taught, by finish and space.
+
+    Raises:
+        BadInput: no such workshop, or several to choose from.
+    """
+    with session.store.unit(writes=False) as unit:
+        shop = workshop_named(unit, workshop)
+        finishes = all_finishes(unit)
+        found = learned_in(unit, shop, session.now)
+    return tuple(
+        Learned(
+            belief.say(f"{finishes[finish].title} ({space})"),
+            {"workshop": shop.name, **belief.as_plain()},
+        )
+        for (finish, space), belief in sorted(found.items())
+    )
+
+
+def forget(session: Session, finish: str, space: str | None, workshop: str | None) -> Place:
+    """Learn a finish in a space afresh from now on; the checks stay in the journal.
+
+    Raises:
+        BadInput: no such finish, space or workshop.
+    """
+    from finplan.library.load import find_finish
+
+    with session.store.unit() as unit:
+        shop = workshop_named(unit, workshop)
+        place = (find_finish(finish, all_finishes(unit)).name, space_named(shop, space))
+        unit.learned_resets.put(*place, session.now)
+        unit.commit()
+    return place
+
+
+def learned_in(unit: Unit, workshop: Workshop, now: dt.datetime) -> dict[Place, Belief]:
+    """Return the beliefs of a workshop by finish and space; only where something was checked."""
+    projects = tuple(p for p in active_projects(unit) if p.workshop == workshop.name)
+    facts = folded(unit, projects)
+    air = air_of(unit, workshop, facts, now)
+    resets = unit.learned_resets.all()
+    return beliefs(projects, facts, all_finishes(unit), air, now, resets)
 
 
 def beliefs(

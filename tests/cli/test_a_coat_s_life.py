@@ -79,6 +79,31 @@ def test_a_dryness_check_is_learned_from(shell):
     assert slower > likely
 
 
+def test_what_was_learned_can_be_seen_used_and_forgotten(shell):
+    assert "nothing yet" in shell.right("learned").out
+    assert shell.right("learned", "--json").json == {"learned": []}
+    shell.right("record", "step", "bench", "seal", "--at", "today 05:00")
+    shell.right("record", "coat", "bench", "coat 1", "--at", "today 06:00")
+    later = "2026-10-08T17:00+02:00"
+    shell.right("record", "check", "bench", "--not-yet", now=later)
+    told = shell.right("learned", now=later).words
+    assert "times the book, from 1 check" in told
+    (plain,) = shell.right("learned", "--json", now=later).json["learned"]
+    assert plain["checks"] == 1 and plain["times_the_book"] > 1.0
+    finish = plain["finish"]
+
+    def safe(moment):
+        answer = shell.right("dry", finish, "--space", "shed", "--json", now=moment).json
+        return next(s["safe"] for s in answer["stages"] if s["stage"] == "dry-to-recoat")
+
+    slow = safe(later)
+    assert "times the book" in shell.right("dry", finish, "--space", "shed", now=later).words
+    after = "2026-10-08T17:01+02:00"
+    assert "book's times hold" in shell.right("learned", "forget", finish, now=after).words
+    assert safe(after) < slow
+    assert "nothing learned" in shell.right("learned", now=after).words
+
+
 def test_skip_repeat_and_spoiled(shell):
     assert "left out" in shell.right("record", "skip", "bench", "prepare").out
     shell.right("record", "sanded", "bench", "sand", "--at", "today 16:59")
