@@ -117,7 +117,7 @@ def step_notes(view: View, step: PlannedStep | None, width: int, height: int) ->
     warnings = cautions_of(view, step)
     room = height - (2 if warnings else 0)
     if step.reason:
-        lines += wrap(f"Why then: {tidy(step.reason)}", width, Role.QUIET)[: max(room, 1)]
+        lines += wrap(f"Why then: {tidy(step.reason)}", width, Role.QUIET)[: max(room, 0)]
     if warnings:
         text = f"▲ Caution: {' '.join(tidy(words) for words in warnings)} {GOVERNS}"
         wrapped = wrap(text, width, Role.WATCH)
@@ -199,7 +199,7 @@ def _counted(lines: list[Line], height: int) -> tuple[Line, ...]:
     if len(lines) <= height or height < 1:
         return tuple(lines)
     left = len(lines) - height + 1
-    return (*lines[: height - 1], line((f"… {left} more lines (scroll)", Role.QUIET)))
+    return (*lines[: height - 1], line((f"… {left} more lines (v shows all)", Role.QUIET)))
 
 
 def project_lines(

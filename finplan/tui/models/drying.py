@@ -111,7 +111,7 @@ def drying_lines(
     lines += [_ready_line(one, now, zone, width) for one in dry]
     if len(lines) > height:
         left = len(lines) - height + 1
-        lines[max(height - 1, 0) :] = [line((f"… {left} more lines (scroll)", Role.QUIET))]
+        lines[max(height - 1, 0) :] = [line((f"… {left} more lines (v shows all)", Role.QUIET))]
     return tuple(lines)
 
 

@@ -47,6 +47,13 @@ class Run:
 Line = tuple[Run, ...]
 
 
+def scrub(text: str) -> str:
+    """Return ``text`` without control and direction characters; most texts have none."""
+    if text.isprintable():
+        return text
+    return "".join(one for one in text if unicodedata.category(one)[0] != "C")
+
+
 def tidy(text: str, longest: int = LONGEST) -> str:
     """Return ``text`` on one line, without control characters, at most ``longest`` cells wide.
 
@@ -139,4 +146,4 @@ def wrap(text: str, width: int, role: Role = Role.PLAIN, indent: str = "") -> tu
 
 def join(lines: Iterable[Line]) -> str:
     """Return lines as plain text, for the clipboard."""
-    return "\n".join(text_of(runs).rstrip() for runs in lines)
+    return "\n".join(scrub(text_of(runs)).rstrip() for runs in lines)

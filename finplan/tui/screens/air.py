@@ -11,7 +11,7 @@ from textual.containers import Horizontal
 from finplan.tui.models.air import air_chart, air_words, reading_form, spaces_of
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 
 
 class AirPage(Page):
@@ -45,10 +45,10 @@ class AirPage(Page):
             self._space = spaces[0] if spaces else ""
         space = self._space
         chart = self.query_one("#air-chart", Lines)
-        chart.border_title = f"Air in {space}"
+        entitle(chart, f"Air in {space}")
         chart.show(lambda w, h: air_chart(view, space, w, h))
         words = self.query_one("#air-words", Lines)
-        words.border_title = "Now"
+        entitle(words, "Now")
         words.show(lambda w, h: air_words(view, space, w))
 
     def action_next_space(self) -> None:

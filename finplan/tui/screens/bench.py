@@ -21,7 +21,7 @@ from finplan.tui.models.bench import (
 from finplan.tui.models.drying import drying_lines
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
 
 
@@ -59,21 +59,21 @@ class BenchPage(StepPage):
         if over is None:
             return
         self.query_one("#todo", TableView).show(todo_table(view))
-        self.query_one("#todo-panel").border_title = todo_title(view)
+        entitle(self.query_one("#todo-panel"), todo_title(view))
         drying = self.query_one("#drying", Lines)
-        drying.border_title = f"Drying · {len(over.drying)}" if over.drying else "Drying"
+        entitle(drying, f"Drying · {len(over.drying)}" if over.drying else "Drying")
         drying.show(lambda w, h: drying_lines(over.drying, view.now, view.zone, w, h))
         windows = self.query_one("#windows", Lines)
-        windows.border_title = "Recoat windows"
+        entitle(windows, "Recoat windows")
         windows.show(lambda w, h: window_lines(over.windows, view, w, h))
         air = self.query_one("#air", Lines)
-        air.border_title = "Air now"
+        entitle(air, "Air now")
         air.show(lambda w, h: air_lines(over.air, view, w, h))
         projects = self.query_one("#projects", Lines)
-        projects.border_title = "Projects"
+        entitle(projects, "Projects")
         projects.show(lambda w, h: project_lines(over.projects, view, w, h))
         coming = self.query_one("#coming", Lines)
-        coming.border_title = "Coming days"
+        entitle(coming, "Coming days")
         coming.show(lambda w, h: coming_lines(view, w, h))
 
     def chosen_step(self) -> PlannedStep | None:

@@ -12,7 +12,7 @@ from finplan.planning.plan import PlannedStep
 from finplan.tui.models.coats import coat_grid, step_lines, step_table
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
 
 
@@ -54,10 +54,8 @@ class CoatsPage(StepPage):
         """Show the chosen project's loads and steps."""
         project = self.owner.project_of(view)
         name = project.name if project else ""
-        self.query_one("#grid-panel").border_title = (
-            f"Coats of {project.title}" if project else "Coats"
-        )
-        self.query_one("#steps-panel").border_title = "All steps"
+        entitle(self.query_one("#grid-panel"), f"Coats of {project.title}" if project else "Coats")
+        entitle(self.query_one("#steps-panel"), "All steps")
         grid = self.query_one("#grid", TableView)
         grid.show(coat_grid(view, name))
         steps = self.query_one("#steps", TableView)
@@ -96,5 +94,5 @@ class CoatsPage(StepPage):
         if view is not None:
             step = self.chosen_step()
             panel = self.query_one("#step-in-full", Lines)
-            panel.border_title = "This step"
+            entitle(panel, "This step")
             panel.show(lambda w, h: step_lines(view, step, w))

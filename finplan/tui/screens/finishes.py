@@ -14,7 +14,7 @@ from finplan.tui.models.finishes import finish_lines, finish_table
 from finplan.tui.models.paint import Line
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
 
 
@@ -38,7 +38,7 @@ class FinishesPage(Page):
     def show(self, view: View) -> None:
         """List the finishes."""
         finishes = self._finishes(view)
-        self.query_one("#finishes-panel").border_title = f"Finishes · {len(finishes)}"
+        entitle(self.query_one("#finishes-panel"), f"Finishes · {len(finishes)}")
         self.query_one("#finishes", TableView).show(finish_table(finishes))
         self._explain()
 
@@ -70,5 +70,5 @@ class FinishesPage(Page):
 
     def _explain(self) -> None:
         panel = self.query_one("#finish", Lines)
-        panel.border_title = "Every number and its source"
+        entitle(panel, "Every number and its source")
         panel.show(lambda w, h: self._lines(w))

@@ -12,7 +12,7 @@ from finplan.journal.entries import Entry, EntryKind
 from finplan.tui.models.journal import entry_lines, journal_table
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
 
 
@@ -40,7 +40,7 @@ class JournalPage(Page):
     def show(self, view: View) -> None:
         """List the entries."""
         panel = self.query_one("#journal-panel")
-        panel.border_title = f"Journal · {len(view.entries)} entries"
+        entitle(panel, f"Journal · {len(view.entries)} entries")
         self.query_one("#journal", TableView).show(journal_table(view))
         self._explain()
 
@@ -64,7 +64,7 @@ class JournalPage(Page):
         view, entry = self.owner.view, self.chosen_entry()
         if view is not None:
             panel = self.query_one("#entry", Lines)
-            panel.border_title = "This entry"
+            entitle(panel, "This entry")
             panel.show(lambda w, h: entry_lines(view, entry, w))
 
     def action_correct(self) -> None:

@@ -6,11 +6,14 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer
 
 from finplan.planning.plan import PlannedStep
+from finplan.tui.models.paint import Line, Role, line
 from finplan.tui.models.view import View
+from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.top_bar import TopBar
 
@@ -26,6 +29,7 @@ class Page(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "Search", show=False, id="list.search", key_display="/"),
+        Binding("v", "view_panels", "All panels in full", show=False, id="page.panels"),
         Binding("escape", "show_all", "Show all rows", show=False, id="list.all"),
     ]
 
@@ -65,6 +69,21 @@ class Page(Screen[None]):
         table = table or next(iter(self.query(TableView)), None)
         if table is not None:
             self.app.push_screen(SearchLine(table))
+
+    def action_view_panels(self) -> None:
+        """Show every panel of the page in full, one below the other."""
+        from finplan.tui.dialogs.sheet import Sheet
+
+        panels = [panel for panel in self.query(Lines) if panel.border_title]
+
+        def draw(width: int, height: int) -> tuple[Line, ...]:
+            lines: list[Line] = []
+            for panel in panels:
+                title = line((Content.from_markup(panel.border_title or "").plain, Role.HEADING))
+                lines += [title, *panel.in_full(width), ()]
+            return tuple(lines)
+
+        self.app.push_screen(Sheet("In full", draw))
 
     def action_show_all(self) -> None:
         """Drop the filters of the lists."""

@@ -16,7 +16,7 @@ from finplan.tui.models.project import (
 )
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
 
 
@@ -61,15 +61,15 @@ class ProjectPage(Page):
         listed.show(project_table(view))
         if project is not None:
             listed.go_to(project.name)
-        self.query_one("#projects-panel").border_title = "Projects"
+        entitle(self.query_one("#projects-panel"), "Projects")
         name = project.title if project else ""
         pieces = sum(part.quantity for part in project.parts) if project else 0
-        self.query_one("#parts-panel").border_title = f"Parts of {name} · {pieces} pieces · mm"
-        self.query_one("#schedule-panel").border_title = "Finishing schedule"
+        entitle(self.query_one("#parts-panel"), f"Parts of {name} · {pieces} pieces · mm")
+        entitle(self.query_one("#schedule-panel"), "Finishing schedule")
         self.query_one("#parts", TableView).show(part_table(project))
         self.query_one("#schedule", TableView).show(schedule_table(project))
         words = self.query_one("#project-words", Lines)
-        words.border_title = "About"
+        entitle(words, "About")
         words.show(lambda w, h: project_words(view, project, w))
 
     def on_table_view_moved(self, event: TableView.Moved) -> None:

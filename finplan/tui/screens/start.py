@@ -13,7 +13,7 @@ from finplan.tui.models.start import CUT_LIST, new_form, start_table
 from finplan.tui.models.times import local
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
 
 WELCOME = (
@@ -62,7 +62,7 @@ class StartPage(Page):
                 *wrap(HOW, w, Role.QUIET),
             )
         )
-        self.query_one("#choices-panel").border_title = "Begin with"
+        entitle(self.query_one("#choices-panel"), "Begin with")
         self.query_one("#choices", TableView).show(start_table(self.owner.shop.samples()))
         self.query_one("#start-words", Lines).show(_safety)
 

@@ -14,7 +14,7 @@ from finplan.tui.models.hours import open_hours
 from finplan.tui.models.timeline import chart
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
-from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.timeline import Timeline
 
 
@@ -56,6 +56,6 @@ class TimelinePage(StepPage):
             return
         step = self.chosen_step()
         panel = self.query_one("#reason", Lines)
-        panel.border_title = "This step"
+        entitle(panel, "This step")
         panel.border_subtitle = f"a cell: {self.query_one(Timeline).zoom_words}"
         panel.show(lambda w, h: step_lines(view, step, w))

@@ -4,14 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from textual.content import Content
 from textual.geometry import Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
+from textual.widget import Widget
 
-from finplan.tui.models.paint import Line, join
+from finplan.tui.models.paint import Line, join, tidy
 from finplan.tui.widgets.painter import Painter
 
+UNLIMITED = 10_000
+"""A height at which nothing is left out."""
+
 Drawing = Callable[[int, int], tuple[Line, ...]]
+
+
+def entitle(panel: Widget, title: str) -> None:
+    """Give a panel its title; a name in it is text, never markup."""
+    panel.border_title = Content(tidy(title)).markup
 
 
 class Lines(Painter, ScrollView, can_focus=False):
@@ -51,6 +61,10 @@ class Lines(Painter, ScrollView, can_focus=False):
         width = self.scrollable_content_region.width
         runs = self._lines[index] if index < len(self._lines) else ()
         return self.paint(runs, width)
+
+    def in_full(self, width: int) -> tuple[Line, ...]:
+        """Return all lines for a width, as many as there are."""
+        return self._draw(width, UNLIMITED)
 
     def copy_text(self) -> str:
         """Return what is shown as plain text."""

@@ -9,7 +9,7 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
-from finplan.tui.models.paint import Line, Role, width_of
+from finplan.tui.models.paint import Line, Role, scrub
 
 
 class Painter(Widget):
@@ -30,6 +30,6 @@ class Painter(Widget):
         segments = []
         for run in runs:
             style = base if run.role is Role.PLAIN else base + self.role_style(run.role)
-            segments.append(Segment(run.text, style + over if over else style))
+            segments.append(Segment(scrub(run.text), style + over if over else style))
         fill = base + over if over else base
-        return Strip(segments, width_of(runs)).adjust_cell_length(width, fill).simplify()
+        return Strip(segments).adjust_cell_length(width, fill).simplify()

@@ -1,0 +1,333 @@
+"""The view models: what is shown, before any terminal is there."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from finplan.journal.entries import EntryKind
+from finplan.trade.errors import BadInput
+from finplan.trade.steps import StepKind
+from finplan.tui.models import bench, coats, drying, journal, paint, scale, start, table, times
+from finplan.tui.models.chart import Curve, Level, plot
+from finplan.tui.models.paint import Role, line, text_of, width_of
+from finplan.tui.models.timeline import chart, first_step, head_lines, neighbour, row_line
+from finplan.tui.models.words import GOVERNS, cautions_of, state_of
+from tests.tui.demo import HOUR, NOW, ZONE, all_steps, at, demo_view
+
+
+class TestPaint:
+    def test_control_characters_and_escapes_never_reach_the_terminal(self):
+        assert paint.tidy("oak\x1b[31m\x07 door\u202e\tleft\n") == "oak[31m door left"
+
+    def test_a_name_of_10000_letters_is_shortened_with_an_ellipsis(self):
+        short = paint.tidy("x" * 10_000)
+        assert len(short) == paint.LONGEST and short.endswith("…")
+
+    def test_markup_is_plain_text(self):
+        assert text_of(line(paint.tidy("[bold red]x[/]"))) == "[bold red]x[/]"
+
+    @given(st.text(max_size=60), st.integers(1, 40))
+    def test_fill_always_takes_the_width_asked_for(self, text, width):
+        assert cell_len(paint.fill(paint.tidy(text), width)) == width
+
+    @given(st.text(max_size=60), st.text(max_size=30), st.integers(20, 80))
+    def test_spread_never_takes_more_than_the_width(self, left, right, width):
+        runs = paint.spread(line(paint.tidy(left)), line(paint.tidy(right, 30)), width)
+        assert width_of(runs) <= width
+
+    def test_wrap_keeps_every_word(self):
+        words = "one two three four five six seven"
+        lines = paint.wrap(words, 11)
+        assert " ".join(text_of(runs) for runs in lines) == words
+        assert all(width_of(runs) <= 11 for runs in lines)
+
+
+class TestTimes:
+    def test_days_near_now_have_names(self):
+        assert times.moment(NOW, ZONE, NOW) == "today 18:42"
+        assert times.moment(NOW + 24 * HOUR, ZONE, NOW) == "tomorrow 18:42"
+        assert times.moment(NOW + 72 * HOUR, ZONE, NOW) == "Sat 17 Oct 18:42"
+
+    def test_elapsed_hours_across_the_clock_change_are_elapsed_hours(self):
+        before = dt.datetime(2026, 10, 24, 22, tzinfo=dt.UTC)
+        after = before + 12 * HOUR
+        assert times.until(after, before) == "in 12 h"
+        assert times.clock(before, ZONE) == "00:00"
+        assert times.clock(after, ZONE) == "11:00"
+
+    @pytest.mark.parametrize(
+        ("minutes", "words"),
+        [(45, "45 min"), (60, "1 h"), (200, "3 h 20 min"), (26 * 60, "26 h"), (9 * 1440, "9 d")],
+    )
+    def test_lengths_in_few_words(self, minutes, words):
+        assert times.minutes(minutes) == words
+
+    def test_a_stretch_names_its_day_once(self):
+        assert times.stretch(NOW, NOW + HOUR, ZONE, NOW) == "today 18:42 to 19:42"
+
+
+class TestTable:
+    def make(self) -> table.Table:
+        columns = (
+            table.Column("name", 6, grow=1),
+            table.Column("m²", 4, right=True, drop=1),
+            table.Column("project", 8, drop=2),
+        )
+        rows = (
+            table.Row("a", (table.Cell("slats"), table.Cell("3.4"), table.Cell("locust_bench"))),
+            table.Row("b", (table.Cell("door leaf"), table.Cell("12.0"), table.Cell("oak_door"))),
+        )
+        return table.Table(columns, rows)
+
+    def test_all_columns_show_where_there_is_room(self):
+        fitted = table.fit(self.make(), 60)
+        assert fitted.shown == (0, 1, 2)
+        assert width_of(table.row_line(self.make(), self.make().rows[0], fitted)) <= 60
+
+    def test_columns_leave_in_their_order(self):
+        assert table.fit(self.make(), 14).shown == (0, 1)
+        assert table.fit(self.make(), 8).shown == (0,)
+
+    def test_cut_text_ends_in_an_ellipsis_and_numbers_stand_right(self):
+        made = self.make()
+        fitted = table.Fit((0, 1), (5, 6))
+        assert text_of(table.row_line(made, made.rows[1], fitted)) == "door…    12.0"
+
+    def test_matching_wants_every_word_whatever_the_case(self):
+        assert table.matching(self.make(), "OAK door") == (1,)
+        assert table.matching(self.make(), "") == (0, 1)
+
+    def test_copied_text_has_the_header_and_only_the_rows_that_show(self):
+        assert table.as_text(self.make(), (1,)) == "name\tm²\tproject\ndoor leaf\t12.0\toak_door"
+
+
+class TestBench:
+    def test_overdue_comes_first_and_says_so_in_a_word(self):
+        rows = bench.todo_table(demo_view()).rows
+        assert rows[0].cells[0].text == "! overdue"
+        assert rows[-1].cells[0].text == "○ planned"
+
+    def test_cautions_and_the_governing_line_fit_any_height(self):
+        view = demo_view()
+        step = view.step("locust_bench/slats/1/coat-3")
+        for height in (2, 3, 6):
+            lines = bench.step_notes(view, step, 60, height)
+            text = " ".join(text_of(runs) for runs in lines)
+            assert len(lines) <= height
+            assert "Oily rags" in text and GOVERNS in text
+
+    def test_a_window_that_closes_within_a_day_is_marked(self):
+        view = demo_view()
+        lines = bench.window_lines(view.overview.windows, view, 60, 5)
+        assert text_of(lines[0]).startswith("◆ ") and "closes" in text_of(lines[0])
+        assert text_of(lines[1]).startswith("◇ ")
+
+    def test_wait_says_why(self):
+        view = demo_view()
+        text = "\n".join(text_of(runs) for runs in bench.air_lines(view.overview.air, view, 120, 9))
+        assert "✓ go" in text
+        assert "✗ wait" in text and "dew point, 3 °C" in text
+
+    def test_a_late_project_says_late(self):
+        view = demo_view()
+        lines = bench.project_lines(view.overview.projects, view, 100, 9)
+        assert any("! late" in text_of(runs) for runs in lines)
+
+    def test_nothing_to_do_names_the_next_step(self):
+        view = demo_view()
+        calm = replace(view, overview=replace(view.overview, tonight=(), overdue=()))
+        assert "Next:" in bench.todo_table(calm).empty
+
+
+class TestDrying:
+    def test_the_bar_fills_with_time_and_never_overflows(self):
+        one = demo_view().overview.drying[0]
+        filled = []
+        for hours in (0, 10, 20, 40):
+            runs = drying.bar(one, one.since + hours * HOUR, 40)
+            assert width_of(runs) == 40
+            filled.append(sum(len(run.text) for run in runs if run.role is not Role.QUIET))
+        assert filled == sorted(filled) and filled[0] == 0 and filled[-1] == 40
+
+    def test_every_stage_before_the_goal_has_a_tick(self):
+        one = demo_view().overview.drying[0]
+        text = text_of(drying.bar(one, one.since, 58))
+        assert text.count("┼") == 2
+
+    def test_times_say_whether_they_are_safe_or_likely(self):
+        view = demo_view()
+        text = text_of(drying.head(view.overview.drying[0], NOW, ZONE, 90))
+        assert "safe" in text and "likely" in text
+
+    def test_loads_beyond_the_room_are_counted(self):
+        view = demo_view()
+        lines = drying.drying_lines(view.overview.drying * 4, NOW, ZONE, 70, 3)
+        assert len(lines) == 3 and "6 more" in text_of(lines[-1])
+
+
+class TestCoats:
+    def test_a_cell_for_every_coat_of_every_load(self):
+        made = coats.coat_grid(demo_view(), "locust_bench")
+        assert [column.title for column in made.columns] == [
+            "load",
+            "seal",
+            "coat 1",
+            "coat 2",
+            "coat 3",
+            "coat 4",
+        ]
+        first = made.rows[0].cells
+        assert first[1].text.startswith("✓") and first[4].text.startswith("!")
+        assert made.rows[2].cells[5].text == ""
+
+    def test_sides_are_columns_of_their_own(self):
+        titles = [c.title for c in coats.coat_grid(demo_view(), "oak_door").columns]
+        assert "coat 1 first" in titles and "coat 1 second" in titles
+
+    def test_a_step_in_full_says_safe_likely_why_and_what_to_mind(self):
+        view = demo_view()
+        step = view.step("locust_bench/slats/1/coat-4")
+        text = " ".join(text_of(runs) for runs in coats.step_lines(view, step, 70))
+        for words in ("safe", "likely", "why then", "Oily rags", GOVERNS):
+            assert words in text
+
+    def test_states_are_symbol_and_word(self):
+        for step in all_steps():
+            state = state_of(step, NOW)
+            assert state.symbol and state.word
+
+    def test_sanding_warns_of_dust_and_a_coat_of_rags(self):
+        view = demo_view()
+        by_kind = {s.kind: cautions_of(view, s) for s in view.steps if s.project == "locust_bench"}
+        assert "dust" in by_kind[StepKind.SAND][0]
+        assert "rags" in by_kind[StepKind.COAT][0]
+
+
+class TestJournal:
+    def test_the_last_entry_stands_first(self):
+        view = demo_view()
+        made = journal.journal_table(view)
+        assert made.rows[0].key == str(view.entries[-1].uid)
+        assert len(made.rows) == len(view.entries)
+
+    def test_an_undone_entry_says_so(self):
+        view = demo_view()
+        last = view.entries[-1]
+        back = replace(
+            last, uid=last.uid.__class__(int=999), kind=EntryKind.UNDO, about=last.uid, details={}
+        )
+        made = journal.journal_table(replace(view, entries=(*view.entries, back)))
+        assert made.rows[0].cells[2].text.startswith("step done: ")
+        assert made.rows[1].cells[1].text.endswith("(undone)")
+
+    def test_details_name_their_units(self):
+        entry = demo_view().entries[-1]
+        assert "12.5 °C" in journal.details(entry) and "71 % RH" in journal.details(entry)
+
+
+class TestTimeline:
+    def test_rows_are_headings_and_loads(self):
+        laid = chart(demo_view())
+        assert [row.label.strip() for row in laid.rows] == [
+            "Locust bench on the jetty",
+            "slats 1/2",
+            "slats 2/2",
+            "legs",
+            "White-oak door of the boathouse",
+            "door",
+        ]
+
+    @given(
+        st.sampled_from(scale.ZOOMS),
+        st.integers(-4000, 4000),
+        st.integers(10, 150),
+        st.integers(0, 5),
+    )
+    @settings(max_examples=60, deadline=None)
+    def test_a_row_always_fills_its_width(self, minutes, hours, width, index):
+        laid = chart(demo_view(), [(at(d, 18), at(d, 21)) for d in range(9, 20)])
+        window = scale.window_at(NOW + hours * HOUR, ZONE, minutes, width, width // 5)
+        row = laid.rows[index]
+        assert width_of(row_line(row, laid, window, 14, "", False)) <= 14 + width
+        upper, lower = head_lines(laid, window, 14)
+        assert width_of(upper) == width_of(lower) == 14 + width
+
+    def test_done_steps_are_ticked_and_closing_windows_marked(self):
+        laid = chart(demo_view())
+        window = scale.window_at(NOW, ZONE, 120, 120, 60)
+        text = text_of(row_line(laid.rows[1], laid, window, 14, "", False))
+        assert "✓" in text and "╌" in text and "━" in text
+        coarse = scale.window_at(NOW, ZONE, 60, 200, 20)
+        assert "◆" in text_of(row_line(laid.rows[1], laid, coarse, 14, "", False))
+
+    def test_arrows_go_along_the_row_and_to_the_nearest_step_of_the_next(self):
+        laid = chart(demo_view())
+        chosen = first_step(laid)
+        along = neighbour(laid, chosen, 0, 1)
+        assert laid.place(along)[0] == laid.place(chosen)[0]
+        assert laid.place(along)[1] == laid.place(chosen)[1] + 1
+        up = neighbour(laid, chosen, -1, 0)
+        assert laid.rows[laid.place(up)[0]].steps
+
+    def test_labels_of_days_stand_on_midnight(self):
+        window = scale.window_at(NOW, ZONE, 60, 72, 12)
+        upper, _ = scale.scale_lines(window, ZONE)
+        there = scale.moments(window, ZONE)
+        for name in ("Thu 15 Oct", "Fri 16 Oct"):
+            assert there[text_of(upper).index(name)].hour == 0
+
+    def test_the_clock_change_keeps_whole_hours(self):
+        sunday = dt.datetime(2026, 10, 25, 12, tzinfo=dt.UTC)
+        window = scale.window_at(sunday, ZONE, 60, 48, 24)
+        hours = [moment.hour for moment in scale.moments(window, ZONE)]
+        assert hours.count(2) == 3  # the hour from 2 to 3 comes twice on this Sunday
+
+
+class TestChart:
+    @given(st.lists(st.floats(-40, 60), min_size=1, max_size=80), st.integers(2, 12))
+    @settings(deadline=None)
+    def test_a_plot_is_as_high_and_wide_as_asked(self, values, height):
+        lines = plot([Curve(values, Role.WORK)], [Level(5.0, Role.BAD)], 40, height, "°")
+        assert len(lines) == height
+        assert all(width_of(runs) == 46 for runs in lines)
+        assert any(ord(c) > 0x2800 for runs in lines for c in text_of(runs))
+
+    def test_higher_values_stand_higher(self):
+        lines = plot([Curve([0.0] * 20 + [30.0] * 20, Role.WORK)], [], 20, 6, "°")
+        assert text_of(lines[0])[6:16].strip() == "" and text_of(lines[0])[17:].strip()
+        assert text_of(lines[-1])[6:15].strip() and text_of(lines[-1])[17:].strip() == ""
+
+
+class TestStart:
+    @pytest.mark.parametrize(
+        ("text", "sizes"),
+        [
+            ("1400 x 52 x 24 mm", (1400, 52, 24)),
+            ("1400 × 52 × 24", (1400, 52, 24)),
+            ("1,4 m x 52 mm x 24 mm", (1400, 52, 24)),
+            ("4 ft x 2 in x 1 in", (1219.2, 50.8, 25.4)),
+        ],
+    )
+    def test_sizes_with_units(self, text, sizes):
+        value, echo = start.size_reader(text)
+        assert value == pytest.approx(sizes)
+        assert echo.endswith("mm")
+
+    @pytest.mark.parametrize("text", ["", "1400", "1400 x 52", "a x b x c", "-1 x 2 x 3 mm"])
+    def test_sizes_that_are_none_are_refused(self, text):
+        with pytest.raises(BadInput):
+            start.size_reader(text)
+
+    def test_a_past_date_is_refused(self):
+        read = start.date_reader(dt.date(2026, 10, 14))
+        with pytest.raises(BadInput, match="past"):
+            read("2026-10-13")
+        with pytest.raises(BadInput, match="year-month-day"):
+            read("30 February")
+        assert read("2026-11-15")[1] == "= Sun 15 Nov 2026"
