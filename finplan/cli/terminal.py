@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from finplan.cli.options import session, shared
+from finplan.cli.options import shared
 from finplan.trade.errors import BadInput
 
 
@@ -19,10 +19,7 @@ def open_terminal() -> None:
             "the terminal interface needs a terminal: name a command instead, "
             "`finplan --help` lists them"
         )
-    told = shared()
-    with session():
-        pass  # what is wrong with the data is told here, in one sentence
-    from finplan.tui.app import FinplanApp
-    from finplan.tui.shop import Shop
+    from finplan.tui import run
 
-    FinplanApp(Shop(told.data, told.now, told.units, told.zone)).run()
+    told = shared()
+    run(told.data, told.now, told.units, told.zone)
