@@ -31,8 +31,11 @@ SOURCE_MARKS = {
 
 
 def spaces_of(view: View) -> tuple[str, ...]:
-    """Return the spaces of the workshop."""
-    return tuple(space.name for space in view.planned.workshop.spaces) if view.planned else ()
+    """Return the spaces of the workshop, those in use first."""
+    if view.planned is None:
+        return ()
+    used = [one.space for one in view.overview.air] if view.overview else []
+    return tuple(dict.fromkeys(used + [space.name for space in view.planned.workshop.spaces]))
 
 
 def finishes_in(view: View, space: str) -> tuple[Finish, ...]:

@@ -1,0 +1,129 @@
+"""The interface on a real database: what is recorded on screen is in the journal."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from textual.widgets import Input
+
+from finplan.journal.entries import EntryKind
+from finplan.services.journal import entries_of
+from finplan.services.session import open_session
+from finplan.tui.app import FinplanApp
+from finplan.tui.dialogs.form import FormDialog
+from finplan.tui.screens.start import StartPage
+from finplan.tui.shop import Shop
+from finplan.tui.widgets.table_view import TableView
+from tests.tui.conftest import settle
+
+NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
+
+
+@pytest.fixture
+def data(tmp_path):
+    return str(tmp_path / "shop.db")
+
+
+def kinds(data):
+    with open_session(data, NOW) as session:
+        return [one.entry.kind for one in entries_of(session)]
+
+
+async def load(pilot, name):
+    await settle(pilot)
+    table = pilot.app.screen.query_one("#choices", TableView)
+    table.go_to(f"sample:{name}")
+    await pilot.press("enter")
+    await settle(pilot)
+    await settle(pilot)
+
+
+async def test_from_the_first_start_to_a_recorded_corrected_and_undone_step(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await settle(pilot)
+        assert isinstance(app.screen, StartPage)
+        await load(pilot, "oak_door")
+        assert app.current_mode == "bench"
+        top = app.screen.query_one("#todo", TableView).key
+        assert top.startswith("oak_door/door/1/")
+        await pilot.press("d", "enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert kinds(data) == [EntryKind.STEP_DONE]
+        assert app.view.step(top).done
+        await pilot.press("5", "e")
+        await pilot.pause()
+        assert isinstance(app.screen, FormDialog)
+        app.screen.query_one("#field-note", Input).value = "ends sealed twice"
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert kinds(data) == [EntryKind.STEP_DONE, EntryKind.CORRECTION]
+        await pilot.press("u")
+        await settle(pilot)
+        await settle(pilot)
+        assert kinds(data)[-1] is EntryKind.UNDO
+
+
+async def test_a_new_project_is_asked_for_and_planned(data):
+    app = FinplanApp(Shop(data, NOW, zone="Europe/Vienna"))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settle(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        app.screen.query_one("#field-title", Input).value = "Stool for the boathouse"
+        app.screen.query_one("#field-quantity", Input).value = "4"
+        app.screen.query_one("#field-size", Input).value = "430 x 60 x 30 mm"
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert [project.name for project in app.view.projects] == ["stool_for_the_boathouse"]
+        assert app.current_mode == "bench"
+        assert app.view.projects[0].parts[0].quantity == 4
+        assert app.view.steps
+
+
+async def test_a_cut_list_with_a_fault_is_refused_whole(data, tmp_path):
+    cut_list = tmp_path / "parts.csv"
+    cut_list.write_text("name,quantity,length,width,thickness,wood\nslat,x,1 m,5 cm,2 cm,teak\n")
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await settle(pilot)
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        app.screen.query_one("#field-title", Input).value = "Rack"
+        app.screen.query_one("#field-cut_list", Input).value = str(cut_list)
+        await pilot.press("enter")
+        await settle(pilot)
+        said = " ".join(one.message for one in app._notifications)
+        assert "parts.csv" in said and "quantity" in said
+        assert app.view.projects == ()
+
+
+async def test_a_reading_of_the_air_is_kept_and_shows(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        await pilot.press("6", "a")
+        await pilot.pause()
+        app.screen.query_one("#field-temperature_c", Input).value = "65F"
+        app.screen.query_one("#field-humidity_percent", Input).value = "61"
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        now = next(one for one in app.view.overview.air)
+        assert now.source == "reading"
+        assert now.temperature_c == pytest.approx(18.33, abs=0.01)
+
+
+async def test_a_database_that_cannot_be_read_is_one_sentence(tmp_path):
+    broken = tmp_path / "broken.db"
+    broken.write_bytes(b"no database at all" * 100)
+    app = FinplanApp(Shop(str(broken), NOW))
+    async with app.run_test(notifications=True) as pilot:
+        await settle(pilot)
+        said = [one.message for one in app._notifications]
+        assert len(said) == 1 and "broken.db" in said[0]
+        assert "Traceback" not in said[0]
