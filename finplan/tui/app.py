@@ -12,7 +12,7 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive, var
 from textual.screen import Screen
-from textual.worker import get_current_worker
+from textual.worker import Worker, WorkerState, get_current_worker
 
 from finplan.trade.errors import BadInput
 from finplan.tui import clipboard
@@ -173,6 +173,13 @@ class FinplanApp(App[None]):
             return
         if self._stamp is not None and stamp != self._stamp:
             self.call_from_thread(self.reload)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Say so when a worker failed in a way nobody foresaw; the screens stay up."""
+        if event.state is WorkerState.ERROR:
+            fault = event.worker.error
+            self.log.error(fault)
+            self.complain(f"that failed ({type(fault).__name__}: {fault}); nothing was changed")
 
     def complain(self, sentence: str) -> None:
         """Show a fault as one sentence."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
 
@@ -32,6 +33,12 @@ def opened() -> Opened:
 
 
 async def settle(pilot: Pilot[None]) -> None:
-    """Wait until nothing is read or written any more."""
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
+    """Wait until nothing is read or written any more, what one worker starts included."""
+    quiet = 0
+    for _ in range(1000):
+        await asyncio.sleep(0.01)
+        await pilot.pause(0)
+        quiet = 0 if any(not worker.is_finished for worker in pilot.app.workers) else quiet + 1
+        if quiet == 3:
+            return
+    raise TimeoutError("the workers do not come to rest")

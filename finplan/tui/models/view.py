@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from finplan.trade.steps import Step
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class View:
     """One reading of the data at ``now``.
 
