@@ -156,6 +156,7 @@ def flatten(
         return None
     shop = Shop(network)
     blocks = [block for chain in network.chains for block in chain.blocks]
+    early, late = _with_optional(network, early, late)
     previous = {
         after: before
         for block in blocks
@@ -190,6 +191,22 @@ def flatten(
         ),
         now_s=now_s,
     )
+
+
+def _with_optional(
+    network: Network, early: Alone, late: dict[int, int]
+) -> tuple[Alone, dict[int, int]]:
+    """First and last slots of optional work: between the coat below and the coat it is for."""
+    first, late = dict(early.first), dict(late)
+    for chain in network.chains:
+        for block in chain.blocks:
+            must = [node for node in block.nodes if node in late]
+            for node in block.nodes:
+                if network.nodes[node].optional and must:
+                    late[node] = late[must[0]]
+                    below = [lag.before for lag in network.nodes[node].after]
+                    first[node] = max((early.last.get(one, -1) + 1 for one in below), default=0)
+    return Alone(first, early.last, early.ends), late
 
 
 def _task(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Layout, Network
@@ -17,6 +18,8 @@ PASSES = 4
 """Orders tried by the plain forward plan."""
 
 Goal = tuple[int, int, int, int]
+
+Weights = Sequence[float] | NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +74,7 @@ def _weights(
 
 
 def one_pass(
-    network: Network, weights: Sequence[Sequence[float]], by_time: bool, wishes: frozenset[int]
+    network: Network, weights: Sequence[Weights], by_time: bool, wishes: frozenset[int]
 ) -> Found:
     """Place block after block: the earliest possible one first, or the heaviest.
 
@@ -89,7 +92,7 @@ def one_pass(
                 block = load.blocks[number]
                 first = shop.earliest_s(network.nodes[block.nodes[0]]) if by_time else 0
                 urgent = block.held_from_s is None
-                ready.append((urgent, first, -weights[chain][number], chain))
+                ready.append((urgent, first, -float(weights[chain][number]), chain))
         if not ready:
             break
         chain = min(ready)[-1]

@@ -5,13 +5,14 @@ from __future__ import annotations
 import multiprocessing
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 
 from finplan.planning.bound import Bound, alone, lower_bound
 from finplan.planning.flat import flatten
 from finplan.planning.forward import Found, goal_of
 from finplan.planning.hours import SLOT_S
+from finplan.planning.improve import improve
 from finplan.planning.network import Layout, Network, State
 from finplan.planning.place import closes_s, stay_of
 from finplan.planning.search_words import Effort, Job, Layouts, Word
@@ -19,6 +20,9 @@ from finplan.planning.shop import Shop
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
+_ORDERS_SHARE = 0.2
+_PASSES_A_SECOND = 40
+"""Orders of the forward planner tried first: so many a second, for this share of the time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +51,19 @@ def optimise(
         effort: how hard to search.
         cancelled: asked ten times a second; the best so far is kept when it says yes.
     """
+    begun = time.monotonic()
     bound = lower_bound(network)
+    if start.goal[0] > bound.ready_s and effort.seconds > 0:
+        until = begun + _ORDERS_SHARE * effort.seconds
+        passes = int(_PASSES_A_SECOND * effort.seconds)
+        start = improve(
+            network,
+            start,
+            bound,
+            passes,
+            effort.seed,
+            lambda: time.monotonic() < until and not cancelled(),
+        )
     if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
         return Optimised(start, bound, start.goal[0] <= bound.ready_s)
     tasks = flatten(
@@ -60,7 +76,9 @@ def optimise(
     )
     if tasks is None:
         return Optimised(start, bound, False)
-    search = _Search(Job(network, tasks, start.layout.placed, start.goal[0], effort), start, bound)
+    left = replace(effort, seconds=max(0.1, effort.seconds - (time.monotonic() - begun)))
+    job = Job(network, tasks, start.layout.placed, start.goal[0], left)
+    search = _Search(job, start, bound)
     search.run(cancelled)
     return Optimised(search.best, search.bound, search.proved, search.note)
 
