@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Layout, Network
-from finplan.planning.place import place_block
+from finplan.planning.place import closes_s, place_block
 from finplan.planning.shop import Shop, Stuck
 
 PASSES = 4
@@ -54,7 +54,7 @@ def forward(network: Network, seed: int = 0, passes: int = PASSES) -> Found:
         except Stuck as none:
             stuck = stuck or none
             continue
-        if best is None or found.goal < best.goal:
+        if best is None or rank(network, found) < rank(network, best):
             best = found
         if number == 0 and len(network.chains) == 1:
             break
@@ -165,6 +165,31 @@ def goal_of(network: Network, shop: Shop) -> Goal:
             sessions.add((place.person, session_of(network, slot)))
     starts = sum(network.axis.starts[place.slots[0]] for place in shop.placed.values())
     return max(ready, default=0), sum(ready), len(sessions), starts
+
+
+def rank(network: Network, found: Found) -> tuple[int, Goal]:
+    """What layouts are compared by: wishes and windows not kept, then the goal."""
+    starts = network.axis.starts
+    unkept = sum(
+        abs(starts[place.slots[0]] - wish_s) >= SLOT_S
+        for index, place in found.layout.placed.items()
+        if (wish_s := network.nodes[index].wish_s) is not None
+    )
+    return unkept + len(missed_windows(network, found)), found.goal
+
+
+def missed_windows(network: Network, found: Found) -> frozenset[int]:
+    """Coats that go on after their window though nothing in the schedule mends it."""
+    starts = network.axis.starts
+    return frozenset(
+        window.node
+        for chain in network.chains
+        for block in chain.blocks
+        if not any(network.nodes[node].optional for node in block.nodes)
+        for window in block.windows
+        if (closing := closes_s(found.shop, window)) is not None
+        and starts[found.layout.placed[window.node].slots[0]] > closing
+    )
 
 
 def session_of(network: Network, slot: int) -> int:

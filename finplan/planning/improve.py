@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finplan.planning.bound import Bound
-from finplan.planning.forward import Found, one_pass, tails_of
+from finplan.planning.forward import Found, one_pass, rank, tails_of
 from finplan.planning.network import Network
 from finplan.planning.shop import Stuck
 
@@ -52,10 +52,12 @@ def improve(
             found = one_pass(network, weights, by_time, wishes)
         except Stuck:
             continue
+        if rank(network, found)[0] > rank(network, best)[0]:
+            continue
         heat = room * _WORSE_AT_FIRST * (1 - done / passes)
         if found.goal[0] <= here.goal[0] + chance.random() * heat:
             here_weights, here = weights, found
-        if found.goal < best.goal:
+        if rank(network, found) < rank(network, best):
             best = found
     return best
 

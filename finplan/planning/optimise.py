@@ -10,11 +10,11 @@ from multiprocessing.connection import Connection
 
 from finplan.planning.bound import Bound, alone, lower_bound
 from finplan.planning.flat import flatten
-from finplan.planning.forward import Found, goal_of
+from finplan.planning.forward import Found, goal_of, missed_windows, rank
 from finplan.planning.hours import SLOT_S
 from finplan.planning.improve import improve
 from finplan.planning.network import Layout, Network, State
-from finplan.planning.place import closes_s, stay_of
+from finplan.planning.place import stay_of
 from finplan.planning.search_words import Effort, Job, Layouts, Word
 from finplan.planning.shop import Shop
 
@@ -93,20 +93,6 @@ def kept_wishes(network: Network, found: Found) -> dict[int, int]:
     }
 
 
-def missed_windows(network: Network, found: Found) -> frozenset[int]:
-    """Coats that go on after their window though nothing in the schedule mends it."""
-    starts = network.axis.starts
-    return frozenset(
-        window.node
-        for chain in network.chains
-        for block in chain.blocks
-        if not any(network.nodes[node].optional for node in block.nodes)
-        for window in block.windows
-        if (closing := closes_s(found.shop, window)) is not None
-        and starts[found.layout.placed[window.node].slots[0]] > closing
-    )
-
-
 class _Search:
     """Listens to the child, keeps the best, and ends the child in time."""
 
@@ -141,7 +127,7 @@ class _Search:
         word: Word = ours.recv()
         if word.layout is not None:
             found = rebuilt(self._job.network, word.layout)
-            if found.goal < self.best.goal:
+            if rank(self._job.network, found) < rank(self._job.network, self.best):
                 self.best = found
         elif not word.closed:
             self._bound_heard(word)

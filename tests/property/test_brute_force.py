@@ -12,7 +12,7 @@ import pytest
 
 from finplan.planning.bound import alone, lower_bound
 from finplan.planning.flat import flatten
-from finplan.planning.forward import forward
+from finplan.planning.forward import forward, missed_windows
 from finplan.planning.hours import SLOT_S, Axis
 from finplan.planning.network import (
     ANY_SLOT,
@@ -25,7 +25,7 @@ from finplan.planning.network import (
     Wet,
     Window,
 )
-from finplan.planning.optimise import missed_windows, rebuilt
+from finplan.planning.optimise import rebuilt
 from finplan.planning.search_words import Effort, Job
 from finplan.planning.shop import Stuck
 from finplan.planning.solve import solve
