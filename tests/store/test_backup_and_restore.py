@@ -159,7 +159,7 @@ def test_check_finds_what_does_not_fit(full):
         connection.execute(text("UPDATE project SET document = '{\"name\": 3}'"))
     faults = check(full)
     assert faults
-    assert "project 'boathouse-bench' in the database, name: expected text" in faults[0]
+    assert "project 'boathouse-bench' in the database: the field 'title' is missing" in faults[0]
 
 
 def test_where_tells_the_place_and_its_state(full, data):
