@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import math
-import re
 from typing import TYPE_CHECKING
 
 from finplan.trade.checks import no_twins
+from finplan.trade.day_rules import check_rule
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, say_moment
-from finplan.trade.names import clean_text, shown
+from finplan.trade.names import clean_text
 from finplan.trade.plain import place_of, within
 
 if TYPE_CHECKING:
     from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 
 DAY_MINUTES = 24 * 60
-RULE_BEGINS = dt.datetime(2024, 1, 1)  # noqa: DTZ001  (local wall-clock days, a Monday)
-_FREQUENCIES = frozenset({"DAILY", "WEEKLY", "MONTHLY", "YEARLY"})
-_RULE_PARTS = (
-    *("FREQ", "INTERVAL", "COUNT", "UNTIL", "WKST", "BYDAY", "BYMONTH", "BYMONTHDAY"),
-    *("BYSETPOS", "BYWEEKNO", "BYYEARDAY"),
-)
 
 
 def check_workshop(workshop: Workshop, where: str = "") -> None:
@@ -65,36 +58,7 @@ def check_window(window: WorkWindow, where: str = "") -> None:
         )
     if window.start.tzinfo is not None:
         raise BadInput("the start of a window is a local time: leave the zone out", where)
-    rule, where = window.rule, within(where, "rule")
-    parts = dict(part.partition("=")[::2] for part in rule.strip().upper().split(";"))
-    if len(rule) > 200 or parts.get("FREQ") not in _FREQUENCIES:
-        raise BadInput(
-            f"rule {shown(rule)} is no rule for days: write e.g. FREQ=WEEKLY;BYDAY=MO,WE,FR", where
-        )
-    if unknown := [key for key in parts if key not in _RULE_PARTS]:
-        raise BadInput(f"rule {shown(rule)} has a part {shown(unknown[0])} that days lack", where)
-    if re.fullmatch(r"0*[1-9]\d{0,3}", parts.get("INTERVAL", "1")) is None:
-        raise BadInput(f"rule {shown(rule)}: INTERVAL must be 1 to 9999", where)
-    _require_opening(window, where)
-
-
-def _require_opening(window: WorkWindow, where: str) -> None:
-    """Look for one day the rule gives; the search itself gives up at the year 9999."""
-    from dateutil.rrule import rrule, rrulestr
-
-    try:
-        rule = rrulestr(window.rule.strip().upper(), dtstart=RULE_BEGINS)
-        if not isinstance(rule, rrule):
-            raise ValueError("one rule, please")
-        first = next(iter(rule), None)
-    except (ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as error:
-        raise BadInput(
-            f"rule {shown(window.rule)} is not understood ({str(error)[:60]}): "
-            "write e.g. FREQ=WEEKLY;BYDAY=SA",
-            where,
-        ) from None
-    if first is None:
-        raise BadInput(f"rule {shown(window.rule)} never opens: no day fits it", where)
+    check_rule(window.rule, within(where, "rule"))
 
 
 def check_space(space: Space, where: str = "") -> None:
