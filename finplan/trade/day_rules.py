@@ -25,7 +25,7 @@ _DAY = r"(?:[+-]?\d{1,2})?(?:MO|TU|WE|TH|FR|SA|SU)"
 _SHAPES = {
     "BYDAY": (re.compile(rf"{_DAY}(?:,{_DAY})*"), "write days like MO,WE,FR"),
     "WKST": (re.compile(r"MO|TU|WE|TH|FR|SA|SU"), "write a day like MO"),
-    "UNTIL": (re.compile(r"\d{8}(?:T\d{6}Z?)?"), "write a day like 20261231"),
+    "UNTIL": (re.compile(r"\d{8}(?:T\d{6})?"), "write a local day like 20261231"),
 }
 _LONGEST_MONTHS = {2: 29, 4: 30, 6: 30, 9: 30, 11: 30}
 
@@ -87,10 +87,8 @@ def _gives_a_day(rule: str, where: str) -> bool:
     """Whether the rule gives a day at all; the search itself gives up at the year 9999."""
     from dateutil.rrule import rrulestr
 
-    # A UNTIL in UTC needs a start in UTC; for "is there a day at all" the zone does not matter.
-    local = re.sub(r"(UNTIL=\d{8}T\d{6})Z", r"\1", rule)
     try:
-        return next(iter(rrulestr(local, dtstart=_BEGINS)), None) is not None
+        return next(iter(rrulestr(rule, dtstart=_BEGINS)), None) is not None
     except (ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError) as error:
         raise BadInput(
             f"{shown(rule)} is not understood ({str(error)[:60]}): write e.g. FREQ=WEEKLY;BYDAY=SA",

@@ -162,7 +162,6 @@ def test_busy_times():
         "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=29",
         "FREQ=WEEKLY;INTERVAL=2;BYDAY=FR",
         "FREQ=WEEKLY;BYDAY=MO;UNTIL=20301231T000000",
-        "FREQ=WEEKLY;BYDAY=MO;UNTIL=20301231T000000Z",
         "FREQ=MONTHLY;BYDAY=SA,SU;BYSETPOS=-1",
     ],
 )
@@ -175,7 +174,8 @@ def test_rules_that_open(rule):
     [
         ("FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "never opens"),
         ("FREQ=DAILY;BYMONTH=2,4;BYMONTHDAY=31,-31", "never opens"),
-        ("FREQ=WEEKLY;BYDAY=MO;UNTIL=20000101T000000Z", "never opens"),
+        ("FREQ=WEEKLY;BYDAY=MO;UNTIL=20000101T000000", "never opens"),
+        ("FREQ=WEEKLY;BYDAY=MO;UNTIL=20301231T000000Z", "write a local day"),
         ("FREQ=WEEKLY;BYDAY=XX", "BYDAY=XX: write days"),
         ("FREQ=WEEKLY;BYDAY=", "BYDAY=: write days"),
         ("FREQ=WEEKLY;BYDAY=1MO", "BYDAY=1MO: write days"),
