@@ -15,7 +15,7 @@ from finplan.tracking.wording import clock_words, when_words
 _SIGNS = {
     DueState.OVERDUE: "!",
     DueState.NOW: "▶",
-    DueState.CLOSING: "⧗",
+    DueState.CLOSING: "◆",
     DueState.SOON: "·",
 }
 """Signs beside the colours, for those who don't see red and green."""
