@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 from finplan.planning.plan import Plan
 from finplan.planning.request import PlanRequest
+from finplan.tracking.air_limits import air_reminders
 from finplan.tracking.moments import cured_reminders, handling_reminders, recoat_reminders
 from finplan.tracking.reminder import Reminder, ReminderNotes, ReminderSettings
 from finplan.tracking.scene import Scene
@@ -18,6 +19,7 @@ _SOURCES: tuple[Callable[[Scene], Iterator[Reminder]], ...] = (
     handling_reminders,
     cured_reminders,
     buying_reminders,
+    air_reminders,
 )
 
 
