@@ -52,6 +52,11 @@ def heater(air: AirSeries, target_c: float, most_rise_c: float = USUAL_MOST_RISE
     return _with_the_same_water(air, np.maximum(air.temperature_c, reached))
 
 
+def warmer(air: AirSeries, by_c: float) -> AirSeries:
+    """The same air and water, warmer throughout by ``by_c``, whatever does it."""
+    return _with_the_same_water(air, air.temperature_c + by_c)
+
+
 def fan(air: AirSeries, outside: AirSeries, share: float = 0.5) -> AirSeries:
     """Blow in air from outside.
 

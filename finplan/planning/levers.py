@@ -7,10 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from finplan.air.psychrometrics import humidity_of_vapour_percent, vapour_pressure_pa
-from finplan.air.series import AirSeries
+from finplan.air.adjust import dehumidifier, warmer
 from finplan.journal.progress import Progress
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Plan
@@ -82,7 +79,7 @@ def _changes(request: PlanRequest) -> Iterator[tuple[str, str, PlanRequest, floa
         warm = {**request.air, space: warmer(request.air[space], _WARMER_C)}
         about = f"{space} {_WARMER_C:g} °C warmer"
         yield f"warmth in {space}", about, replace(request, air=warm), None
-        dry = {**request.air, space: drier(request.air[space], _DRIER_PERCENT)}
+        dry = {**request.air, space: dehumidifier(request.air[space], _DRIER_PERCENT)}
         about = f"{space} at {_DRIER_PERCENT:g} % humidity or less"
         yield f"dry air in {space}", about, replace(request, air=dry), None
     yield from _shop_changes(request)
@@ -198,16 +195,3 @@ def on_points(steps: tuple[Step, ...]) -> tuple[Step, ...]:
         if step.kind is not StepKind.TURN and not (step.side is Side.SECOND and step.kind in turned)
     ]
     return tuple(replace(step, side=Side.ALL) if step.side is Side.FIRST else step for step in kept)
-
-
-def warmer(air: AirSeries, by_c: float) -> AirSeries:
-    """Air warmed without adding water: the same vapour, so less relative humidity."""
-    temperature = air.temperature_c + by_c
-    vapour = vapour_pressure_pa(air.temperature_c, air.humidity_percent)
-    humidity = np.minimum(100.0, humidity_of_vapour_percent(temperature, vapour))
-    return replace(air, temperature_c=temperature, humidity_percent=humidity)
-
-
-def drier(air: AirSeries, most_percent: float) -> AirSeries:
-    """Air dried to at most a relative humidity, at the same temperature."""
-    return replace(air, humidity_percent=np.minimum(air.humidity_percent, most_percent))
