@@ -17,6 +17,7 @@ from finplan.trade.quantities import Units, format_temperature, parse_humidity, 
 if TYPE_CHECKING:
     from finplan.services.air import Kept
     from finplan.services.dry import DryAnswer
+    from finplan.services.what_if import WhatIf
 
 _workshop = click.option("--workshop", metavar="NAME", help="where there are several")
 _space = click.option("--space", metavar="NAME", help="which room, where there are several")
@@ -136,6 +137,9 @@ def _say_warnings(kept: Kept) -> None:
 @_workshop
 @click.option("--space", metavar="NAME", help="in the air of this room of a workshop")
 @click.option("--heat-to", metavar="TEMPERATURE", help="what if it were heated: 18 C, 65 F")
+@click.option("--dry-to", metavar="PERCENT", help="what if the air were dried: 50")
+@click.option("--covered", is_flag=True, help="what if the work stood under a loose cover")
+@click.option("--film", metavar="TIMES", type=float, default=1.0, help="thickness of the film")
 @json_option
 def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
     """Say when a coat is dry.
@@ -157,7 +161,7 @@ def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
             air_file=given["air_file"],
             workshop=given["workshop"],
             space=given["space"],
-            heat_to_c=_heat_to(given["heat_to"], opened.units),
+            what_if=_what_if(given, opened.units),
         )
         if as_json:
             print_json(_dry_json(answer))
@@ -165,9 +169,17 @@ def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
         _print_dry(answer, opened.units)
 
 
-def _heat_to(given: str | None, units: Units) -> float | None:
+def _what_if(given: dict[str, Any], units: Units) -> WhatIf:
+    from finplan.services.what_if import WhatIf
+
     default = "F" if units is Units.IMPERIAL else "C"
-    return None if given is None else parse_temperature(given, "--heat-to", default)
+    heat_to, dry_to = given["heat_to"], given["dry_to"]
+    return WhatIf(
+        heat_to_c=parse_temperature(heat_to, "--heat-to", default) if heat_to else None,
+        dry_to_percent=parse_humidity(dry_to, "--dry-to") if dry_to else None,
+        covered=given["covered"],
+        film=given["film"],
+    )
 
 
 @click.group("learned", cls=Verbs, invoke_without_command=True)

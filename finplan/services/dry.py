@@ -13,6 +13,7 @@ from finplan.services.air import space_air, space_named, workshop_named
 from finplan.services.gather import AIR_AHEAD, AIR_BEFORE, all_finishes, series_of
 from finplan.services.learned import learned_in
 from finplan.services.reading import read_bytes
+from finplan.services.what_if import WhatIf
 from finplan.services.when import system_zone
 from finplan.tracking.reminder import GOVERNS
 from finplan.trade.cautions import cautions_for
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
     from finplan.store.store import Unit
     from finplan.trade.cautions import Caution
     from finplan.trade.finishes import Finish
+
+NOTHING_CHANGED = WhatIf()
 
 REFERENCE_C, REFERENCE_PERCENT = 23.0, 50.0
 """The air stated drying times are for (ASTM D3924, ISO 3270)."""
@@ -81,7 +84,7 @@ def dry(
     air_file: Path | None = None,
     workshop: str | None = None,
     space: str | None = None,
-    heat_to_c: float | None = None,
+    what_if: WhatIf = NOTHING_CHANGED,
 ) -> DryAnswer:
     """Return when a coat reaches each stage, likely and safe.
 
@@ -93,7 +96,7 @@ def dry(
         air_file: a logger's CSV file; its last reading holds on.
         workshop: its name, for ``space``; None where there is only one.
         space: a room of the workshop, with its readings, forecast and normals.
-        heat_to_c: what if the room were heated to this, °C; None leaves the air as it is.
+        what_if: changes of the air or the film.
 
     With neither air, file nor room the air is that of stated times, 23 °C and 50 %.
 
@@ -113,14 +116,14 @@ def dry(
     begins = (start or session.now).astimezone(dt.UTC)
     zone = ZoneInfo(session.zone or home or system_zone())
     air, words = _air(session, begins, zone, constant, air_file, (workshop, space))
-    if heat_to_c is not None:
-        air, words = _heated(air, words, heat_to_c)
-    clock = clock_for(found, air, belief.band if belief else None, quantile)
+    air = what_if.air(air)
+    band = belief.band if belief else None
+    clock = clock_for(found, air, band, quantile, what_if.film_multiplier())
     begins_s = begins.timestamp()
     return DryAnswer(
         finish=found,
         start=begins,
-        air_words=words,
+        air_words=words + what_if.words(),
         zone=zone,
         stages=tuple(
             _stage(clock, stage, begins_s) for stage in STAGE_ORDER if stage in found.stages
@@ -156,17 +159,6 @@ def _told_ahead(clock: DryingClock, begins_s: float, zone: ZoneInfo) -> tuple[st
         for danger in spoiling(clock, begins_s)
         if danger.at_s > begins_s  # at the start the advice says it
     )
-
-
-def _heated(air: AirSeries, words: str, heat_to_c: float) -> tuple[AirSeries, str]:
-    """Return the air with a heater in the room, and what to call it."""
-    from finplan.air.adjust import USUAL_MOST_RISE_C, heater
-
-    told = (
-        f"{words}, heated to {heat_to_c:g} °C (by {USUAL_MOST_RISE_C:g} °C at most, the water in "
-        "the air stays the same)"
-    )
-    return heater(air, heat_to_c), told
 
 
 def _habits(

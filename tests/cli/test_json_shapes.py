@@ -90,6 +90,9 @@ def test_dry_answers_what_heating_would_bring(empty):
     assert safe("--heat-to", "18 C") < safe() / 2
     assert safe("--heat-to", "18 C") == safe("--heat-to", "64.4 F")
     assert safe("--heat-to", "5 C") == safe()
+    assert safe("--heat-to", "12 C", "--dry-to", "50") < safe("--heat-to", "12 C")
+    assert safe("--film", "2") > 2 * safe()
+    assert safe("--covered") == safe()  # in air that does not change
 
 
 def test_dry_tells_of_cold_while_a_film_forms(empty, tmp_path):
