@@ -11,6 +11,7 @@ import click
 from finplan import __version__
 from finplan.cli.errors import status_of
 from finplan.cli.options import shared_options
+from finplan.trade.errors import BadInput
 
 VERBS: dict[str, tuple[str, str]] = {
     "sample": ("projects", "load a sample project and print its plan"),
@@ -88,9 +89,12 @@ def root(ctx: click.Context) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return its exit status: 0 done, 1 failed, 2 bad input."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
     try:
+        if any("\0" in word for word in words):
+            raise BadInput("an argument holds the character NUL: remove it")
         result = root.main(
-            args=None if arguments is None else list(arguments),
+            args=words,
             prog_name="finplan",
             standalone_mode=False,
         )

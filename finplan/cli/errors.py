@@ -30,6 +30,8 @@ def status_of(error: BaseException) -> int:
         return error.exit_code
     if isinstance(error, BadInput):
         return _say(str(error), BAD_INPUT)
+    if isinstance(error, UnicodeEncodeError):
+        return _say("an argument holds bytes that are no text: write it anew", BAD_INPUT)
     if isinstance(error, click.UsageError):
         return _say(_usage(error), BAD_INPUT)
     if isinstance(error, click.ClickException):
