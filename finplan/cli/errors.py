@@ -28,20 +28,28 @@ def status_of(error: BaseException) -> int:
         return INTERRUPTED
     if isinstance(error, click.exceptions.Exit):
         return error.exit_code
-    if isinstance(error, BadInput):
-        return _say(str(error), BAD_INPUT)
-    if isinstance(error, UnicodeEncodeError):
-        return _say("an argument holds bytes that are no text: write it anew", BAD_INPUT)
-    if isinstance(error, click.UsageError):
-        return _say(_usage(error), BAD_INPUT)
-    if isinstance(error, click.ClickException):
-        return _say(error.format_message(), BAD_INPUT)
+    sentence = _fault_of_input(error)
+    if sentence is not None:
+        return _say(sentence, BAD_INPUT)
     if os.environ.get("FINPLAN_DEBUG"):
         traceback.print_exception(error)
     if isinstance(error, OSError):
         return _say(_os_sentence(error), FAILED)
     text = f"something failed inside finplan ({type(error).__name__}: {error}); nothing was saved"
     return _say(f"{text}; set FINPLAN_DEBUG=1 to see where", FAILED)
+
+
+def _fault_of_input(error: BaseException) -> str | None:
+    """Return what to say of a fault of the input, None for another failure."""
+    if isinstance(error, BadInput):
+        return str(error)
+    if isinstance(error, UnicodeEncodeError):
+        return "an argument holds bytes that are no text: write it anew"
+    if isinstance(error, click.UsageError):
+        return _usage(error)
+    if isinstance(error, click.ClickException):
+        return error.format_message()
+    return None
 
 
 def printable(text: str, longest: int = 400) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -93,9 +94,10 @@ def shared() -> Shared:
 
 @contextmanager
 def session() -> Iterator[Session]:
-    """Open the store as the shared options of this call say."""
+    """Open the store as the shared options of this call say; the call's moment stands still."""
     from finplan.services.session import open_session
 
     told = shared()
-    with open_session(told.data, told.now, told.units, told.zone) as opened:
+    now = dt.datetime.now(dt.UTC) if told.now is None else told.now
+    with open_session(told.data, now, told.units, told.zone) as opened:
         yield opened

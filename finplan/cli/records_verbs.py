@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     import datetime as dt
 
     from finplan.planning.plan import PlannedStep
-    from finplan.services.planned import Planned
+    from finplan.services.record import Recordable
     from finplan.services.session import Session
     from finplan.services.write import Recorded
 
@@ -230,18 +230,18 @@ def _wish(
         _print(recorded, f"wish: {_named(meant)} {asked}", seen, with_time=False)
 
 
-def _plan_of(opened: Session, project: str) -> Planned:
-    from finplan.services.planned import planned
+def _plan_of(opened: Session, project: str) -> Recordable:
+    from finplan.services.record import recordable
 
-    return planned(opened, [project])
+    return recordable(opened, project)
 
 
 def _step_meant(
-    seen: Planned, project: str, words: str, kinds: frozenset[StepKind] | None
+    seen: Recordable, project: str, words: str, kinds: frozenset[StepKind] | None
 ) -> PlannedStep:
     from finplan.services.steps import find_step
 
-    steps = [s for s in seen.steps_of(project) if kinds is None or s.kind in kinds]
+    steps = [s for s in seen.steps if kinds is None or s.kind in kinds]
     if words:
         return find_step(steps, words, project)
     open_steps = [step for step in steps if not step.done]
@@ -250,8 +250,8 @@ def _step_meant(
     return min(open_steps, key=lambda step: (step.start, step.id))
 
 
-def _coat_to_check(seen: Planned, project: str, words: str) -> PlannedStep:
-    coats = [step for step in seen.steps_of(project) if step.kind in _COATS]
+def _coat_to_check(seen: Recordable, project: str, words: str) -> PlannedStep:
+    coats = [step for step in seen.steps if step.kind in _COATS]
     if words:
         return _step_meant(seen, project, words, _COATS)
     done = [step for step in coats if step.done]
@@ -260,7 +260,7 @@ def _coat_to_check(seen: Planned, project: str, words: str) -> PlannedStep:
     return max(done, key=lambda step: (step.end, step.id))
 
 
-def _moment(opened: Session, seen: Planned, text: str | None, where: str) -> dt.datetime | None:
+def _moment(opened: Session, seen: Recordable, text: str | None, where: str) -> dt.datetime | None:
     from finplan.trade.moments import parse_moment
 
     return None if text is None else parse_moment(text, opened.now, seen.zone.key, where)
@@ -271,7 +271,7 @@ def _named(step: PlannedStep) -> str:
     return f"{step.title} ({step.batch}{load})"
 
 
-def _print(recorded: Recorded, what: str, seen: Planned, *, with_time: bool = True) -> None:
+def _print(recorded: Recorded, what: str, seen: Recordable, *, with_time: bool = True) -> None:
     when = f", {show.moment(recorded.entry.at, seen.zone)}" if with_time else ""
     paragraph(f"{recorded.entry.project}: {what}{when}", "  ", "")
     print_moved(recorded)

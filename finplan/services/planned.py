@@ -245,6 +245,21 @@ def _plan(
     at: dt.datetime | None,
 ) -> Planned:
     now = at or session.now
+    key = (session.store.change_stamp(), workshop_name, asked, seconds, ready_by, now)
+    if key not in session.memo:
+        session.memo[key] = _plan_anew(session, workshop_name, asked, seconds, ready_by, now)
+    made: Planned = session.memo[key]
+    return made
+
+
+def _plan_anew(
+    session: Session,
+    workshop_name: str,
+    asked: tuple[str, ...],
+    seconds: float,
+    ready_by: dt.date | None,
+    now: dt.datetime,
+) -> Planned:
     with session.store.unit(writes=False) as unit:
         workshop = unit.workshops.get(workshop_name)
         projects = tuple(p for p in active_projects(unit) if p.workshop == workshop_name)

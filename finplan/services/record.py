@@ -3,19 +3,53 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from finplan.journal.entries import EntryKind
+from finplan.journal.fold import progress
+from finplan.planning.request import NoPlan
 from finplan.services.planned import planned
-from finplan.services.steps import find_step
+from finplan.services.steps import find_step, undated_steps
 from finplan.services.write import Draft, Recorded, write_entry
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 
 if TYPE_CHECKING:
+    from finplan.planning.plan import PlannedStep
     from finplan.services.session import Session
 
 __all__ = ["Recorded"]
+
+
+@dataclass(frozen=True, slots=True)
+class Recordable:
+    """The steps of a project that can be recorded, and the zone to read times in.
+
+    ``no_plan`` says why the steps are not dated, '' where they are.
+    """
+
+    steps: tuple[PlannedStep, ...]
+    zone: ZoneInfo
+    no_plan: str = ""
+
+
+def recordable(session: Session, project: str) -> Recordable:
+    """Return the steps of a project, dated where a plan is possible: facts can always be told.
+
+    Raises:
+        BadInput: there is no such project.
+    """
+    try:
+        seen = planned(session, [project])
+    except NoPlan as fault:
+        with session.store.unit(writes=False) as unit:
+            made = unit.projects.get(project)
+            facts = progress(unit.journal.of(project), made)
+            zone = ZoneInfo(session.zone or unit.workshops.get(made.workshop).zone)
+        return Recordable(undated_steps(made, facts, session.now), zone, str(fault))
+    return Recordable(seen.steps_of(project), seen.zone)
 
 
 def resolve_step(session: Session, project: str, text: str) -> tuple[str, int, str]:
@@ -24,7 +58,7 @@ def resolve_step(session: Session, project: str, text: str) -> tuple[str, int, s
     Raises:
         BadInput: nothing fits or several steps do; candidates are named.
     """
-    step = find_step(planned(session, [project]).steps_of(project), text, project)
+    step = find_step(recordable(session, project).steps, text, project)
     return step.batch, step.load, step.step
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
@@ -21,13 +21,15 @@ class Session:
     """What every use case takes first.
 
     ``clock`` gives the present as aware UTC; it stands still where a moment was asked for.
-    ``zone`` is the IANA zone to show times in, None for the workshop's own.
+    ``zone`` is the IANA zone to show times in, None for the workshop's own. ``memo`` keeps plans
+    made in this session, by the data's change stamp and what was asked.
     """
 
     store: Store
     clock: Callable[[], dt.datetime]
     units: Units = Units.METRIC
     zone: str | None = None
+    memo: dict[Hashable, Any] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def now(self) -> dt.datetime:

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from finplan.planning.plan import PlannedStep
 from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from finplan.journal.progress import Progress
+    from finplan.trade.project import Batch, Project
+    from finplan.trade.steps import Step
 
 _MOST_SHOWN = 6
 
@@ -38,6 +45,49 @@ def find_step(steps: Sequence[PlannedStep], text: str, project: str) -> PlannedS
         if found:
             raise BadInput(f"{wanted[:60]!r} may mean {_names(found)}: name one of them", project)
     raise BadInput(f"no step {wanted[:60]!r}: there are {_names(steps)}", project)
+
+
+def undated_steps(project: Project, facts: Progress, now: dt.datetime) -> tuple[PlannedStep, ...]:
+    """Return a project's steps without dates, for recording where no plan is possible.
+
+    Loads are those the batch was cut into when its first step was recorded, one before that.
+    """
+    return tuple(
+        _undated(project.name, batch, load, step, facts, now)
+        for batch in project.batches
+        for load in range(1, facts.loads.get(batch.name, 1) + 1)
+        for step in batch.steps
+    )
+
+
+def _undated(
+    project: str, batch: Batch, load: int, step: Step, facts: Progress, now: dt.datetime
+) -> PlannedStep:
+    done = facts.done.get((batch.name, load, step.key))
+    start, end = (done.started, done.ended) if done else (now, now)
+    return PlannedStep(
+        id=f"{project}/{batch.name}/{load}/{step.key}",
+        project=project,
+        batch=batch.name,
+        load=load,
+        loads=facts.loads.get(batch.name, 1),
+        step=step.key,
+        kind=step.kind,
+        coat=step.coat,
+        side=step.side,
+        title=step.title,
+        start=start,
+        end=end,
+        pieces=((start, end),),
+        person="",
+        space=batch.space,
+        area_m2=0.0,
+        minutes=0.0,
+        waits_for=None,
+        window_closes=None,
+        reason="",
+        done=done is not None,
+    )
 
 
 def short_id(step: PlannedStep) -> str:

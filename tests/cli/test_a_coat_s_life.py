@@ -6,6 +6,8 @@ import datetime as dt
 
 import pytest
 
+from tests.cli.conftest import BENCH
+
 
 def steps(shell, now=None):
     return {s["id"]: s for s in shell.right("plan", "bench", "--json", now=now).json["steps"]}
@@ -233,3 +235,16 @@ def test_levers_are_ranked_by_what_they_gain(shell):
     assert gains == sorted(gains, reverse=True)
     assert any(lever["name"].startswith("warmth") for lever in found["levers"])
     assert "bench is safely ready" in shell.right("levers", "bench").out
+
+
+def test_facts_can_be_told_where_no_plan_is_possible(empty):
+    start, _, rest = BENCH.partition("mean_c = [")
+    frozen = f"{start}mean_c = [{', '.join(['-15'] * 12)}]{rest.partition(']')[2]}"
+    empty.right("load", empty.file("bench.toml", frozen))
+    assert empty("plan", "bench").status == 2
+    empty.right("record", "skip", "bench", "seal", "--at", "today 09:00")
+    answer = empty.right("record", "coat", "bench", "coat 1", "--at", "today 10:00")
+    assert "no plan is possible now" in answer.words
+    assert "2 of" not in answer.words
+    kinds = [e["kind"] for e in empty.right("journal", "--json").json["entries"]]
+    assert kinds == ["step skipped", "step done"]
