@@ -95,7 +95,7 @@ def table(
         header: the names of the columns.
         rows: texts, as many a row as there are columns.
         right: columns set flush right (numbers).
-        wrap: the column that gives way (is cut with an ellipsis) when the page is too narrow.
+        wrap: the column that goes on below itself when the page is too narrow.
     """
     cells = [[clean(cell) for cell in row] for row in rows]
     widths = [
@@ -104,10 +104,15 @@ def table(
     ]
     spare = page_width() - sum(widths) - 2 * (len(widths) - 1)
     if spare < 0:
-        widths[wrap] = max(8, widths[wrap] + spare)
+        widths[wrap] = max(12, widths[wrap] + spare)
     heading(_line(list(header), widths, right))
     for row in cells:
-        click.echo(_line(row, widths, right))
+        folded = textwrap.wrap(row[wrap], widths[wrap], break_on_hyphens=False) or [""]
+        for number, part in enumerate(folded):
+            line = [part if i == wrap else cell for i, cell in enumerate(row)]
+            if number:
+                line = [part if i == wrap else "" for i in range(len(row))]
+            click.echo(_line(line, widths, right))
 
 
 def _line(cells: Sequence[str], widths: Sequence[int], right: Sequence[int]) -> str:
