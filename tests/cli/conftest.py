@@ -93,7 +93,7 @@ class Shell:
         self.capture.readouterr()
         moment = now or self.now
         shared = ["--data", str(self.data), *(["--now", moment] if moment else [])]
-        status = main([*shared, *words])
+        status = main([*shared, *map(str, words)])
         printed = self.capture.readouterr()
         return Answer(status, printed.out, printed.err)
 
