@@ -5,6 +5,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Block, Network, State
 from finplan.planning.place import place_block
@@ -93,17 +95,17 @@ def _hours_do(network: Network, early: Alone, ready_s: int) -> bool:
 
 def _fits(network: Network, crew: tuple[int, ...], jobs: list[tuple[int, int, int]]) -> bool:
     """Whether jobs (first slot, last slot, slots) fit a crew's hours, broken off at will."""
-    masks = [network.axis.free[person] for person in crew]
-    heads = sorted({job[0] for job in jobs})
-    for head in heads:
-        later = sorted((job[1], job[2]) for job in jobs if job[0] >= head)
-        need = 0
-        for last, slots in later:
-            need += slots
-            window = ((1 << (last + 1)) - 1) & ~((1 << head) - 1)
-            if need > sum((mask & window).bit_count() for mask in masks):
-                return False
-    return True
+    size = len(network.axis)
+    hours = np.zeros(size + 1, np.int64)
+    for person in crew:
+        mask = network.axis.free[person].to_bytes(size // 8 + 1, "little")
+        bits = np.unpackbits(np.frombuffer(mask, np.uint8), bitorder="little")[:size]
+        hours[1:] += np.cumsum(bits.astype(np.int64))
+    first, last, slots = np.array(sorted(jobs, key=lambda job: job[1]), np.int64).T
+    heads = np.unique(first)
+    need = np.cumsum(slots * (first >= heads[:, None]), axis=1)
+    there = hours[last + 1] - hours[heads][:, None]
+    return not bool(np.any((need > there) & (first >= heads[:, None])))
 
 
 def latest_last(network: Network, early: Alone, ready_s: int) -> dict[int, int] | None:

@@ -9,8 +9,8 @@ from __future__ import annotations
 import datetime as dt
 from itertools import pairwise, takewhile
 
-from finplan.drying.clock import clock_for
 from finplan.journal.progress import Done, Progress
+from finplan.planning.check_clocks import Clocks
 from finplan.planning.check_shop import shop_faults
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
@@ -29,7 +29,8 @@ def faults(request: PlanRequest, plan: Plan) -> list[str]:
         request: what the plan was made from.
         plan: the plan.
     """
-    found = shop_faults(request, plan)
+    clocks = Clocks(request)
+    found = shop_faults(request, plan, clocks)
     for project in request.projects:
         for batch in project.batches:
             own = [
@@ -37,12 +38,17 @@ def faults(request: PlanRequest, plan: Plan) -> list[str]:
                 for step in plan.steps
                 if (step.project, step.batch) == (project.name, batch.name)
             ]
-            found += _batch_faults(request, project, batch, own, plan)
+            found += _batch_faults(request, clocks, project, batch, own, plan)
     return found
 
 
 def _batch_faults(
-    request: PlanRequest, project: Project, batch: Batch, own: list[PlannedStep], plan: Plan
+    request: PlanRequest,
+    clocks: Clocks,
+    project: Project,
+    batch: Batch,
+    own: list[PlannedStep],
+    plan: Plan,
 ) -> list[str]:
     if not own:
         return [f"{project.name}/{batch.name}: nothing is planned"]
@@ -62,10 +68,10 @@ def _batch_faults(
             if (1 if at >= joined_at else load, step.key) in by_key
         ]
         found += _order_faults(there)
-        found += _drying_faults(request, there)
-        found += _window_faults(request, there, plan)
+        found += _drying_faults(request, clocks, there)
+        found += _window_faults(request, clocks, there, plan)
     if project.assembled_together and joined_at < len(batch.steps):
-        found += _assembly_faults(request, project, batch.steps[joined_at], by_key, plan)
+        found += _assembly_faults(request, clocks, project, batch.steps[joined_at], by_key, plan)
     return found
 
 
@@ -111,12 +117,14 @@ def _order_faults(there: list[tuple[Step, PlannedStep]]) -> list[str]:
     return found
 
 
-def _drying_faults(request: PlanRequest, there: list[tuple[Step, PlannedStep]]) -> list[str]:
+def _drying_faults(
+    request: PlanRequest, clocks: Clocks, there: list[tuple[Step, PlannedStep]]
+) -> list[str]:
     found = []
     wet: tuple[Step, PlannedStep] | None = None
     for step, planned in there:
         if step.waits_for is not None and wet is not None and not planned.done:
-            ready = _ready_at(request, wet[0], wet[1], step.waits_for)
+            ready = _ready_at(request, clocks, wet[0], wet[1], step.waits_for)
             waiting = step.kind is StepKind.CURE
             if ready is None or (planned.end if waiting else planned.start) < ready - _SECOND:
                 found.append(f"{planned.id}: before {wet[1].id} is {step.waits_for.value}")
@@ -126,14 +134,9 @@ def _drying_faults(request: PlanRequest, there: list[tuple[Step, PlannedStep]]) 
 
 
 def _ready_at(
-    request: PlanRequest, step: Step, planned: PlannedStep, stage: Stage
+    request: PlanRequest, clocks: Clocks, step: Step, planned: PlannedStep, stage: Stage
 ) -> dt.datetime | None:
-    clock = clock_for(
-        request.finishes[step.finish or ""],
-        request.air[planned.space],
-        request.bands.get((step.finish or "", planned.space)),
-        request.workshop.safe_quantile,
-    )
+    clock = clocks.of(step.finish or "", planned.space)
     seconds = clock.ready(planned.end.timestamp(), stage)
     for check in request.progress.get(planned.project, Progress()).checks:
         if (check.batch, check.load, check.step) != (planned.batch, planned.load, planned.step):
@@ -146,7 +149,7 @@ def _ready_at(
 
 
 def _window_faults(
-    request: PlanRequest, there: list[tuple[Step, PlannedStep]], plan: Plan
+    request: PlanRequest, clocks: Clocks, there: list[tuple[Step, PlannedStep]], plan: Plan
 ) -> list[str]:
     """Coats that go on too late over an unscuffed one, without a warning."""
     found = []
@@ -159,12 +162,7 @@ def _window_faults(
         finish = request.finishes[below[0].finish or ""]
         if finish.window_closes_hours is None or not finish.scuff_past_window:
             continue
-        clock = clock_for(
-            finish,
-            request.air[planned.space],
-            request.bands.get((finish.name, planned.space)),
-            request.workshop.safe_quantile,
-        )
+        clock = clocks.of(finish.name, planned.space)
         late = planned.start.timestamp() > clock.window_closes(below[1].end.timestamp()) + 1
         if late and not any(step.title in warning for warning in plan.warnings):
             found.append(f"{planned.id}: after the window of {below[1].id} has closed")
@@ -188,6 +186,7 @@ def _coat_below(
 
 def _assembly_faults(
     request: PlanRequest,
+    clocks: Clocks,
     project: Project,
     first: Step,
     by_key: dict[tuple[int, str], PlannedStep],
@@ -212,12 +211,13 @@ def _assembly_faults(
             if planned.end > assembly.start
         ]
         if first.waits_for is not None:
-            found += _wet_at(request, before, assembly, first.waits_for)
+            found += _wet_at(request, clocks, before, assembly, first.waits_for)
     return found
 
 
 def _wet_at(
     request: PlanRequest,
+    clocks: Clocks,
     before: list[tuple[Step, PlannedStep]],
     assembly: PlannedStep,
     stage: Stage,
@@ -229,7 +229,7 @@ def _wet_at(
             last_wet[one[1].load] = one
     found = []
     for step, planned in last_wet.values():
-        ready = _ready_at(request, step, planned, stage)
+        ready = _ready_at(request, clocks, step, planned, stage)
         if ready is None or assembly.start < ready - _SECOND:
             found.append(f"{assembly.id}: before {planned.id} is {stage.value}")
     return found

@@ -11,8 +11,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from dateutil.rrule import rrulestr
 
-from finplan.drying.clock import clock_for
 from finplan.drying.limits import may_coat
+from finplan.planning.check_clocks import Clocks
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
 from finplan.trade.finishes import Stage
@@ -25,7 +25,7 @@ _SPLIT_TOLERANCE_M2 = 1e-6
 Span = tuple[dt.datetime, dt.datetime]
 
 
-def shop_faults(request: PlanRequest, plan: Plan) -> list[str]:
+def shop_faults(request: PlanRequest, plan: Plan, clocks: Clocks) -> list[str]:
     """Faults of a plan in what the shop has: hours, people, air, rack, dust."""
     found = []
     for step in plan.steps:
@@ -35,9 +35,9 @@ def shop_faults(request: PlanRequest, plan: Plan) -> list[str]:
     found += _people_faults(request, plan)
     for space in request.workshop.spaces:
         own = [step for step in plan.steps if step.space == space.name]
-        found += _rack_faults(request, own, space.rack_area_m2)
+        found += _rack_faults(request, clocks, own, space.rack_area_m2)
         if not space.dust_apart:
-            found += _dust_faults(request, own)
+            found += _dust_faults(request, clocks, own)
     return found
 
 
@@ -153,14 +153,9 @@ def _without(spans: list[Span], away: list[Span]) -> list[Span]:
     return spans
 
 
-def _reached(request: PlanRequest, step: PlannedStep, stage: Stage) -> dt.datetime:
+def _reached(request: PlanRequest, clocks: Clocks, step: PlannedStep, stage: Stage) -> dt.datetime:
     finish = _finish_of(request, step) or ""
-    clock = clock_for(
-        request.finishes[finish],
-        request.air[step.space],
-        request.bands.get((finish, step.space)),
-        request.workshop.safe_quantile,
-    )
+    clock = clocks.of(finish, step.space)
     seconds = clock.ready(step.end.timestamp(), stage)
     if not math.isfinite(seconds) or seconds > 2e11:
         return dt.datetime.max.replace(tzinfo=dt.UTC)
@@ -171,13 +166,15 @@ def _coats(steps: list[PlannedStep]) -> list[PlannedStep]:
     return [step for step in steps if step.kind in WET_KINDS and step.start != step.end]
 
 
-def _rack_faults(request: PlanRequest, own: list[PlannedStep], rack_m2: float) -> list[str]:
+def _rack_faults(
+    request: PlanRequest, clocks: Clocks, own: list[PlannedStep], rack_m2: float
+) -> list[str]:
     """Moments at which more lies on the rack than fits, unless it lies there already."""
     stays: dict[tuple[str, str, int], list[Span]] = {}
     area: dict[tuple[str, str, int], float] = {}
     for step in _coats(own):
         load = (step.project, step.batch, step.load)
-        end = _reached(request, step, Stage.DRY_TO_HANDLE)
+        end = _reached(request, clocks, step, Stage.DRY_TO_HANDLE)
         if step.side is Side.FIRST:
             for other in _coats(own):
                 same = (other.project, other.batch, other.load) == load
@@ -201,9 +198,9 @@ def _rack_faults(request: PlanRequest, own: list[PlannedStep], rack_m2: float) -
     return found
 
 
-def _dust_faults(request: PlanRequest, own: list[PlannedStep]) -> list[str]:
+def _dust_faults(request: PlanRequest, clocks: Clocks, own: list[PlannedStep]) -> list[str]:
     settle = dt.timedelta(minutes=request.workshop.dust_settles_minutes)
-    wet = [(step, _reached(request, step, Stage.DUST_FREE)) for step in _coats(own)]
+    wet = [(step, _reached(request, clocks, step, Stage.DUST_FREE)) for step in _coats(own)]
     found = []
     for dusty in own:
         if dusty.kind not in DUSTY_KINDS:
