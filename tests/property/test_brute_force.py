@@ -5,6 +5,7 @@ Waits vary by the hour, windows close, work is split, racks are full, dust meets
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -294,3 +295,40 @@ def test_the_optimum_is_the_one_of_trying_everything(seed):
     assert any(word.proved for word in words)
     # The model reckons ready times in whole quarter hours, rounded up.
     assert -(-min(one.goal[0] for one in found) // SLOT_S) == -(-best // SLOT_S)
+
+
+def proved_optimum(network):
+    """The optimum the solver proves, in quarter hours; None where the forward planner is stuck."""
+    try:
+        start = forward(network, passes=12)
+    except Stuck:
+        return None
+    tasks = flatten(network, alone(network), start.goal[0], 0, {})
+    best, words = [start.goal[0]], []
+
+    def tell(word):
+        words.append(word)
+        if word.layout is not None:
+            best.append(rebuilt(network, word.layout).goal[0])
+
+    solve(Job(network, tasks, start.layout.placed, start.goal[0], Effort(10.0, 1)), tell)
+    assert any(word.proved for word in words)
+    return -(-min(best) // SLOT_S)
+
+
+@pytest.mark.parametrize("seed", range(300, 330))
+def test_more_rack_more_hours_or_sanding_elsewhere_never_make_the_optimum_later(seed):
+    network = tiny(seed)
+    before = proved_optimum(network)
+    if before is None:
+        return
+    everything = (1 << len(network.axis)) - 1
+    more_hours = replace(network.axis, free=tuple(everything for _ in network.axis.free))
+    for freed in (
+        replace(network, rack_m2=(network.rack_m2[0] + 1.0,)),
+        replace(network, axis=more_hours),
+        replace(network, dust_apart=(True,)),
+    ):
+        after = proved_optimum(freed)
+        assert after is not None
+        assert after <= before
