@@ -1,15 +1,18 @@
-"""``remind``: a timer of the person's own system that rings what is due."""
+"""``remind`` and ``busy``: a timer of the system that rings, how it rings, and busy times."""
 
 from __future__ import annotations
 
+import datetime as dt
 import sys
+from dataclasses import replace
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import click
 
-from finplan.cli.options import Verbs, shared
-from finplan.cli.output import say
+from finplan.cli.options import Verb, Verbs, session, shared
+from finplan.cli.output import paragraph, say
+from finplan.tracking.reminder import Role
 from finplan.trade.errors import BadInput
 
 
@@ -50,6 +53,89 @@ def status_verb() -> None:
     kind = timer_kind(sys.platform)
     there = is_installed(kind, Path.home())
     say(f"{kind.value}: {'in place' if there else 'no timer'}")
+
+
+@remind_verb.command("settings")
+@click.option("--session-lead", metavar="TIME", help="ring that long before a session: 90 min")
+@click.option("--window-lead", metavar="TIME", help="and before the last window for a coat")
+@click.option("--buy-lead", metavar="DAYS", type=click.IntRange(0, 60), help="days to buy finish")
+@click.option("--quiet", metavar="HH:MM-HH:MM", help="ring nothing then: 22:00-07:00; 'none'")
+@click.option("--silent", metavar="ROLE", multiple=True, help="leave out a role; 'none' of them")
+def settings_verb(
+    session_lead: str | None,
+    window_lead: str | None,
+    buy_lead: int | None,
+    quiet: str | None,
+    silent: tuple[str, ...],
+) -> None:
+    """Show how reminders are timed, or change it."""
+    from finplan.services.reminding import keep_settings, kept_settings
+
+    with session() as opened:
+        before = kept_settings(opened)
+        after = before
+        if session_lead is not None:
+            after = replace(after, session_lead_minutes=_minutes(session_lead, "--session-lead"))
+        if window_lead is not None:
+            after = replace(after, window_lead_minutes=_minutes(window_lead, "--window-lead"))
+        if buy_lead is not None:
+            after = replace(after, buy_lead_days=buy_lead)
+        if quiet is not None:
+            begins, ends = _quiet(quiet)
+            after = replace(after, quiet_from=begins, quiet_until=ends)
+        if silent:
+            after = replace(after, silent=_roles(silent))
+        if after != before:
+            keep_settings(opened, after)
+    say(f"a session rings {after.session_lead_minutes} min before it begins")
+    say(f"a recoat window rings {after.window_lead_minutes} min before its last work window")
+    say(f"finish is to be bought {after.buy_lead_days} days before it is needed")
+    hours = f"{after.quiet_from:%H:%M} to {after.quiet_until:%H:%M}"
+    say(f"quiet: {'never' if after.quiet_from == after.quiet_until else hours}")
+    left_out = ", ".join(sorted(role.value for role in after.silent)) or "nothing"
+    paragraph(f"left out: {left_out}")
+
+
+@click.command("busy", cls=Verb)
+@click.argument("file", metavar="FILE.ics", type=click.Path(path_type=Path))
+@click.option("--workshop", default="", metavar="NAME", help="where the person works")
+@click.option("--person", default="", metavar="NAME", help="whose calendar it is")
+def busy_verb(file: Path, workshop: str, person: str) -> None:
+    """Take a person's busy times from their calendar; plans keep clear of them.
+
+    Only times are kept, no word of what they are for. They replace those taken before.
+    """
+    from finplan.services.reminding import import_busy
+
+    with session() as opened:
+        taken = import_busy(opened, file, workshop, person)
+    say(f"{taken} busy {'stretch' if taken == 1 else 'stretches'} taken; plans keep clear of them.")
+
+
+def _minutes(text: str, where: str) -> int:
+    from finplan.trade.quantities import parse_duration
+
+    return round(parse_duration(text, where, "min") * 60)
+
+
+def _quiet(text: str) -> tuple[dt.time, dt.time]:
+    if text.strip().casefold() == "none":
+        return dt.time(0), dt.time(0)
+    begins, _, ends = text.replace("–", "-").partition("-")
+    try:
+        return dt.time.fromisoformat(begins.strip()), dt.time.fromisoformat(ends.strip())
+    except ValueError:
+        raise BadInput(f"{text!r}: give two hours like 22:00-07:00, or none", "--quiet") from None
+
+
+def _roles(names: tuple[str, ...]) -> frozenset[Role]:
+    if names == ("none",):
+        return frozenset()
+    known = {role.value: role for role in Role}
+    wrong = [name for name in names if name not in known]
+    if wrong:
+        raise BadInput(f"{wrong[0]!r}: give one of {', '.join(known)}", "--silent")
+    return frozenset(known[name] for name in names)
 
 
 def _command() -> tuple[str, ...]:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from finplan.services.litres import litres_by_step
 from finplan.services.planned import Planned, all_planned, planned
+from finplan.services.reminding import kept_settings
 from finplan.services.settled import held_still
-from finplan.tracking.reminder import Reminder, ReminderNotes
+from finplan.tracking.reminder import Reminder, ReminderNotes, ReminderSettings
 from finplan.tracking.reminders import reminders_of
 from finplan.trade.errors import BadInput
 
@@ -92,11 +93,12 @@ def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
     plans = (planned(session, projects),) if projects else all_planned(session)
     if not plans:
         raise BadInput("there is no project yet: try `finplan sample`, or load a project file")
+    settings = kept_settings(session)
     still = [held_still(session, seen) for seen in plans]
     return Wanted(
         tuple(name for seen in still for name in seen.shown),
         _title(still),
-        tuple(one for seen in still for one in reminders(seen)),
+        tuple(one for seen in still for one in reminders(seen, settings)),
     )
 
 
@@ -111,12 +113,12 @@ def keep_ledger(
     return update, tuple(row for row in update.rows if row.project in wanted.projects)
 
 
-def reminders(seen: Planned) -> tuple[Reminder, ...]:
+def reminders(seen: Planned, settings: ReminderSettings) -> tuple[Reminder, ...]:
     """Return what to remind of in the shown projects of a plan, earliest first."""
     from finplan.library.load import cautions
 
     notes = ReminderNotes(litres_by_step(seen), cautions())
-    found = reminders_of(seen.plan, seen.request, notes=notes)
+    found = reminders_of(seen.plan, seen.request, settings, notes)
     return tuple(one for one in found if one.project in seen.shown)
 
 

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from finplan.services.calendar import reminders
 from finplan.services.planned import all_planned
+from finplan.services.reminding import kept_settings
 from finplan.services.settled import held_still
 from finplan.tracking.alarms import alarm_key, alarms_to_ring
-from finplan.tracking.reminder import Reminder, ReminderSettings
+from finplan.tracking.reminder import Reminder
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -68,14 +69,15 @@ def memory_path() -> Path:
 
 
 def _ringing(session: Session, rung: frozenset[str]) -> list[Reminder]:
+    settings = kept_settings(session)
     return [
         reminder
         for seen in all_planned(session)
         for reminder in alarms_to_ring(
-            reminders(held_still(session, seen)),
+            reminders(held_still(session, seen), settings),
             rung,
             session.now,
-            ReminderSettings(),
+            settings,
             seen.zone,
         )
     ]

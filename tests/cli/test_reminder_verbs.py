@@ -76,3 +76,44 @@ def test_serving_says_at_once_what_is_wrong(finplan):
     refused = finplan("calendar", "--serve")
     assert refused.returncode == 2
     assert "there is no project yet" in refused.stderr
+
+
+def test_reminders_are_timed_as_the_person_says_and_it_is_kept(finplan):
+    said = finplan("remind", "settings", "--session-lead", "2 h", "--quiet", "21:30-06:00")
+    assert said.returncode == 0, said.stderr
+    kept = finplan("remind", "settings", "--silent", "rags").stdout
+    assert "rings 120 min before" in kept
+    assert "quiet: 21:30 to 06:00" in kept
+    assert "left out: rags" in kept
+    wrong = finplan("remind", "settings", "--quiet", "late")
+    assert wrong.returncode == 2
+    assert "22:00-07:00" in wrong.stderr
+    assert "give one of session" in finplan("remind", "settings", "--silent", "bell").stderr
+
+
+BUSY = """BEGIN:VCALENDAR
+VERSION:2.0
+PRODID:-//test//EN
+BEGIN:VEVENT
+UID:1
+DTSTAMP:20260101T000000Z
+DTSTART:20261005T160000Z
+DTEND:20261005T210000Z
+SUMMARY:choir
+END:VEVENT
+END:VCALENDAR
+"""
+
+
+def test_plans_keep_clear_of_busy_times_and_keep_no_word_of_them(finplan, tmp_path):
+    now = ("--now", "2026-10-05T15:00:00Z")
+    assert finplan("sample", "beech_worktop", *now).returncode == 0
+    before = finplan("plan", "beech_worktop", "--json", *now).stdout
+    assert "2026-10-05T16:30:00" in before
+    (tmp_path / "mine.ics").write_text(BUSY.replace("\n", "\r\n"), newline="")
+    taken = finplan("busy", "mine.ics", *now)
+    assert "1 busy stretch taken" in taken.stdout, taken.stderr
+    assert "2026-10-05T16:30:00" not in finplan("plan", "beech_worktop", "--json", *now).stdout
+    stored = b"".join(file.read_bytes() for file in tmp_path.glob("my shop.sqlite*"))
+    assert b"choir" not in stored
+    assert "can't be read" in finplan("busy", "none.ics", *now).stderr
