@@ -26,6 +26,7 @@ from finplan.library.finishes import NUMBERS, SPANS, cans_of, notes_of
 from finplan.library.load import find_finish, finishes
 from finplan.library.tables import Table
 from finplan.trade.errors import BadInput
+from finplan.trade.finish_checks import check_finish
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.names import clean_text, shown
 from finplan.trade.numbers import Number, Span
@@ -113,7 +114,10 @@ def _own_finish(name: str, own: Table, where: str) -> Finish:
     # The label comes before the title: what it scales is called by the name of its class.
     finish = replace(base, name=plain, own=True, **changes)
     label = tables.table_of(table, "label", where)
-    return replace(_with_label(finish, label, f"{where}, label"), title=title)
+    check_finish(finish, where)
+    made = replace(_with_label(finish, label, f"{where}, label"), title=title)
+    check_finish(made, where)
+    return made
 
 
 def _listed(table: Table) -> Table:

@@ -4,19 +4,20 @@ import dataclasses
 import datetime as dt
 
 import pytest
+import tomlkit
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from finplan.library.own import parse_own_finishes
 from finplan.trade import quantities as q
 from finplan.trade.checks import check_part
-from finplan.trade.coverage import cans_to_buy, litres_at
+from finplan.trade.coverage import cans_to_buy, coat_litres, litres_at
 from finplan.trade.cutlist import read_cut_list
 from finplan.trade.errors import BadInput
 from finplan.trade.grits import parse_grit
 from finplan.trade.moments import parse_date, parse_moment, say_moment
 from finplan.trade.names import clean_note, clean_text, legal_project_name
-from finplan.trade.parts import ALL_FACES, Face, Hole, Part
+from finplan.trade.parts import ALL_FACES, Face, Hole, Part, SurfaceAreas
 from finplan.trade.surfaces import areas, footprint_m2, total_areas
 from finplan.trade.workshop import WorkWindow
 from finplan.trade.workshop_checks import check_window
@@ -71,6 +72,56 @@ def test_every_text_is_understood_or_refused_in_one_sentence(name, text):
         assert said
         assert said.isprintable(), said
         assert len(said) < 600
+
+
+FIELDS = st.sampled_from(
+    ["like", "title", "coats", "coldest_c", "spread", "cans_l", "price_per_l", "outdoors", "label",
+     "methods", "notes", "cautions", "window_closes_hours", "wipe_off_minutes", "nonsense"]
+)  # fmt: skip
+VALUES = st.recursive(
+    st.booleans()
+    | st.integers(-(10**12), 10**12)
+    | st.floats()
+    | st.sampled_from(["spar varnish", "10 m²/L", "3 h", "", "20 °C", "x\u202e", "[b]"]),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(
+            st.sampled_from(
+                [
+                    "low",
+                    "high",
+                    "value",
+                    "values",
+                    "source",
+                    "recoat",
+                    "touch",
+                    "cure",
+                    "temperature",
+                    "humidity",
+                    "window",
+                    "x",
+                ]
+            ),
+            inner,
+            max_size=3,
+        )
+    ),
+    max_leaves=6,
+)
+
+
+@UNHURRIED
+@given(fields=st.dictionaries(FIELDS, VALUES, max_size=4))
+def test_any_fields_of_an_own_finish(fields):
+    finish = {"like": "spar varnish", **fields}
+    try:
+        (made,) = parse_own_finishes(tomlkit.dumps({"finish": {"mine": finish}}), "own.toml")
+    except BadInput as fault:
+        assert str(fault).startswith("own.toml")
+        assert str(fault).isprintable()
+    else:
+        assert made.own
+        assert coat_litres(made, SurfaceAreas(1.0), 1).safe > 0
 
 
 @UNHURRIED

@@ -16,6 +16,7 @@ from finplan.library.load import (
 )
 from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
+from finplan.trade.finish_checks import check_finish
 from finplan.trade.finishes import Chemistry, Stage
 from finplan.trade.grits import Verdict, check_progression, parse_grit
 from finplan.trade.schedules import expand, goes_on_wet
@@ -40,9 +41,7 @@ def test_a_finish_is_whole(finish):
     for span in finish.stages.values():
         assert 0 < span.low <= span.high
         assert span.source
-    assert finish.refuse_below_c.value <= finish.coldest_c.value < finish.warmest_c.value
-    if finish.window_closes_hours is not None:
-        assert finish.window_closes_hours.value > finish.stages[Stage.DRY_TO_RECOAT].high
+    check_finish(finish)
     assert set(finish.cautions) <= set(cautions())
     assert finish.methods
     assert finish.cans_l == tuple(sorted(finish.cans_l))

@@ -70,6 +70,18 @@ def test_nothing_but_a_class():
         ('[finish.x]\nlike = "spar varnish"\nprice_per_l = -1', "give 0 or more"),
         ('[finish.x]\nlike = "spar varnish"\nspread = "10 m"', "x', spread: spread rate '10 m'"),
         ('[finish.x]\nlike = "spar varnish"\ncoats = { low = 4, high = 2 }', "low must be"),
+        ('[finish.x]\nlike = "spar varnish"\ncoats = 0', "x', coats: 0: give 1 to 50"),
+        (
+            '[finish.x]\nlike = "spar varnish"\nspread_first_m2_per_l = 0',
+            "spread_first_m2_per_l: 0: give 0.1",
+        ),
+        ('[finish.x]\nlike = "spar varnish"\ncoldest_c = 40', "warmest 30 °C: they must rise"),
+        ('[finish.x]\nlike = "spar varnish"\nwindow_closes_hours = -3', "closes_hours: -3"),
+        (
+            '[finish.x]\nlike = "spar varnish"\n[finish.x.label]\nrecoat = "24 h"\nwindow = "12 h"',
+            "closes at 12 h, before the next coat may go on at 24 h",
+        ),
+        ('[finish.x]\nlike = "spar varnish"\ndampest_air_percent = 140', "140: give 1 to 100"),
         ('[finish.x]\nlike = "spar varnish"\ncans_l = [0]', "more than 0 litres"),
         ('[finish.x]\nlike = "spar varnish"\ncans_l = 3', "must be a table"),
         ('[finish.x]\nlike = "spar varnish"\nmethods = "brush"', "must be a list of texts"),
