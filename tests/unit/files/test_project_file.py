@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import random
 import tomllib
 import uuid
 
@@ -284,3 +285,51 @@ def test_a_file_may_say_at_which_moment_it_is_to_be_looked_at():
 def test_a_moment_to_be_looked_at_needs_a_zone():
     with pytest.raises(BadInput, match="as_of"):
         load("as_of = 2026-10-12T17:00:00\n" + BY_HAND)
+
+
+ODD = (
+    '""', "0", "-1", "1e400", "nan", "true", "[]", "{}", "[[]]", '"\\u0000"', "2026-10-05",
+    "18:00:00", "2026-10-05T07:00:00", '"x"', "9" * 22, '"FREQ=SECONDLY;INTERVAL=0"', "{a = 1}",
+    '"' + "a" * 10_000 + '"', '"\\u202e"', "9999-12-31T23:59:59-23:00", "1e-320", "-0.0",
+)  # fmt: skip
+
+
+def slipped(chance):
+    """The file by hand with a slip or two: odd values, lost or doubled lines, stray letters."""
+    lines = BY_HAND.splitlines()
+    for _ in range(chance.randrange(1, 3)):
+        number, way = chance.randrange(len(lines)), chance.randrange(4)
+        if way == 0 and "=" in lines[number]:
+            lines[number] = lines[number].split("=")[0] + "= " + chance.choice(ODD)
+        elif way == 1:
+            del lines[number]
+        elif way == 2:
+            lines.insert(number, chance.choice(lines))
+        elif lines[number]:
+            place = chance.randrange(len(lines[number]))
+            stray = chance.choice("\0\"'\t,[]{}=#\x85\u2028é🪵")
+            lines[number] = lines[number][:place] + stray + lines[number][place + 1 :]
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_file_with_slips_is_refused_in_one_sentence_or_loaded_for_good(seed):
+    chance = random.Random(seed)
+    forgiving = Besides(lambda _: (SLAT,), lambda *_: steps_of("wet-area oil", {}),
+                        lambda *_: log_of("october.csv", "Europe/Oslo"), lambda: UID)  # fmt: skip
+    loads = 0
+    for _ in range(60):
+        text = slipped(chance)
+        try:
+            loaded = load_project(text, "bench.toml", forgiving)
+        except BadInput as fault:
+            assert str(fault).startswith("bench.toml"), text
+            assert "\n" not in str(fault), text
+            continue
+        loads += 1
+        saved = dump_project(loaded.project, loaded.workshop, loaded.entries, loaded.air)
+        again = load_project(saved, "saved.toml", forgiving)
+        assert (again.project, again.workshop, again.entries) == (
+            loaded.project, loaded.workshop, loaded.entries,
+        )  # fmt: skip
+    assert 0 < loads < 60
