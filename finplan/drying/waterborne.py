@@ -1,9 +1,9 @@
 """Waterborne finishes: the water must leave before the film can close.
 
 Dalton's law with the film at the temperature of the air: speed in proportion to the air's
-vapour-pressure deficit, 1405 Pa at 23 °C and 50 %. A film cooled to the wet bulb would lose up
-to 1.5 times less speed in the cold, so this is the cautious form. Moving air helps in some
-studies and not in others; it is left out.
+vapour-pressure deficit, 1405 Pa at 23 °C and 50 %. A film cooled to the wet bulb would take up
+to 1.5 times less in the cold than this says, and up to 1.45 times more at 30 °C: the band about
+it allows for part of that. Moving air helps in some studies and not in others; it is left out.
 
 Drier than 0.4 times the time is not believed: below it the coalescing of the particles, not the
 water, sets the pace (an assumption). Saturated air dries nothing. Meant for 10 to 32 °C.

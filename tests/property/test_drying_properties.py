@@ -74,6 +74,24 @@ def test_hotter_is_never_slower(chemistry, air, warmer, quantile, hours):
     assert all(w <= c + MILLISECOND for w, c in zip(warm, cool, strict=True))
 
 
+beliefs = st.builds(
+    Band,
+    st.floats(0.3, 3),
+    st.floats(0.05, 0.8),
+    st.floats(-1.5, 1.5),
+    st.floats(0.1, 1),
+    st.floats(-0.5, 0.5),
+)
+
+
+@given(chemistries, airs(), st.floats(0, 10), quantiles, st.floats(-20, 400), beliefs)
+def test_hotter_is_never_slower_whatever_was_learned(chemistry, air, warmer, q, hours, belief):
+    finish, end = make(chemistry), START + hours * HOUR
+    cool = all_times(clock_for(finish, air, belief, q), end)
+    warm = all_times(clock_for(finish, changed(air, warmer), belief, q), end)
+    assert all(w <= c + MILLISECOND for w, c in zip(warm, cool, strict=True))
+
+
 @given(chemistries, airs(), st.floats(0, 60), quantiles, st.floats(-20, 400))
 def test_damper_is_never_faster(chemistry, air, damper, quantile, hours):
     finish, end = make(chemistry), START + hours * HOUR

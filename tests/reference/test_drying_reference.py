@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from finplan.air.psychrometrics import saturation_pressure_pa, vapour_pressure_pa, wet_bulb_c
 from finplan.air.series import AirSeries, constant
 from finplan.drying import two_component, waterborne
 from finplan.drying.arrhenius import time_multiplier
@@ -40,6 +41,16 @@ WATER_TABLE = {
     30: (0.47, 0.66, 0.83, 1.10, 1.65, 2.21, 3.31),
 }
 WATER_HUMIDITIES = (30, 50, 60, 70, 80, 85, 90)
+
+# The same for a film at the wet bulb, psychrolib 2.5.0.
+WET_BULB_WATER_TABLE = {
+    10: (1.05, 1.52, 1.92, 2.60, 3.95, 5.31, 8.02),
+    30: (0.56, 0.85, 1.09, 1.51, 2.33, 3.16, 4.81),
+}
+
+# UFGS-09971, longest hours before a tack coat of a two-component polyurethane is due, in the
+# same six bands of surface temperature (the header stands on the page before: an assumption).
+UFGS_TACK_COAT = [(60, 70, 96), (71, 80, 72), (81, 90, 48), (91, 100, 36), (101, 110, 24)]
 
 WARM_DAYS_COLD_NIGHTS = AirSeries(
     np.arange(0, 40) * 12 * HOUR,
@@ -93,6 +104,22 @@ def test_time_multipliers_of_evaporating_water(celsius):
     assert found == pytest.approx(WATER_TABLE[celsius], rel=0.007)
 
 
+@pytest.mark.parametrize("celsius", WET_BULB_WATER_TABLE)
+def test_the_plain_law_is_cautious_in_the_cold_against_a_film_at_the_wet_bulb(celsius):
+    # Speed in proportion to psat(wet bulb) - vapour pressure instead of the air's own deficit.
+    t = np.full(len(WATER_HUMIDITIES), float(celsius))
+    rh = np.array(WATER_HUMIDITIES, dtype=float)
+    deficit = saturation_pressure_pa(wet_bulb_c(t, rh)) - vapour_pressure_pa(t, rh)
+    reference = saturation_pressure_pa(wet_bulb_c(23.0, 50.0)) - vapour_pressure_pa(23.0, 50.0)
+    cooled = reference / deficit
+    assert cooled == pytest.approx(WET_BULB_WATER_TABLE[celsius], rel=0.03)
+    plain = waterborne.time_multiplier(t, rh)
+    if celsius < 23:
+        assert np.all((plain >= cooled) & (plain <= 1.6 * cooled))
+    else:
+        assert np.all((plain <= cooled) & (plain >= cooled / 1.5))
+
+
 @pytest.mark.parametrize(("low_f", "high_f", "hours"), UFGS_RECOAT)
 def test_two_component_recoat_against_the_specification(low_f, high_f, hours):
     middle = ((low_f + high_f) / 2 - 32) / 1.8
@@ -108,6 +135,29 @@ def test_two_component_recoat_against_the_specification(low_f, high_f, hours):
         return clock_for(finish, constant(celsius, 50)).likely(0.0, RECOAT) / HOUR
 
     assert 6 * likely(middle) / likely(anchor) == pytest.approx(hours, rel=0.15)
+
+
+@pytest.mark.parametrize(("low_f", "high_f", "hours"), UFGS_TACK_COAT)
+def test_two_component_window_against_the_specification(low_f, high_f, hours):
+    # Quantile 0.5: the law itself, without the caution of closing early away from 23 °C.
+    finish = make(
+        Chemistry.TWO_COMPONENT, window_closes_hours=number(72), refuse_below_c=number(10)
+    )
+
+    def closes(fahrenheit: float) -> float:
+        air = constant((fahrenheit - 32) / 1.8, 50)
+        return clock_for(finish, air, quantile=0.5).window_closes(0.0)
+
+    ratio = closes((low_f + high_f) / 2) / closes((71 + 80) / 2)
+    assert 72 * ratio == pytest.approx(hours, rel=0.15)
+
+
+def test_pot_life_of_epoxy_in_the_heat():
+    # Army PS Magazine 396: epoxy about 15 h at room temperature (73.5 °F), 6 h at 100 °F.
+    ratio = two_component.pot_life_hours(15, (100 - 32) / 1.8) / two_component.pot_life_hours(
+        15, (73.5 - 32) / 1.8
+    )
+    assert 15 * ratio == pytest.approx(6, rel=0.1)
 
 
 def test_pot_life_halves_for_ten_degrees():
