@@ -247,7 +247,9 @@ def _print_dry(answer: DryAnswer, units: Units) -> None:
     rows = [
         (
             time.stage.value,
-            f"{time.reference_hours:g} h" if math.isfinite(time.reference_hours) else "never",
+            f"{round(time.reference_hours, 2):g} h"
+            if math.isfinite(time.reference_hours)
+            else "never",
             show.moment(time.likely, answer.zone) if time.likely else "never",
             show.moment(time.safe, answer.zone) if time.safe else "never",
         )

@@ -130,7 +130,7 @@ def _told(value: Number | Span, unit: str, units: Units) -> str:
     """Return a number or range with its unit, converted where the units asked for have another."""
     convert = _CONVERTED.get(unit)
     if convert is None or units is Units.METRIC:
-        told = _range(value) if isinstance(value, Span) else f"{value.value:g}"
+        told = _range(value) if isinstance(value, Span) else f"{round(value.value, 2):g}"
         return f"{told} {unit}".rstrip()
     if isinstance(value, Number):
         return convert(value.value, units)
@@ -139,4 +139,5 @@ def _told(value: Number | Span, unit: str, units: Units) -> str:
 
 
 def _range(span: Span) -> str:
-    return f"{span.low:g}" if span.low == span.high else f"{span.low:g}–{span.high:g}"
+    low, high = (f"{round(end, 2):g}" for end in (span.low, span.high))
+    return low if low == high else f"{low}–{high}"
