@@ -100,7 +100,7 @@ def _opens(scene: Scene, below: PlannedStep, above: PlannedStep) -> Iterator[Rem
         lines.append(f"Without scuffing it may go on until {closes}.")
         end = max(end, below.window_closes)
     stretch = (wait.safe, max(end, wait.safe + DEADLINE_BLOCK))
-    title = f"{above.title} may go on (safe)"
+    title = f"{_name(above)} may go on (safe)"
     yield scene.reminder(Role.RECOAT_OPENS, above, title, lines, stretch, wait.safe)
 
 
@@ -121,7 +121,7 @@ def _closes(
         alarm_at = chance - lead
     lines.append(f"Planned for {when_words(above.start, scene.zone)}.")
     stretch = (closes - DEADLINE_BLOCK, closes)
-    title = f"last call for {above.title}, the recoat window closes"
+    title = f"last call for {_name(above)}: the recoat window closes"
     yield scene.reminder(Role.RECOAT_CLOSES, above, title, lines, stretch, alarm_at)
 
 
@@ -148,7 +148,7 @@ def _check_wanted(scene: Scene, below: PlannedStep, above: PlannedStep) -> Itera
         "sooner, and finplan learns this finish in your shop.",
     ]
     stretch = (wait.likely, wait.safe)
-    title = f"is {below.title} dry? (likely)"
+    title = f"is {_name(below)} dry? (likely)"
     yield scene.reminder(Role.CHECK, below, title, lines, stretch, wait.likely)
 
 

@@ -29,8 +29,6 @@ class Role(StrEnum):
     AIR = "air leaves its limits"
     RAGS = "rags"
     BUY = "buy finish"
-    UPKEEP = "upkeep due"
-    DOWNTIME = "out of use"
 
 
 MAKES_READY = frozenset({Role.RECOAT_OPENS, Role.TURN, Role.CHECK, Role.ASSEMBLE, Role.CURED})

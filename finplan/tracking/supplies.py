@@ -12,7 +12,7 @@ from finplan.tracking.wording import amount_words, when_words
 
 
 def buying_reminders(scene: Scene) -> Iterator[Reminder]:
-    """Yield, for each finish of a project none of which was used yet, the day to buy it."""
+    """Yield, for each finish of a project none of which was used yet, the days to buy it."""
     uses: dict[tuple[str, str], list[PlannedStep]] = {}
     for planned in scene.plan.steps:
         finish = scene.step_of(planned).finish
@@ -42,7 +42,8 @@ def _buy(scene: Scene, project: str, finish: str, steps: list[PlannedStep]) -> R
         title=f"{scene.projects[project].title}: buy {title}",
         text="\n".join([*lines, "", GOVERNS]),
         start=start,
-        end=start + dt.timedelta(days=1),
+        # It stands until the day of use: a project may begin within the lead time.
+        end=max(dt.datetime.combine(needed, dt.time.min, dt.UTC), start + dt.timedelta(days=1)),
         alarm_at=morning.astimezone(dt.UTC),
         steps=tuple(planned.id for planned in steps),
         all_day=True,

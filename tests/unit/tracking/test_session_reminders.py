@@ -102,8 +102,14 @@ def test_finish_is_to_be_bought_days_before_it_is_first_needed():
     (buy,) = bought()
     assert buy.all_day
     assert buy.start == dt.datetime(2026, 9, 29, tzinfo=dt.UTC)
+    assert buy.end == dt.datetime(2026, 10, 3, tzinfo=dt.UTC)
     assert buy.alarm_at == dt.datetime(2026, 9, 28, 7, 0, tzinfo=dt.UTC)
     assert "first needed Sat 3 Oct 10:30" in buy.text
+
+
+def test_a_project_begun_within_the_lead_time_still_says_what_to_buy():
+    (buy,) = by_role(Role.BUY)
+    assert buy.start < bench_plan().now < buy.end
 
 
 def test_nothing_to_buy_once_the_finish_is_in_use():
