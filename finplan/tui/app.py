@@ -26,6 +26,7 @@ from finplan.tui.models.help import help_lines
 from finplan.tui.models.journal import about
 from finplan.tui.models.paint import tidy
 from finplan.tui.models.step_forms import correct_form, note_form
+from finplan.tui.models.timers import Timer, timer_words, timers
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.screens.air import AirPage
@@ -49,6 +50,7 @@ if TYPE_CHECKING:
 
 TICK_S = 1.0
 LOOK_S = 2.0
+AGAIN_S = 60.0
 
 
 class FinplanApp(App[None]):
@@ -61,7 +63,7 @@ class FinplanApp(App[None]):
         "styles/dialogs.tcss",
     ]
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (118, "-wide")]  # noqa: RUF012
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-tiny"), (20, "-short"), (32, "-tall")]  # noqa: RUF012
     COMMANDS = {Actions}  # noqa: RUF012
     COMMAND_PALETTE_BINDING = "f2"
     MODES = {  # noqa: RUF012
@@ -104,12 +106,14 @@ class FinplanApp(App[None]):
     view: reactive[View | None] = reactive(None)
     clock_words: reactive[str] = reactive("")
     project: reactive[str] = reactive("")
+    running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())
     drafts: var[dict[str, dict[str, str]]] = var(dict)
 
     def __init__(self, shop: Shop) -> None:
         super().__init__()
         self.shop = shop
         self._stamp: int | None = None
+        self._rung: set[str] = set()
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.theme = DARK.name
@@ -119,6 +123,7 @@ class FinplanApp(App[None]):
         self.reload()
         if not self.shop.fixed:
             self.set_interval(TICK_S, self._tick)
+            self.set_interval(AGAIN_S, self.reload)
         self.set_interval(LOOK_S, self._look)
 
     def on_resize(self, event: events.Resize) -> None:
@@ -135,7 +140,18 @@ class FinplanApp(App[None]):
     # Reading
 
     def _tick(self) -> None:
-        self._show_clock(self.shop.now())
+        now = self.shop.now()
+        self._show_clock(now)
+        self._run_timers(now)
+
+    def _run_timers(self, now: dt.datetime) -> None:
+        """Show the short timers, and ring once for each that becomes due."""
+        running = timers(self.view, now) if self.view else ()
+        self.running = timer_words(running, now)
+        due = {one.key for one in running if one.rings <= now}
+        if due - self._rung:
+            self.bell()
+        self._rung = due
 
     def _show_clock(self, now: dt.datetime) -> None:
         zone = self.view.zone if self.view else "UTC"
@@ -158,6 +174,8 @@ class FinplanApp(App[None]):
         self._stamp = stamp
         self.view = view
         self._show_clock(view.now)
+        self._rung = {one.key for one in timers(view, view.now) if one.rings <= view.now}
+        self._run_timers(view.now)
         empty = view.planned is None and not view.fault
         if empty and self.current_mode != "start":
             self.switch_mode("start")

@@ -33,6 +33,7 @@ SCENES: dict[str, tuple[str, ...]] = {
     "help": ("question_mark",),
     "palette": ("p",),
     "empty": (),
+    "empty-new": ("enter",),
     "light": ("f9",),
     "light-timeline": ("2", "f9"),
 }
@@ -96,7 +97,7 @@ def main() -> None:
     for name in names:
         for size in wanted or sizes:
             shop = Shop(data, now) if data else DemoShop()
-            if name == "empty":
+            if name.startswith("empty"):
                 shop = Shop(f"{folder}/empty.db", "2026-10-13T18:40:00+02:00")
             svg = asyncio.run(picture(shop, SCENES[name], size))
             path = folder / f"{name}-{size[0]}x{size[1]}.png"

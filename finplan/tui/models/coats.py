@@ -124,7 +124,7 @@ def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, 
     lines += _when_lines(view, step, width)
     own = view.as_made(step)
     if own is not None and own.finish:
-        how = f", by {own.method}" if own.method else ""
+        how = f", {own.method}" if own.method else ""
         lines += wrap(f"finish: {tidy(view.finish_title(own.finish))}{how}", width)
     if step.waits_for is not None:
         stage = STAGE_WORDS[step.waits_for.stage]

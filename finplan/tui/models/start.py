@@ -103,7 +103,7 @@ def new_form(
         Field("in_service_by", "Ready by", "", "2026-11-15 · empty: no date", date_reader(today))
     )
     key = CUT_LIST if from_list else GUIDED
-    about = "Left and right arrows pick, where ‹ › stand. Everything can be changed later."
+    about = "Where ‹ › stand, the left and right arrows pick an answer."
     return Form(key, "New project", tuple(fields), "Plan it", (line((about, Role.QUIET)),))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -19,6 +20,7 @@ from finplan.tui.models.bench import (
     window_lines,
 )
 from finplan.tui.models.drying import drying_lines
+from finplan.tui.models.timers import timer_lines
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
 from finplan.tui.widgets.lines import Lines, entitle
@@ -44,6 +46,7 @@ class BenchPage(StepPage):
         with Horizontal(id="bench"):
             with Vertical(id="bench-main"):
                 yield Lines(id="drying", classes="panel")
+                yield Lines(id="timers")
                 with Vertical(id="todo-panel", classes="panel"):
                     yield TableView(id="todo")
                     yield Lines(id="todo-notes")
@@ -52,6 +55,20 @@ class BenchPage(StepPage):
                 yield Lines(id="air", classes="panel")
                 yield Lines(id="projects", classes="panel")
                 yield Lines(id="coming", classes="panel")
+
+    def on_mount(self) -> None:
+        """Follow the short timers too."""
+        super().on_mount()
+        self.watch(self.app, "running", self._show_timers)
+
+    def _show_timers(self) -> None:
+        app = self.owner
+        panel = self.query_one("#timers", Lines)
+        running = tuple(timer for timer, _ in app.running)
+        panel.display = bool(running)
+        zone = app.view.zone if app.view else "UTC"
+        now = app.shop.now() if running else dt.datetime.now(dt.UTC)
+        panel.show(lambda w, h: timer_lines(running, now, zone, w))
 
     def show(self, view: View) -> None:
         """Fill the panels."""
