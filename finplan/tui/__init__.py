@@ -18,13 +18,17 @@ def run(
         zone: IANA zone to show times in; None for the workshop's own.
 
     Raises:
-        BadInput: the data cannot be opened; nothing is shown then.
+        BadInput: the data cannot be opened, or the configuration file is wrong; nothing is
+            shown then.
     """
     from finplan.tui.app import FinplanApp
+    from finplan.tui.keys import known_bindings
+    from finplan.tui.settings import config_path, read_config, usual_memory
     from finplan.tui.shop import Shop
 
     shop = Shop(data, now, units, zone)
     shop.stamp()
-    app = FinplanApp(shop)
+    chosen = read_config(config_path(), known_bindings())
+    app = FinplanApp(shop, usual_memory(data), chosen)
     app.run()
     return app.return_code or 0

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual import events, work
 from textual.app import App
 from textual.binding import Binding, BindingType
-from textual.reactive import reactive, var
+from textual.reactive import reactive
 from textual.screen import Screen
 from textual.worker import Worker, WorkerState, get_current_worker
 
@@ -37,6 +37,7 @@ from finplan.tui.screens.journal import JournalPage
 from finplan.tui.screens.project import ProjectPage
 from finplan.tui.screens.start import StartPage
 from finplan.tui.screens.timeline import TimelinePage
+from finplan.tui.settings import Chosen, Memory
 from finplan.tui.steps import ACTIONS
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.top_bar import TopBar
@@ -107,16 +108,20 @@ class FinplanApp(App[None]):
     clock_words: reactive[str] = reactive("")
     project: reactive[str] = reactive("")
     running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())
-    drafts: var[dict[str, dict[str, str]]] = var(dict)
 
-    def __init__(self, shop: Shop) -> None:
+    def __init__(
+        self, shop: Shop, memory: Memory | None = None, chosen: Chosen | None = None
+    ) -> None:
         super().__init__()
         self.shop = shop
+        self.memory = memory or Memory()
+        chosen = chosen or Chosen()
+        self.set_keymap(dict(chosen.keys))
         self._stamp: int | None = None
         self._rung: set[str] = set()
         self.register_theme(DARK)
         self.register_theme(LIGHT)
-        self.theme = DARK.name
+        self.theme = chosen.colours or self.memory.colours or DARK.name
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""
@@ -246,13 +251,10 @@ class FinplanApp(App[None]):
 
     def ask(self, form: Form, then: Callable[[dict[str, Any]], object]) -> None:
         """Ask a form; a draft left from before is offered again."""
-        dialog = FormDialog(form, self.drafts.get(form.key))
+        dialog = FormDialog(form, self.memory)
 
         def answered(values: dict[str, object] | None) -> None:
-            if values is None:
-                self.drafts[form.key] = dialog.draft
-            else:
-                self.drafts.pop(form.key, None)
+            if values is not None:
                 then(values)
 
         self.push_screen(dialog, answered)
@@ -339,7 +341,8 @@ class FinplanApp(App[None]):
 
     def action_other_theme(self) -> None:
         """Change between dark and light."""
-        self.theme = LIGHT.name if self.theme == DARK.name else DARK.name
+        self.theme = DARK.name if self.theme == LIGHT.name else LIGHT.name
+        self.memory.keep_colours(self.theme)
 
     def action_explain(self) -> None:
         """Explain the screen and what has the focus, with the keys that work now."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from textual.binding import Binding
 from textual.widgets import Input
 
 from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.dialogs.too_small import TooSmall
+from finplan.tui.keys import own_bindings
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
 from tests.tui.conftest import settle
@@ -181,38 +181,8 @@ SAFE = set("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789") | {
 }
 
 
-def own_bindings() -> list[Binding]:
-    """Every binding that a class of ours declares."""
-    import finplan.tui.app
-    from finplan.tui.dialogs import form, search, sheet
-    from finplan.tui.screens import bench, coats, journal, page, project, timeline
-    from finplan.tui.widgets import choice, table_view
-    from finplan.tui.widgets import timeline as chart
-
-    found = []
-    for module in (
-        finplan.tui.app,
-        form,
-        search,
-        sheet,
-        bench,
-        coats,
-        journal,
-        page,
-        project,
-        timeline,
-        choice,
-        table_view,
-        chart,
-    ):
-        for value in vars(module).values():
-            if isinstance(value, type) and value.__module__ == module.__name__:
-                found += [b for b in vars(value).get("BINDINGS", ()) if isinstance(b, Binding)]
-    return found
-
-
 def test_every_binding_has_an_id_and_only_safe_keys():
-    bindings = own_bindings()
+    bindings = list(own_bindings())
     assert len(bindings) > 30
     for binding in bindings:
         assert binding.id, binding

@@ -15,6 +15,7 @@ from textual.widgets import Button, Input, Label, Static
 from finplan.tui.models.forms import Answer, Field, Form, answer
 from finplan.tui.models.paint import Line, cut, tidy
 from finplan.tui.models.words import GOVERNS
+from finplan.tui.settings import Memory
 from finplan.tui.widgets.choice import Choice
 from finplan.tui.widgets.painter import Painter
 
@@ -43,13 +44,15 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
         Binding("enter", "save", "Save", id="form.save"),
     ]
 
-    def __init__(self, form: Form, draft: dict[str, str] | None = None) -> None:
+    def __init__(self, form: Form, memory: Memory) -> None:
         super().__init__()
         self.form = form
         self.texts = {one.key: one.initial for one in form.fields}
+        self._memory = memory
+        draft = memory.draft(form.key)
         self._from_draft = bool(draft)
         self._touched: set[str] = set()
-        self.texts.update(draft or {})
+        self.texts.update({key: text for key, text in draft.items() if key in self.texts})
 
     def compose(self) -> ComposeResult:
         """Title, lines, fields with their echoes, the fault, cautions, buttons."""
@@ -98,11 +101,13 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
         if event.value != self.texts[key]:
             self._touched.add(key)
         self.texts[key] = event.value
+        self._memory.keep_draft(self.form.key, self.draft)
         self._echo()
 
     def on_choice_changed(self, event: Choice.Changed) -> None:
         """Take the picked value."""
         self.texts[str(event.choice.id).removeprefix("field-")] = event.value
+        self._memory.keep_draft(self.form.key, self.draft)
         self._echo()
 
     def on_input_submitted(self) -> None:
@@ -141,6 +146,7 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
             first = next(one.key for one in self.form.fields if one.key in understood.faults)
             self.query_one(f"#field-{first}").focus()
             return
+        self._memory.keep_draft(self.form.key, {})
         self.dismiss(dict(understood.values))
 
     def action_back(self) -> None:

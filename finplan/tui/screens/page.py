@@ -11,6 +11,8 @@ from textual.screen import Screen
 from textual.widgets import Footer
 
 from finplan.planning.plan import PlannedStep
+from finplan.tui.dialogs.search import SearchLine
+from finplan.tui.dialogs.sheet import Sheet
 from finplan.tui.models.paint import Line, Role, line
 from finplan.tui.models.view import View
 from finplan.tui.widgets.lines import Lines
@@ -63,8 +65,6 @@ class Page(Screen[None]):
 
     def action_search(self) -> None:
         """Look for words in the list that has the focus, or in the first one."""
-        from finplan.tui.dialogs.search import SearchLine
-
         table = self.focused if isinstance(self.focused, TableView) else None
         table = table or next(iter(self.query(TableView)), None)
         if table is not None:
@@ -72,8 +72,6 @@ class Page(Screen[None]):
 
     def action_view_panels(self) -> None:
         """Show every panel of the page in full, one below the other."""
-        from finplan.tui.dialogs.sheet import Sheet
-
         panels = [panel for panel in self.query(Lines) if panel.border_title]
 
         def draw(width: int, height: int) -> tuple[Line, ...]:
