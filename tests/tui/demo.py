@@ -73,7 +73,7 @@ WORKSHOP = Workshop(
     zone=ZONE,
     people=(
         Person(
-            "Ida",
+            "maker",
             (
                 WorkWindow("FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR", dt.time(18, 30), 180),
                 WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),
@@ -206,7 +206,7 @@ def dated(
             start=begin,
             end=end,
             pieces=((begin, end),),
-            person="Ida",
+            person="maker",
             space=batch.space,
             area_m2=area_m2 if minutes else 0.0,
             minutes=minutes,
@@ -250,7 +250,7 @@ def entries_of(steps: tuple[PlannedStep, ...]) -> tuple[Entry, ...]:
             kind=EntryKind.STEP_DONE,
             at=step.end,
             recorded_at=step.end + HOUR / 6,
-            by="Ida",
+            by="maker",
             batch=step.batch,
             load=step.load,
             loads=step.loads,

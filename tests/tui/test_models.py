@@ -145,6 +145,36 @@ class TestBench:
         assert "Next:" in bench.todo_table(calm).empty
 
 
+class TestSession:
+    def split(self):
+        view = demo_view()
+        sand = view.step("locust_bench/legs/1/sand")
+        pieces = ((at(14, 19, 30), at(14, 21)), (at(15, 18, 30), at(15, 20)))
+        steps = tuple(
+            replace(s, start=pieces[0][0], end=pieces[1][1], pieces=pieces, minutes=160.0)
+            if s.id == sand.id
+            else s
+            for s in view.steps
+        )
+        view = demo_view(steps)
+        alone = replace(
+            view.overview, tonight=tuple(s for s in steps if s.id == sand.id), overdue=()
+        )
+        return replace(view, overview=alone), sand.id
+
+    def test_a_step_over_two_evenings_counts_with_this_one_alone(self):
+        view, key = self.split()
+        assert bench.todo_title(view) == "To do today 19:30 to 21:00 · 1 h 20 min of work"
+        assert bench.todo_table(view).rows[0].cells[4].text == "80"
+        assert bench.session_pieces(view)[1] == {key: ((at(14, 19, 30), at(14, 21)),)}
+
+    def test_its_other_evening_is_among_the_coming_days(self):
+        view, _ = self.split()
+        text = [text_of(runs) for runs in bench.coming_lines(view, 80, 40)]
+        assert "Thu 15 Oct" in text
+        assert any(one.startswith("  18:30 Sand") for one in text)
+
+
 class TestDrying:
     def test_the_bar_fills_with_time_and_never_overflows(self):
         one = demo_view().overview.drying[0]

@@ -9,7 +9,7 @@ from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS
 from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
-from finplan.tui.models.times import date, local, minutes, moment, short_moment, until
+from finplan.tui.models.times import date, local, minutes, moment, short_moment, stretch, until
 from finplan.tui.models.view import View
 from finplan.tui.models.words import (
     DONE,
@@ -72,15 +72,16 @@ def _state(step: PlannedStep, now: dt.datetime, first: bool) -> State:
 
 def todo_table(view: View) -> Table:
     """Return the list of what to do, one row a step; the row's key is the step's id."""
+    _, pieces = session_pieces(view)
     rows = tuple(
         Row(
             step.id,
             (
                 Cell(state.text, state.role),
-                Cell(short_moment(step.start, view.zone, view.now).strip(), Role.STRONG),
+                Cell(_when(view, step, pieces.get(step.id, ())), Role.STRONG),
                 Cell(title_with_finish(view, step), Role.STRONG),
                 Cell(load_of(step)),
-                Cell(f"{step.minutes:.0f}" if step.minutes else ""),
+                Cell(f"{minutes_now(step, pieces.get(step.id, step.pieces)):.0f}"),
                 Cell(f"{step.area_m2:.1f}" if step.area_m2 else ""),
                 Cell(step.project, Role.QUIET),
             ),
@@ -88,6 +89,12 @@ def todo_table(view: View) -> Table:
         for step, state in todo_steps(view)
     )
     return Table(TODO_COLUMNS, rows, empty=_nothing_to_do(view))
+
+
+def _when(view: View, step: PlannedStep, own: Pieces) -> str:
+    """Return when a step starts; of one in several pieces, when it goes on."""
+    start = own[0][0] if own else step.start
+    return short_moment(start, view.zone, view.now).strip()
 
 
 def _nothing_to_do(view: View) -> str:
@@ -100,13 +107,47 @@ def _nothing_to_do(view: View) -> str:
 
 def todo_title(view: View) -> str:
     """Return e.g. ``To do tonight · 18:30 to 21:30 · 2 h 10 min of work``."""
-    steps = [step for step, _ in todo_steps(view) if not step.done]
-    if not steps:
+    day, pieces = session_pieces(view)
+    if day is None:
         return "To do"
-    first, last = min(s.start for s in steps), max(s.end for s in steps)
-    begin = moment(max(first, view.now), view.zone, view.now)
-    work = minutes(sum(s.minutes for s in steps))
-    return f"To do {begin} to {moment(last, view.zone, view.now).split()[-1]} · {work} of work"
+    begin = max(min(start for own in pieces.values() for start, _ in own), view.now)
+    last = max(end for own in pieces.values() for _, end in own)
+    steps = {step.id: step for step, _ in todo_steps(view)}
+    work = minutes(sum(minutes_now(steps[key], own) for key, own in pieces.items()))
+    return f"To do {stretch(begin, last, view.zone, view.now)} · {work} of work"
+
+
+Pieces = tuple[tuple[dt.datetime, dt.datetime], ...]
+
+
+def session_pieces(view: View) -> tuple[dt.date | None, dict[str, Pieces]]:
+    """Return the day the work goes on, and the pieces of each step on that day by its id.
+
+    A step spread over several evenings counts with what falls on this one alone.
+    """
+    coming = {
+        step.id: tuple(piece for piece in step.pieces if piece[1] > view.now)
+        for step, _ in todo_steps(view)
+        if not step.done
+    }
+    starts = [start for own in coming.values() for start, _ in own]
+    if not starts:
+        return None, {}
+    day = local(max(min(starts), view.now), view.zone).date()
+    today = {
+        key: tuple(p for p in own if local(max(p[0], view.now), view.zone).date() == day)
+        for key, own in coming.items()
+    }
+    return day, {key: own for key, own in today.items() if own}
+
+
+def minutes_now(step: PlannedStep, own: Pieces) -> float:
+    """Return the hands-on minutes of a step that fall on some of its pieces."""
+    if len(own) == len(step.pieces):
+        return step.minutes
+    share = sum((end - start).total_seconds() for start, end in own)
+    whole = sum((end - start).total_seconds() for start, end in step.pieces)
+    return step.minutes * share / whole if whole else step.minutes
 
 
 def step_notes(view: View, step: PlannedStep | None, width: int, height: int) -> tuple[Line, ...]:
@@ -228,13 +269,13 @@ def project_lines(
 
 def coming_lines(view: View, width: int, height: int) -> tuple[Line, ...]:
     """Return the days after this session: when, how long, and what."""
-    tonight = {step.id for step, _ in todo_steps(view)}
+    _, tonight = session_pieces(view)
     pieces = sorted(
         (start, end, step.id, step)
         for step in view.steps
-        if not step.done and step.id not in tonight and step.minutes
+        if not step.done and step.minutes
         for start, end in step.pieces
-        if start > view.now
+        if start > view.now and (start, end) not in tonight.get(step.id, ())
     )
     lines: list[Line] = []
     day = None

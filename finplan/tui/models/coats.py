@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS, Side
-from finplan.tui.models.paint import Line, Role, line, tidy, wrap
+from finplan.tui.models.paint import Line, Role, line, spread, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import minutes, moment, short_moment, stretch
 from finplan.tui.models.view import View
@@ -155,3 +155,28 @@ def _when_lines(view: View, step: PlannedStep, width: int) -> tuple[Line, ...]:
     area = f" · {step.area_m2:.2f} m²" if step.area_m2 else ""
     person = f" · {tidy(step.person, 20)}" if step.person else ""
     return wrap(f"{text}{work}{area}{person}", width)
+
+
+def load_lines(view: View, chosen: PlannedStep | None, width: int, height: int) -> tuple[Line, ...]:
+    """Return the steps of the chosen one's load, a line each, the chosen one in sight."""
+    if chosen is None:
+        return ()
+    own = loads_of(view.steps)[(chosen.project, chosen.batch, chosen.load)]
+    at = next((index for index, step in enumerate(own) if step.id == chosen.id), 0)
+    first = min(max(at - height // 2, 0), max(len(own) - height, 0))
+    return tuple(
+        _load_line(view, step, width, step.id == chosen.id) for step in own[first : first + height]
+    )
+
+
+def _load_line(view: View, step: PlannedStep, width: int, here: bool) -> Line:
+    state = state_of(step, view.now, was_skipped(view, step))
+    mark = ("▸ ", Role.KEY) if here else ("  ", Role.PLAIN)
+    when = stretch(step.start, step.end, view.zone, view.now)
+    left = line(
+        mark,
+        (f"{state.symbol} {state.word:<8}", state.role),
+        (f"{KIND_SYMBOLS[step.kind]} ", kind_role(step.kind)),
+        (short_title(step), Role.STRONG if here else Role.PLAIN),
+    )
+    return spread(left, line((when, Role.QUIET)), width)

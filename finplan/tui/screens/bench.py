@@ -50,11 +50,11 @@ class BenchPage(StepPage):
                 with Vertical(id="todo-panel", classes="panel"):
                     yield TableView(id="todo")
                     yield Lines(id="todo-notes")
+                yield Lines(id="coming", classes="panel")
             with Vertical(id="bench-side"):
                 yield Lines(id="windows", classes="panel")
                 yield Lines(id="air", classes="panel")
                 yield Lines(id="projects", classes="panel")
-                yield Lines(id="coming", classes="panel")
 
     def on_mount(self) -> None:
         """Follow the short timers too."""

@@ -6,13 +6,14 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 
 from finplan.planning.plan import PlannedStep
-from finplan.tui.models.coats import step_lines
+from finplan.tui.models.coats import load_lines, step_lines
 from finplan.tui.models.hours import open_hours
 from finplan.tui.models.timeline import chart
 from finplan.tui.models.view import View
+from finplan.tui.models.words import load_of
 from finplan.tui.screens.page import StepPage
 from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.timeline import Timeline
@@ -33,7 +34,9 @@ class TimelinePage(StepPage):
     def body(self) -> ComposeResult:
         """The chart and the reason."""
         with Horizontal(id="timeline-page"):
-            yield Timeline(id="timeline")
+            with Vertical(id="timeline-main"):
+                yield Timeline(id="timeline")
+                yield Lines(id="load-steps", classes="panel")
             yield Lines(id="reason", classes="panel")
 
     def show(self, view: View) -> None:
@@ -59,3 +62,6 @@ class TimelinePage(StepPage):
         entitle(panel, "This step")
         panel.border_subtitle = f"a cell: {self.query_one(Timeline).zoom_words}"
         panel.show(lambda w, h: step_lines(view, step, w))
+        steps = self.query_one("#load-steps", Lines)
+        entitle(steps, f"All steps of {load_of(step)} · {step.project}" if step else "Steps")
+        steps.show(lambda w, h: load_lines(view, step, w, h))

@@ -81,7 +81,11 @@ class Timeline(Painter, ScrollView, can_focus=True):
         if laid.place(self._chosen) is None:
             self._choose(first_step(laid))
         self._layout_rows()
-        self.refresh()
+        self.refresh(layout=self.styles.is_auto_height)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Return the height all rows need; ``max-height`` may allow less."""
+        return HEAD + max(len(self._chart.rows) if self._chart else 0, 1)
 
     def _layout_rows(self) -> None:
         rows = len(self._chart.rows) if self._chart else 0
