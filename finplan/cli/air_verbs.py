@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from finplan.services.dry import DryAnswer
     from finplan.services.what_if import WhatIf
 
+_MOST_GOOD_HOURS = 4
 _workshop = click.option("--workshop", metavar="NAME", help="where there are several")
 _space = click.option("--space", metavar="NAME", help="which room, where there are several")
 _temperature = click.option("--temp", metavar="TEMPERATURE", help="air: 18 C, 65 F")
@@ -238,6 +239,17 @@ def _dry_json(answer: DryAnswer) -> dict[str, Any]:
     }
 
 
+def _when_to_coat(answer: DryAnswer) -> str:
+    good = [
+        f"{show.moment(begin, answer.zone)} to {show.moment(end, answer.zone)}"
+        for begin, end in answer.good_hours
+    ]
+    if answer.verdict == "no":
+        return "to coat then: no, nor at any hour of the 72 h after; the reasons stand below"
+    hours = "; ".join(good[:_MOST_GOOD_HOURS])
+    return f"to coat then: {answer.verdict}; good hours are {hours}"
+
+
 def _print_dry(answer: DryAnswer, units: Units) -> None:
     paragraph(_in_one_line(answer), "  ", "")
     say()
@@ -256,6 +268,8 @@ def _print_dry(answer: DryAnswer, units: Units) -> None:
         for time in answer.stages
     ]
     table(("stage", "at 23 °C, 50 %", "likely", "safe"), rows, right=(1,))
+    say()
+    paragraph(_when_to_coat(answer), "  ", "  ")
     if answer.learned:
         say()
         paragraph(answer.learned, "  ", "  ")

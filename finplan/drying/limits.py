@@ -15,7 +15,7 @@ from finplan.drying.wood_temperature import USUAL_THICKNESS_MM, board_c
 from finplan.trade.finishes import Chemistry, Finish
 
 DEW_MARGIN_C = 3.0
-DEW_MARGIN_SOURCE = "ISO 8502-4: surface at least 3 °C above the dew point"
+DEW_MARGIN_SOURCE = "ISO 8502-4 as practice reads it, written for steel"
 
 LOOK_AHEAD_HOURS = 24.0
 LOOK_AHEAD_SOURCE = (

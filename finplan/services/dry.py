@@ -51,7 +51,9 @@ class StageAnswer:
 class DryAnswer:
     """What is to be known of a coat that ends at ``start``; instants aware UTC.
 
-    ``learned``: what the room's dryness checks say of the finish; empty where none were made.
+    ``verdict``: ``go``, ``wait`` or ``no`` for a coat at ``start``; ``good_hours``: when one may go
+    on in the 72 hours after. ``learned``: what the room's dryness checks say of the finish;
+    empty where none were made.
     """
 
     finish: Finish
@@ -62,6 +64,8 @@ class DryAnswer:
     window_closes: dt.datetime | None
     warnings: tuple[str, ...]
     cautions: tuple[Caution, ...]
+    verdict: str
+    good_hours: tuple[tuple[dt.datetime, dt.datetime], ...]
     learned: str = ""
 
     @property
@@ -120,6 +124,7 @@ def dry(
     band = belief.band if belief else None
     clock = clock_for(found, air, band, quantile, what_if.film_multiplier())
     begins_s = begins.timestamp()
+    told = advice(found, air, begins_s)
     return DryAnswer(
         finish=found,
         start=begins,
@@ -129,8 +134,10 @@ def dry(
             _stage(clock, stage, begins_s) for stage in STAGE_ORDER if stage in found.stages
         ),
         window_closes=instant_or_none(float(clock.window_closes(begins_s))),
-        warnings=told_by(advice(found, air, begins_s)) + _told_ahead(clock, begins_s, zone),
+        warnings=told_by(told) + _told_ahead(clock, begins_s, zone),
         cautions=_cautions(found),
+        verdict=told.verdict.value,
+        good_hours=tuple((_utc(good.start_s), _utc(good.end_s)) for good in told.good_hours),
         learned=belief.say(found.title) if belief else "",
     )
 
@@ -145,9 +152,15 @@ def instant_or_none(seconds: float) -> dt.datetime | None:
         return None
 
 
+def _utc(seconds: float) -> dt.datetime:
+    return dt.datetime.fromtimestamp(seconds, dt.UTC)
+
+
 def told_by(found: Advice) -> tuple[str, ...]:
-    """Return the sentences of an advice: what forbids a coat first, then what only warns."""
-    return tuple(reason.sentence for reason in (*found.reasons, *found.cautions))
+    """Return an advice in sentences with sources: what forbids a coat, then what only warns."""
+    return tuple(
+        f"{reason.sentence} ({reason.source})" for reason in (*found.reasons, *found.cautions)
+    )
 
 
 def _told_ahead(clock: DryingClock, begins_s: float, zone: ZoneInfo) -> tuple[str, ...]:

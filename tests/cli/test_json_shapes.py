@@ -95,6 +95,28 @@ def test_dry_answers_what_heating_would_bring(empty):
     assert safe("--covered") == safe()  # in air that does not change
 
 
+def test_dry_says_when_it_is_good_to_coat_and_why_not_now(empty, tmp_path):
+    rows = [f"2026-10-05T{h:02}:00Z,{3 if h < 10 else 15},60" for h in range(24)]
+    log = tmp_path / "log.csv"
+    log.write_text("time,temperature (°C),humidity (%)\n" + "\n".join(rows), "utf-8")
+    asked = (
+        "dry",
+        "penetrating oil",
+        "--air",
+        log,
+        "--start",
+        "2026-10-05T06:00Z",
+        "--zone",
+        "UTC",
+    )
+    words = empty.right(*asked).words
+    assert "to coat then: wait; good hours are Mon 5 Oct 2026 11:00" in words
+    assert "too cold: Penetrating oil needs 5 °C (" in words  # and its source
+    assert "to coat then: go" in empty.right("dry", "penetrating oil").words
+    cold = empty.right("dry", "penetrating oil", "--temp", "2 C", "--rh", "60").words
+    assert "to coat then: no" in cold
+
+
 def test_dry_tells_of_cold_while_a_film_forms(empty, tmp_path):
     rows = [f"2026-10-05T{h:02}:00Z,{18 if h < 14 else 7},60" for h in range(24)]
     log = tmp_path / "log.csv"
