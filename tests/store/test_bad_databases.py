@@ -226,13 +226,21 @@ def shared_folder():
     shutil.rmtree(folder)
 
 
+LOAD_ALL = """
+import tempfile
+from finplan.store.store import open_store
+with tempfile.TemporaryDirectory() as folder, open_store(folder + "/any.db") as store:
+    store.change_stamp()
+"""
+"""Whoever the program turns into may not be able to read where it lies: load it all before."""
+
+
 def as_somebody_else(program, *arguments):
     """Run Python without root's right to write everywhere; fine as it is for other users."""
     root = os.geteuid() == 0
     dropped = "import os; os.setgroups([]); os.setgid(65534); os.setuid(65534)\n" if root else ""
-    preload = "import finplan.store.store, finplan.store.backup, alembic.command, psycopg\n"
     answer = subprocess.run(
-        [sys.executable, "-c", preload + dropped + textwrap.dedent(program), *arguments],
+        [sys.executable, "-c", LOAD_ALL + dropped + textwrap.dedent(program), *arguments],
         capture_output=True,
         text=True,
         timeout=60,
