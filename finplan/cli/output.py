@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import textwrap
 import unicodedata
@@ -48,8 +49,9 @@ def tied(text: str, longest: int = 20) -> str:
 
 
 def heading(text: str) -> None:
-    """Print a heading, bold where the terminal shows it."""
-    click.echo(click.style(clean(text), bold=True))
+    """Print a heading, bold where a terminal shows it and NO_COLOR does not forbid it."""
+    plain = "NO_COLOR" in os.environ or os.environ.get("TERM") == "dumb"
+    click.echo(clean(text) if plain else click.style(clean(text), bold=True))
 
 
 def page_width() -> int:

@@ -39,7 +39,7 @@ def moist_air(temperature_c: float, humidity_percent: float) -> MoistAir:
     warnings = []
     if margin_c < DEW_MARGIN_C:
         warnings.append(
-            f"only {margin_c:.1f} °C above the dew point: no coat on a surface as cold as this air "
+            f"only {margin_c:.2f} °C above the dew point: no coat on a surface as cold as this air "
             f"({DEW_MARGIN_SOURCE})"
         )
     if humidity_percent > DAMPEST_PERCENT:
