@@ -7,6 +7,9 @@ import uuid
 from dataclasses import dataclass, field, replace
 from types import SimpleNamespace
 
+import numpy as np
+
+from finplan.air.series import AirSeries
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.progress import Done, Progress
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
@@ -275,7 +278,7 @@ class DemoPlanned:
     projects: dict[str, Project]
     progress: dict[str, Progress]
     finishes: dict[str, Finish]
-    air: dict = field(default_factory=dict)
+    air: dict = field(default_factory=lambda: {"shed": demo_air()})
 
     def ready_of(self, project: str) -> ProjectReady | None:
         return next((one for one in self.plan.ready if one.project == project), None)
@@ -322,6 +325,14 @@ def demo_view(
         {OIL.name: OIL, VARNISH.name: VARNISH},
     )
     return View(now, ZONE, planned, demo_overview(steps, ready, now), entries)
+
+
+def demo_air() -> AirSeries:
+    """A month of October air in the shed: readings up to now, normals after it."""
+    at_s = at(1, 2).timestamp() + np.arange(31 * 24) * 3600.0
+    day = np.sin((at_s / 3600.0 - 9.0) / 24.0 * 2.0 * np.pi)
+    source = np.where(at_s <= NOW.timestamp(), 0, 2).astype(np.uint8)
+    return AirSeries(at_s, 10.0 + 4.0 * day, 75.0 - 12.0 * day, source)
 
 
 def demo_overview(

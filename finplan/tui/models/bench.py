@@ -290,7 +290,7 @@ def coming_lines(view: View, width: int, height: int) -> tuple[Line, ...]:
         left = line(
             (f"  {there:%H:%M} ", Role.QUIET),
             (title_with_finish(view, step), role),
-            f" {load_of(step)}",
+            (f"  {load_of(step)}", Role.QUIET),
         )
         took = minutes((end - start).total_seconds() / 60)
         lines.append(spread(left, line((took, Role.QUIET)), width))

@@ -1,0 +1,66 @@
+"""Pictures of the screens; look at the report before taking new ones."""
+
+from __future__ import annotations
+
+import sys
+
+import pytest
+
+from finplan.tui.app import FinplanApp
+from finplan.tui.settings import Chosen
+from tests.tui.conftest import settle
+from tests.tui.demo import DemoShop
+
+pytestmark = pytest.mark.skipif(
+    sys.version_info[:2] != (3, 11), reason="pictures are kept for one Python alone"
+)
+
+DARK = [
+    ("bench", (80, 24), ()),
+    ("bench", (120, 36), ()),
+    ("timeline", (80, 24), ("2",)),
+    ("timeline", (120, 36), ("2",)),
+    ("project", (120, 36), ("3",)),
+    ("coats", (80, 24), ("4",)),
+    ("journal", (120, 36), ("5",)),
+    ("air", (80, 24), ("6",)),
+    ("done", (80, 24), ("d",)),
+    ("step", (80, 24), ("enter",)),
+    ("help", (80, 24), ("question_mark",)),
+]
+LIGHT = [("bench", (80, 24), ()), ("timeline", (120, 36), ("2",)), ("coats", (120, 36), ("4",))]
+
+
+def name(scene):
+    return f"{scene[0]}-{scene[1][0]}x{scene[1][1]}"
+
+
+def app_in(colours):
+    app = FinplanApp(DemoShop(), chosen=Chosen(colours=colours))
+    app.animation_level = "none"
+    return app
+
+
+def compare(snap_compare, scene, colours):
+    _, size, keys = scene
+
+    async def ready(pilot):
+        await settle(pilot)
+        for key in keys:
+            await pilot.press(key)
+        await settle(pilot)
+        for field in pilot.app.screen.query("Input"):
+            field.cursor_blink = False
+        await pilot.pause()
+
+    assert snap_compare(app_in(colours), terminal_size=size, run_before=ready)
+
+
+@pytest.mark.parametrize("scene", DARK, ids=name)
+def test_dark(snap_compare, scene):
+    compare(snap_compare, scene, "lamp")
+
+
+@pytest.mark.parametrize("scene", LIGHT, ids=name)
+def test_light(snap_compare, scene):
+    compare(snap_compare, scene, "daylight")
