@@ -73,6 +73,22 @@ def read_air_log(
     if not columns.unit_stated:
         warnings.append(f"{where}: the temperature has no unit in the header, °C is taken")
     reader = _time_reader(columns, rows, zone, where)
+    readings, counts = _read_rows(columns, rows, reader, where, now)
+    if not readings:
+        raise BadInput("no readings in it: give at least one row under the header", where)
+    _check_columns_not_swapped(readings, where)
+    ordered, repeated = _in_order(readings)
+    counts["rows at an instant given twice, the later row counts"] = repeated
+    warnings += [f"{where}: {count} {what}" for what, count in counts.items() if count]
+    gaps = find_gaps(ordered)
+    warnings += [_tell_gap(gap, where) for gap in gaps]
+    return AirLog(ordered, gaps, tuple(warnings))
+
+
+def _read_rows(
+    columns: Columns, rows: list[_Row], reader: TimeReader, where: str, now: dt.datetime | None
+) -> tuple[list[Reading], dict[str, int]]:
+    """Readings in the file's order, and how many rows were left out or put right, by what."""
     readings: list[Reading] = []
     missing = overshoots = 0
     for row in rows:
@@ -89,19 +105,10 @@ def read_air_log(
             )
         overshoots += values[1] > 100.0
         readings.append(Reading(at, values[0], min(100.0, values[1])))
-    if not readings:
-        raise BadInput("no readings in it: give at least one row under the header", where)
-    _check_columns_not_swapped(readings, where)
-    ordered, repeated = _in_order(readings)
-    counts = (
-        (missing, "rows without values left out"),
-        (overshoots, "humidities a little above 100 % taken as 100 %"),
-        (repeated, "rows at an instant given twice, the later row counts"),
-    )
-    warnings += [f"{where}: {count} {what}" for count, what in counts if count]
-    gaps = find_gaps(ordered)
-    warnings += [_tell_gap(gap, where) for gap in gaps]
-    return AirLog(ordered, gaps, tuple(warnings))
+    return readings, {
+        "rows without values left out": missing,
+        "humidities a little above 100 % taken as 100 %": overshoots,
+    }
 
 
 def find_gaps(readings: tuple[Reading, ...]) -> tuple[Gap, ...]:

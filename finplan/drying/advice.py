@@ -19,6 +19,8 @@ from finplan.drying.limits import (
     broken_limits,
     conditions_at,
 )
+from finplan.drying.rates import activation_energy_kj
+from finplan.drying.two_component import pot_life_hours
 from finplan.drying.wood_temperature import USUAL_THICKNESS_MM
 from finplan.trade.finishes import Chemistry, Finish
 from finplan.trade.numbers import COMMON_PRACTICE, Number
@@ -179,4 +181,19 @@ def _cautions(finish: Finish, ahead: Conditions) -> tuple[Reason, ...]:
                 COMMON_PRACTICE,
             )
         )
-    return tuple(found)
+    return (*found, *_pot_life(finish, celsius))
+
+
+def _pot_life(finish: Finish, celsius: float) -> tuple[Reason, ...]:
+    if finish.pot_life_hours is None:
+        return ()
+    energy, _ = activation_energy_kj(finish)
+    hours = pot_life_hours(finish.pot_life_hours.value, celsius, energy)
+    return (
+        Reason(
+            None,
+            f"once mixed, it can be used for about {hours:.1f} h at {celsius:.0f} °C: mix no "
+            "more than goes on in that time",
+            finish.pot_life_hours.source,
+        ),
+    )

@@ -159,6 +159,14 @@ def test_cautions_do_not_forbid():
     assert any("levelled" in caution.sentence for caution in dry.cautions)
 
 
+def test_pot_life_is_told_for_the_air_there_is():
+    mixed = make(Chemistry.TWO_COMPONENT, pot_life_hours=number(4))
+    told = {t: advice(mixed, constant(t, 50), START).cautions[-1].sentence for t in (13, 23, 31)}
+    assert "about 4.0 h at 23 °C" in told[23]
+    assert "about 8.1 h at 13 °C" in told[13]
+    assert "about 2.3 h at 31 °C" in told[31]
+
+
 def test_cold_before_a_waterborne_film_has_formed_spoils_it():
     air = hourly([15, 15, 15, 8, 8, 15, 15, 15])
     found = spoiling(clock_for(WATERBORNE, air), START + HOUR / 2)
