@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -21,6 +22,7 @@ _SQLITE = {
     "another place with --data",
     "NOTADB": "this file is not a database: give another file with --data",
     "CORRUPT": "it is damaged: bring back a backup with `finplan restore FILE`",
+    "TOOBIG": "it is damaged: bring back a backup with `finplan restore FILE`",
     "FULL": "the disk is full: make room, nothing was written",
     "IOERR": "the disk reports an error: check it, then bring back a backup if needed",
 }
@@ -47,13 +49,21 @@ def told_plainly(location: Location) -> Iterator[None]:
         if sentence is None:
             raise
         raise BadInput(sentence, f"database {location.shown}") from None
-    except UnicodeDecodeError:  # SQLite's own message, or a text it read, is rubbish
+    except UnicodeDecodeError as fault:  # SQLite's own message, or a text it read, is rubbish
+        if not _came_through_the_database(fault):
+            raise
         raise BadInput(_SQLITE["CORRUPT"], f"database {location.shown}") from None
     except sqlite3.Error as fault:
         sentence = _sqlite_sentence(fault)
         if sentence is None:
             raise
         raise BadInput(sentence, f"database {location.shown}") from None
+
+
+def _came_through_the_database(fault: BaseException) -> bool:
+    frames = traceback.walk_tb(fault.__traceback__)
+    names = (str(frame.f_globals.get("__name__", "")) for frame, _ in frames)
+    return any(name.startswith("sqlalchemy.") for name in names)
 
 
 def _sentence(fault: DBAPIError) -> str | None:

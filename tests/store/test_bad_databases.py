@@ -98,6 +98,11 @@ def test_any_damage_is_told_or_does_no_harm(tmp_path, sound_content, workshop, s
         assert "\n" not in str(fault)
 
 
+def test_a_fault_of_the_callers_own_stays_what_it_is(store):
+    with pytest.raises(UnicodeDecodeError), store.unit():
+        b"\xff".decode()
+
+
 def test_another_programs_database(tmp_path):
     place = tmp_path / "other.db"
     with sqlite3.connect(place) as connection:
