@@ -101,6 +101,9 @@ def _print_header(planned: Planned, project: str) -> None:
     zone = planned.zone
     say(f"  now     {show.moment(planned.plan.now, zone)}, times in {zone.key}")
     ready = planned.ready_of(project)
+    if ready is not None and all(step.done for step in planned.steps_of(project)):
+        say(f"  finished {show.moment(ready.safe, zone)}")
+        return
     if ready is not None:
         say(f"  ready   {show.moment(ready.safe, zone)} safe")
         say(f"          {show.moment(ready.likely, zone)} likely")

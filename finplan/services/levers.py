@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.services.planned import planned
+from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
     from finplan.planning.levers import Lever
@@ -31,13 +32,15 @@ def levers_of(session: Session, project: str) -> Levers:
     """Pull every lever there is for a project on its own, and rank by what is gained.
 
     Raises:
-        BadInput: no such project.
+        BadInput: no such project, or nothing of it is left to do.
         NoPlan: there is no plan to begin with.
     """
     from finplan.planning.levers import levers
     from finplan.planning.make import make_plan
 
     seen = planned(session, [project])
+    if all(step.done for step in seen.steps_of(project)):
+        raise BadInput("every step is done: nothing is left to bring forward", project)
     own = replace(seen.request, projects=(seen.projects[project],), seconds=0.0)
     ready = max(one.safe for one in make_plan(own).ready)
     return Levers(ready, levers(own), len(seen.projects) > 1, seen.zone)

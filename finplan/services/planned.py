@@ -206,10 +206,32 @@ def planned(
 
 
 def all_planned(session: Session, *, at: dt.datetime | None = None) -> tuple[Planned, ...]:
-    """Plan every workshop that has a project; none where there is no project yet."""
+    """Plan every workshop that has a project; none where there is no project yet.
+
+    A workshop that cannot be planned is left out, which the others' warnings tell.
+
+    Raises:
+        NoPlan: no workshop can be planned.
+    """
     with session.store.unit(writes=False) as unit:
         names = sorted({project.workshop for project in active_projects(unit)})
-    return tuple(_plan(session, name, (), 0.0, None, at) for name in names)
+    plans: list[Planned] = []
+    faults: list[NoPlan] = []
+    for name in names:
+        try:
+            plans.append(_plan(session, name, (), 0.0, None, at))
+        except NoPlan as fault:
+            faults.append(fault)
+    if faults and not plans:
+        raise faults[0]
+    told = tuple(f"left out of the plan: {fault}" for fault in faults)
+    return tuple(_with_warnings(one, told) for one in plans)
+
+
+def _with_warnings(one: Planned, told: tuple[str, ...]) -> Planned:
+    if not told:
+        return one
+    return replace(one, plan=replace(one.plan, warnings=(*one.plan.warnings, *told)))
 
 
 def _workshop_asked_for(unit: Unit, names: Collection[str]) -> str | None:

@@ -13,6 +13,8 @@ from finplan.journal.rules import check_entry
 from finplan.planning.explain import difference
 from finplan.planning.request import NoPlan
 from finplan.services.planned import Planned, planned
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_moment
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -59,6 +61,7 @@ def write_entry(session: Session, project: str, draft: Draft) -> Recorded:
         BadInput: it cannot have been so. Nothing is written then.
     """
     before = _plan_or_none(session, project)
+    _refuse_future(session, draft, before)
     batch, load, step = draft.where or ("", 0, "")
 
     def entry(_: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
@@ -112,6 +115,17 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
         return Recorded(entry, (f"no plan is possible now: {fault}",), (), subject)
     told = difference(before.plan, after.plan, after.zone) if before else ()
     return Recorded(entry, tuple(told), _cautions(after, entry), subject)
+
+
+def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> None:
+    """Say it in the person's own zone, before the journal says it in UTC."""
+    if draft.at is not None and draft.at > session.now and before is not None:
+        raise BadInput(
+            f"{say_moment(draft.at, before.zone)} is in the future (now is "
+            f"{say_moment(session.now, before.zone)}): record what happened, wish for what is to "
+            "come",
+            "at",
+        )
 
 
 def _plan_or_none(session: Session, project: str) -> Planned | None:

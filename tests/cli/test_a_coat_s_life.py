@@ -248,3 +248,24 @@ def test_facts_can_be_told_where_no_plan_is_possible(empty):
     assert "2 of" not in answer.words
     kinds = [e["kind"] for e in empty.right("journal", "--json").json["entries"]]
     assert kinds == ["step skipped", "step done"]
+
+
+def test_a_project_done_to_the_last_step(shell):
+    summer = "2027-06-01T00:00:00Z"
+    for step in steps(shell).values():
+        key = step["id"].rpartition("/")[2]
+        when = ["--started", step["start"], "--at", step["end"]]
+        shell.right("record", "step", "bench", key, *when, now=summer)
+    assert all(step["done"] for step in steps(shell, summer).values())
+    assert "  finished " in shell.right("plan", "bench", now=summer).out
+    assert "finished  12/12" in shell.right("projects", now=summer).out
+    assert shell.right("due", now=summer).out == "Nothing is due.\n"
+    assert shell("levers", "bench", now=summer).status == 2
+    (oil,) = shell.right("materials", "bench", "--json", now=summer).json["finishes"]
+    assert (oil["litres_to_buy"], oil["cans"]) == (0, [])
+
+
+def test_a_time_to_come_is_said_in_the_workshop_s_zone(shell):
+    answer = shell("record", "step", "bench", "prepare", "--at", "today 19:00")
+    assert answer.status == 2
+    assert "Mon 5 Oct 2026 19:00 is in the future (now is Mon 5 Oct 2026 17:00)" in answer.err
