@@ -186,7 +186,7 @@ class DryingClock:
                 Curve(self.air.at_s, speed * weight) for weight in (1.0, own.tilt, own.spread)
             )
         done, tilt, doubt = (curve.done(at_s) - curve.done(end_s) for curve in self._book)
-        if band is None or not done > 0.0:
+        if band is None or not (done > 0.0 and band.median > 0.0):
             return 0.0, 0.0, 0.0
         return done / (band.median * self.film_multiplier * _HOUR_S), tilt / done, doubt / done
 

@@ -14,7 +14,7 @@ from finplan.drying.clock import clock_for
 from finplan.drying.learning import Observation, learn
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
-from tests.finishes_for_tests import make
+from tests.finishes_for_tests import make, span
 
 FINISH = make()
 NAME = FINISH.name
@@ -188,6 +188,16 @@ def test_checks_in_cold_and_warmth_tell_the_temperature_effect():
     found = learn(checks, clocks, NOW)[SHED]
     assert found.band.tilt > 0.5
     assert found.band.tilt_sigma < 0.9
+
+
+def test_a_stage_the_book_does_not_state_teaches_nothing():
+    bare = make(stages={RECOAT: span(12, 24), Stage.SET_TO_TOUCH: span(0, 0)})
+    clocks = {SHED: clock_for(bare, constant(23, 50))}
+    for stage in (Stage.FULL_CURE, Stage.SET_TO_TOUCH):
+        for reached in (True, False):
+            seen = Observation(*SHED, START, stage, START + 9e4, reached)
+            found = learn([seen], clocks, NOW)[SHED]
+            assert found.times_here == pytest.approx(1.0, abs=0.02)
 
 
 def test_senseless_checks_are_refused():
