@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from finplan.planning.bound import Alone, latest_last
 from finplan.planning.hours import NEVER_S, SLOT_S
-from finplan.planning.network import Lag, Network, Node, State, Wet
+from finplan.planning.network import Lag, Network, Node, State, Wet, lag_s
 from finplan.planning.place import unbroken
 from finplan.planning.shop import Shop
 
@@ -28,6 +28,7 @@ class Task:
     """A piece of work. ``starts``: by person, the slots it (or a unit of split work) may take.
 
     ``gaps``: for wiping, the slots between and the coat's starts each of them goes with.
+    ``pinned``: the slot it is kept at, as somebody wished.
     """
 
     node: int
@@ -43,6 +44,7 @@ class Task:
     optional: bool
     glued: tuple[int, int] | None = None
     glued_to: int = -1
+    pinned: int | None = None
     gaps: tuple[tuple[int, list[int]], ...] = ()
 
 
@@ -68,10 +70,11 @@ class FlatStay:
 
 @dataclass(frozen=True, slots=True)
 class FixedStay:
-    """Rack area taken until a slot, whatever is planned."""
+    """Rack area taken from a slot until another, whatever is planned."""
 
     space: int
     area_m2: float
+    first: int
     until: int
 
 
@@ -135,8 +138,11 @@ def flatten(
     early: Alone,
     ready_s: int,
     now_s: int,
+    *,
     pinned: Mapping[int, int],
     missed: frozenset[int] = frozenset(),
+    shop: Shop | None = None,
+    free: frozenset[int] | None = None,
 ) -> Tasks | None:
     """Flatten a network, keeping only slots from which all can be ready by an instant.
 
@@ -147,6 +153,8 @@ def flatten(
         now_s: the instant ready times are counted from.
         pinned: the slots of work that is kept where somebody wished it.
         missed: coats whose windows cannot be kept, so that they do not count.
+        shop: the shop with all loads that stay where they are.
+        free: the loads to be laid out, None for all.
 
     Returns:
         None if the drying alone does not allow it.
@@ -154,7 +162,7 @@ def flatten(
     late = latest_last(network, early, ready_s)
     if late is None:
         return None
-    shop = Shop(network)
+    around = _Around(network, shop or Shop(network), free)
     blocks = [block for chain in network.chains for block in chain.blocks]
     early, late = _with_optional(network, early, late)
     previous = {
@@ -164,33 +172,67 @@ def flatten(
     }
     tasks = []
     for index, node in enumerate(network.nodes):
-        if node.state is not State.WORK:
+        if node.state is not State.WORK or not around.frees(node.chain):
             continue
-        task = _task(network, shop, index, early, late, previous.get(index, -1))
-        tasks.append(_pin(task, pinned[index]) if index in pinned else task)
+        task = _task(around, index, early, late, previous.get(index, -1))
+        tasks.append(replace(task, pinned=pinned.get(index)))
     by_node = {task.node: task for task in tasks}
-    open_stays = {chain.blocks[0].held_from_s for chain in network.chains if chain.blocks} - {None}
     return Tasks(
         network=network,
         tasks=tuple(tasks),
         by_node=by_node,
         finals=tuple(
-            tuple(lag for node in each for lag in _ends_of(network, node))
-            for each in network.finals
+            tuple(lag for node in each for lag in around.ends_of(node)) for each in network.finals
         ),
-        windows=tuple(one for one in _windows(network) if one.node not in missed),
-        stays=tuple(_stays(network)),
-        fixed_stays=tuple(
-            FixedStay(
-                network.chains[stay.chain].space,
-                network.chains[stay.chain].area_m2,
-                network.axis.first_at_or_after(stay.end_s),
-            )
-            for stay in network.on_rack
-            if stay.end_s < NEVER_S and stay.start_s not in open_stays
+        windows=tuple(
+            one for one in _windows(network) if one.node in by_node and one.node not in missed
         ),
+        stays=tuple(stay for stay in _stays(network) if around.frees(stay.chain)),
+        fixed_stays=tuple(around.fixed_stays()),
         now_s=now_s,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """What is to be laid out, and the shop with all the rest in it."""
+
+    network: Network
+    shop: Shop
+    free: frozenset[int] | None
+
+    def frees(self, chain: int) -> bool:
+        """Whether a load is to be laid out."""
+        return self.free is None or chain in self.free
+
+    def flat(self, lag: Lag, plus_s: int) -> list[FlatLag]:
+        """A lag as lags from work or fixed instants, seen through waits."""
+        if lag.fixed_s is not None:
+            return [FlatLag(-1, fixed_s=lag.fixed_s + plus_s)]
+        node = self.network.nodes[lag.before]
+        if node.state is State.DONE or not self.frees(node.chain):
+            at_s = lag_s(lag, self.shop.ends, self.shop.last)
+            return [FlatLag(-1, fixed_s=at_s + plus_s)] if at_s else []
+        if node.state is State.WORK:
+            return [FlatLag(lag.before, lag.ready, lag.plus_s + plus_s)]
+        through = [flat for own in node.after for flat in self.flat(own, plus_s + lag.plus_s)]
+        return [*through, FlatLag(-1, fixed_s=node.release_s + lag.plus_s + plus_s)]
+
+    def ends_of(self, index: int) -> list[FlatLag]:
+        """When a last node ends, as lags."""
+        if index in self.shop.ends:
+            return [FlatLag(-1, fixed_s=self.shop.ends[index])]
+        return self.flat(Lag(index), 0)
+
+    def fixed_stays(self) -> list[FixedStay]:
+        """What lies on the racks whatever is laid out."""
+        first = self.network.axis.first_at_or_after
+        return [
+            FixedStay(space, area_m2, first(start_s), first(end_s))
+            for space, held in enumerate(self.shop.holds)
+            for start_s, end_s, area_m2, _ in held
+            if end_s < NEVER_S
+        ]
 
 
 def _with_optional(
@@ -209,16 +251,22 @@ def _with_optional(
     return Alone(first, early.last, early.ends), late
 
 
-def _task(
-    network: Network, shop: Shop, index: int, early: Alone, late: dict[int, int], before: int
-) -> Task:
+def _task(around: _Around, index: int, early: Alone, late: dict[int, int], before: int) -> Task:
+    network, shop = around.network, around.shop
     node = network.nodes[index]
-    lags = [flat for lag in node.after for flat in _flat(network, lag, 0)]
+    lags = [flat for lag in node.after for flat in around.flat(lag, 0)]
     release = max([node.release_s, *(lag.fixed_s for lag in lags if lag.before < 0)])
     low = max(network.axis.first_at_or_after(release), early.first.get(index, 0))
     last = late.get(index, len(network.axis) - 1)
     high = last if node.split else last - node.slots + 1
-    starts = {person: _slots(_allowed(shop, node, person), low, high) for person in node.people}
+    starts = {
+        person: [
+            slot
+            for slot in _slots(_allowed(shop, node, person), low, high)
+            if shop.dust_after(node, slot) is None
+        ]
+        for person in node.people
+    }
     gaps: tuple[tuple[int, list[int]], ...] = ()
     if node.glued is not None:
         coat = network.nodes[before]
@@ -244,15 +292,6 @@ def _task(
     )
 
 
-def _pin(task: Task, slot: int) -> Task:
-    """Work kept where it is: only there may it start (split work: not before)."""
-    starts = {
-        person: [one for one in slots if one == slot or (task.split and one > slot)]
-        for person, slots in task.starts.items()
-    }
-    return replace(task, starts=starts)
-
-
 def _allowed(shop: Shop, node: Node, person: int) -> int:
     if node.split:
         return shop.open_slots(node, person)
@@ -265,29 +304,6 @@ def _allowed(shop: Shop, node: Node, person: int) -> int:
 
 def _slots(mask: int, low: int, high: int) -> list[int]:
     return [slot for slot in range(low, min(high + 1, mask.bit_length())) if (mask >> slot) & 1]
-
-
-def _flat(network: Network, lag: Lag, plus_s: int) -> list[FlatLag]:
-    """A lag as lags from work or fixed instants, seen through waits."""
-    if lag.fixed_s is not None:
-        return [FlatLag(-1, fixed_s=lag.fixed_s + plus_s)]
-    node = network.nodes[lag.before]
-    if node.state is State.WORK:
-        return [FlatLag(lag.before, lag.ready, lag.plus_s + plus_s)]
-    if node.state is State.DONE:
-        return [FlatLag(-1, fixed_s=node.ended_s + lag.plus_s + plus_s)]
-    through = [flat for own in node.after for flat in _flat(network, own, plus_s + lag.plus_s)]
-    return [*through, FlatLag(-1, fixed_s=node.release_s + lag.plus_s + plus_s)]
-
-
-def _ends_of(network: Network, index: int) -> list[FlatLag]:
-    node = network.nodes[index]
-    if node.state is State.WORK:
-        return [FlatLag(index)]
-    if node.state is State.DONE:
-        return [FlatLag(-1, fixed_s=node.ended_s)]
-    through = [flat for lag in node.after for flat in _flat(network, lag, 0)]
-    return [*through, FlatLag(-1, fixed_s=node.release_s)]
 
 
 def _windows(network: Network) -> list[FlatWindow]:

@@ -100,6 +100,8 @@ class Builder:
             self._domain[start.index] = union
             if number:
                 self.cp.add(start > own[number - 1])
+        if task.pinned is not None:
+            self.cp.add(own[0] == task.pinned)
         if units > 1:
             self._whole_pieces(task, own)
 
@@ -291,7 +293,8 @@ class Builder:
                 intervals.append(self.cp.new_interval_var(begin, length, until, ""))
                 demands.append(_units(chains[stay.chain]))
             for known in fixed:
-                intervals.append(self.cp.new_fixed_size_interval_var(0, known.until, ""))
+                size = known.until - known.first
+                intervals.append(self.cp.new_fixed_size_interval_var(known.first, size, ""))
                 demands.append(_units(known.area_m2))
             self.cp.add_cumulative(intervals, demands, round(room * _AREA_UNITS))
 

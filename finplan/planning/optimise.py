@@ -10,13 +10,12 @@ from multiprocessing.connection import Connection
 
 from finplan.planning.bound import Bound, alone, lower_bound
 from finplan.planning.flat import flatten
-from finplan.planning.forward import Found, goal_of, missed_windows, rank
+from finplan.planning.forward import Found, missed_windows, rank
 from finplan.planning.hours import SLOT_S
 from finplan.planning.improve import improve
-from finplan.planning.network import Layout, Network, State
-from finplan.planning.place import stay_of
-from finplan.planning.search_words import Effort, Job, Layouts, Word
-from finplan.planning.shop import Shop
+from finplan.planning.network import Network
+from finplan.planning.rebuild import rebuilt
+from finplan.planning.search_words import Effort, Job, Word
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
@@ -66,18 +65,19 @@ def optimise(
         )
     if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
         return Optimised(start, bound, start.goal[0] <= bound.ready_s)
+    pins = kept_wishes(network, start)
     tasks = flatten(
         network,
         alone(network),
         start.goal[0],
         now_s,
-        kept_wishes(network, start),
-        missed_windows(network, start),
+        pinned=pins,
+        missed=missed_windows(network, start),
     )
     if tasks is None:
         return Optimised(start, bound, False)
     left = replace(effort, seconds=max(0.1, effort.seconds - (time.monotonic() - begun)))
-    job = Job(network, tasks, start.layout.placed, start.goal[0], left)
+    job = Job(network, tasks, start.layout.placed, start.goal[0], left, pins)
     search = _Search(job, start, bound)
     search.run(cancelled)
     return Optimised(search.best, search.bound, search.proved, search.note)
@@ -140,24 +140,6 @@ class _Search:
             self.proved = True
         if bound_s > self.bound.ready_s:
             self.bound = Bound(min(bound_s, self.best.goal[0]), "hours, rack and dust together")
-
-
-def rebuilt(network: Network, layout: Layouts) -> Found:
-    """A layout as the shop sees it, with every end and the goal reckoned anew."""
-    shop = Shop(network)
-    for index, node in enumerate(network.nodes):
-        if node.state is State.WAIT:
-            shop.ends[index] = shop.earliest_s(node)
-        elif index in layout:
-            shop.take(index, layout[index].slots, layout[index].person)
-    for number, chain in enumerate(network.chains):
-        for block in chain.blocks:
-            if block.holds:
-                here = tuple(node for node in block.nodes if node in layout)
-                if block.held_from_s is not None:
-                    shop.release(number)
-                shop.hold(number, *stay_of(shop, block, here))
-    return Found(Layout(shop.placed), goal_of(network, shop), shop)
 
 
 def _child(theirs: Connection, job: Job) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from finplan.planning.flat import Tasks
 from finplan.planning.network import Network, Placed
@@ -25,13 +26,17 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is to be solved: a network and its work, a layout to start from and to beat."""
+    """What is to be solved: a network and its work, a layout to start from and to beat.
+
+    ``pins``: the slots of work kept where somebody wished it.
+    """
 
     network: Network
     tasks: Tasks
     hint: Layouts
     most_s: int
     effort: Effort
+    pins: Mapping[int, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

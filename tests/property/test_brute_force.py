@@ -26,7 +26,7 @@ from finplan.planning.network import (
     Wet,
     Window,
 )
-from finplan.planning.optimise import rebuilt
+from finplan.planning.rebuild import rebuilt
 from finplan.planning.search_words import Effort, Job
 from finplan.planning.shop import Stuck
 from finplan.planning.solve import solve
@@ -280,7 +280,7 @@ def test_the_optimum_is_the_one_of_trying_everything(seed):
     assert lower_bound(network).ready_s <= best
     missed = missed_windows(network, start)
     assert not missed
-    tasks = flatten(network, alone(network), start.goal[0], 0, {})
+    tasks = flatten(network, alone(network), start.goal[0], 0, pinned={})
     assert tasks is not None
     found = [start]
     words = []
@@ -303,7 +303,7 @@ def proved_optimum(network):
         start = forward(network, passes=12)
     except Stuck:
         return None
-    tasks = flatten(network, alone(network), start.goal[0], 0, {})
+    tasks = flatten(network, alone(network), start.goal[0], 0, pinned={})
     best, words = [start.goal[0]], []
 
     def tell(word):
