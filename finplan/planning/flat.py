@@ -6,6 +6,8 @@ from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from finplan.planning.bound import Alone, latest_last
 from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.network import Lag, Network, Node, State, Wet, lag_s
@@ -259,14 +261,12 @@ def _task(around: _Around, index: int, early: Alone, late: dict[int, int], befor
     low = max(network.axis.first_at_or_after(release), early.first.get(index, 0))
     last = late.get(index, len(network.axis) - 1)
     high = last if node.split else last - node.slots + 1
-    starts = {
-        person: [
-            slot
-            for slot in _slots(_allowed(shop, node, person), low, high)
-            if shop.dust_after(node, slot) is None
-        ]
-        for person in node.people
-    }
+    starts = {person: _slots(_allowed(shop, node, person), low, high) for person in node.people}
+    if node.wet is not None and shop.dust[node.space]:
+        starts = {
+            person: [slot for slot in slots if shop.dust_after(node, slot) is None]
+            for person, slots in starts.items()
+        }
     gaps: tuple[tuple[int, list[int]], ...] = ()
     if node.glued is not None:
         coat = network.nodes[before]
@@ -303,7 +303,13 @@ def _allowed(shop: Shop, node: Node, person: int) -> int:
 
 
 def _slots(mask: int, low: int, high: int) -> list[int]:
-    return [slot for slot in range(low, min(high + 1, mask.bit_length())) if (mask >> slot) & 1]
+    """The slots of a mask from ``low`` to ``high``."""
+    if high < low or mask <= 0:
+        return []
+    part = (mask >> low) & ((1 << (high - low + 1)) - 1)
+    bits = np.frombuffer(part.to_bytes(part.bit_length() // 8 + 1, "little"), np.uint8)
+    slots: list[int] = (np.flatnonzero(np.unpackbits(bits, bitorder="little")) + low).tolist()
+    return slots
 
 
 def _windows(network: Network) -> list[FlatWindow]:

@@ -106,16 +106,17 @@ class _Search:
     def run(self, cancelled: Callable[[], bool]) -> None:
         """Start the child and listen until it closes, time is over or somebody cancels."""
         context = multiprocessing.get_context("spawn")
-        ours, theirs = context.Pipe(duplex=False)
-        child = context.Process(target=_child, args=(theirs, self._job), daemon=True)
+        ours, theirs = context.Pipe()
+        child = context.Process(target=_child, args=(theirs,), daemon=True)
         child.start()
         theirs.close()
         until = time.monotonic() + self._job.effort.seconds + _GRACE_S
         try:
+            ours.send(self._job)  # not an argument: a child that dies early must not block us
             while time.monotonic() < until and not cancelled():
                 if ours.poll(_TICK_S) and self._heard(ours):
                     break
-        except EOFError:
+        except (EOFError, ConnectionError):
             self.note = "the search broke off early; the best plan so far is kept"
         finally:
             child.kill()
@@ -142,7 +143,7 @@ class _Search:
             self.bound = Bound(min(bound_s, self.best.goal[0]), "hours, rack and dust together")
 
 
-def _child(theirs: Connection, job: Job) -> None:
+def _child(theirs: Connection) -> None:
     from finplan.planning.solve import solve
 
-    solve(job, theirs.send)
+    solve(theirs.recv(), theirs.send)
