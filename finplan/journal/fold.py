@@ -11,6 +11,7 @@ from finplan.journal.progress import Check, Done, Progress
 from finplan.journal.standing import standing_entries
 from finplan.trade.finishes import Stage
 from finplan.trade.project import Project
+from finplan.trade.steps import Step, cut_at_joining
 
 StepOfLoad = tuple[str, int, str]
 """Batch, load from 1, step key."""
@@ -25,12 +26,13 @@ def progress(entries: Iterable[Entry], project: Project) -> Progress:
     """
     standing = [entry for entry in standing_entries(entries) if entry.project == project.name]
     done = _done(standing)
-    _skip_what_was_passed(done, project)
     known = {(batch.name, step.key) for batch in project.batches for step in batch.steps}
+    loads = _loads(standing, {batch for batch, _ in known})
+    _skip_what_was_passed(done, project, loads)
     kept = {key: fact for key, fact in done.items() if (key[0], key[2]) in known}
     return Progress(
         done=kept,
-        loads=_loads(standing, {batch for batch, _ in known}),
+        loads=loads,
         checks=tuple(_check(entry) for entry in standing if entry.kind is EntryKind.DRYNESS_CHECK),
         spoiled=_spoiled(standing),
         wishes={
@@ -75,17 +77,34 @@ def _started(entry: Entry) -> dt.datetime:
     return dt.datetime.fromisoformat(started)
 
 
-def _skip_what_was_passed(done: dict[StepOfLoad, Done], project: Project) -> None:
-    loads = {(batch, load) for batch, load, _ in done}
+def _skip_what_was_passed(
+    done: dict[StepOfLoad, Done], project: Project, loads: dict[str, int]
+) -> None:
     for batch in project.batches:
-        for load in sorted(load for name, load in loads if name == batch.name):
-            later: Done | None = None
-            for step in reversed(batch.steps):
-                key = (batch.name, load, step.key)
-                if key in done:
-                    later = done[key]
-                elif later is not None:
-                    done[key] = Done(later.started, later.started, True, later.entry)
+        apart, joined = cut_at_joining(batch.steps)
+        seen = {load for name, load, _ in done if name == batch.name}
+        later = _pass_over(done, batch.name, 1, joined, None)
+        if later is not None:  # what is done to the whole batch passes over every load
+            seen |= set(range(1, loads.get(batch.name, 1) + 1))
+        for load in seen:
+            _pass_over(done, batch.name, load, apart, later)
+
+
+def _pass_over(
+    done: dict[StepOfLoad, Done],
+    batch: str,
+    load: int,
+    steps: tuple[Step, ...],
+    later: Done | None,
+) -> Done | None:
+    """Mark what comes before a done step; return the first step that was recorded."""
+    for step in reversed(steps):
+        key = (batch, load, step.key)
+        if key in done:
+            later = done[key]
+        elif later is not None:
+            done[key] = Done(later.started, later.started, True, later.entry)
+    return later
 
 
 def _loads(standing: list[Entry], batches: set[str]) -> dict[str, int]:

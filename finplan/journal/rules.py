@@ -13,7 +13,7 @@ from finplan.journal.progress import Progress
 from finplan.journal.standing import WORDS_ABOUT_ENTRIES, in_order, standing_entries, undone_uids
 from finplan.trade.errors import BadInput
 from finplan.trade.project import Batch, Project
-from finplan.trade.steps import WET_KINDS, Step
+from finplan.trade.steps import WET_KINDS, Step, cut_at_joining
 
 _ABOUT_A_STEP = frozenset(
     {
@@ -184,14 +184,22 @@ def _check_result(
             check_details(standing)
     subject = next((other for other in journal if other.uid == entry.about), entry)
     for batch in project.batches:
-        if batch.name == subject.batch:
-            _check_order(batch, subject.load, progress(after, project))
+        if batch.name != subject.batch:
+            continue
+        facts = progress(after, project)
+        joined = {step.key for step in cut_at_joining(batch.steps)[1]}
+        loads = {load for name, load, _ in facts.done if name == batch.name}
+        for load in sorted(loads if subject.step in joined else {subject.load}):
+            _check_order(batch, load, facts)
 
 
 def _check_order(batch: Batch, load: int, facts: Progress) -> None:
+    """Refuse a load whose steps (its own, then those of the whole batch) are out of order."""
     before: tuple[Step, dt.datetime] | None = None
-    for step in batch.steps:
-        key = (batch.name, load, step.key)
+    apart, joined = cut_at_joining(batch.steps)
+    line = [(step, (batch.name, load, step.key)) for step in apart]
+    line += [(step, (batch.name, 1, step.key)) for step in joined]
+    for step, key in line:
         fact = facts.done.get(key)
         if fact is None:
             continue

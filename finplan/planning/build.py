@@ -17,9 +17,7 @@ from finplan.planning.tables import Tables
 from finplan.planning.walk import Walk, walk_stretch
 from finplan.trade.errors import BadInput
 from finplan.trade.project import Batch, Project
-from finplan.trade.steps import Step, StepKind
-
-_JOINING = frozenset({StepKind.ASSEMBLE, StepKind.INSTALL, StepKind.RELEASE})
+from finplan.trade.steps import Step, StepKind, cut_at_joining
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,12 +99,8 @@ def _walk_apart(site: Site, project: Project, batch: Batch, chains: list[Chain])
     loads = cut_into_loads(
         project, batch, rack, dict(progress.spoiled), progress.loads.get(batch.name)
     )
-    joint = next(
-        (at for at, step in enumerate(batch.steps) if step.kind in _JOINING), len(batch.steps)
-    )
-    cut = _Cut(
-        project, batch, loads, together(loads, rack), batch.steps[:joint], batch.steps[joint:], []
-    )
+    apart, joined = cut_at_joining(batch.steps)
+    cut = _Cut(project, batch, loads, together(loads, rack), apart, joined, [])
     for number, load in enumerate(loads, 1):
         walk = Walk()
         stretch = Stretch(

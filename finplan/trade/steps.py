@@ -46,6 +46,11 @@ SPLITTABLE_KINDS: frozenset[StepKind] = frozenset({StepKind.PREPARE, StepKind.SA
 WAITING_KINDS: frozenset[StepKind] = frozenset({StepKind.CURE, StepKind.RELEASE})
 """Steps that need nobody: they end by themselves when what they wait for is reached."""
 
+JOINING_KINDS: frozenset[StepKind] = frozenset(
+    {StepKind.ASSEMBLE, StepKind.INSTALL, StepKind.RELEASE}
+)
+"""Steps done to a whole batch: from the first of them on the loads are one again, as load 1."""
+
 
 @dataclass(frozen=True, slots=True)
 class Step:
@@ -76,3 +81,9 @@ class Step:
     only_if_window_missed: bool = False
     cautions: tuple[str, ...] = ()
     note: str = ""
+
+
+def cut_at_joining(steps: tuple[Step, ...]) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
+    """Return the steps done load by load, and those done once the loads are one again."""
+    at = next((at for at, step in enumerate(steps) if step.kind in JOINING_KINDS), len(steps))
+    return steps[:at], steps[at:]

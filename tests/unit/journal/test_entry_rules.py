@@ -155,3 +155,16 @@ def test_undo_of_the_last_and_its_redo_are_taken():
 
 def test_a_wish_can_be_withdrawn():
     check_entry(written(8, EntryKind.WISH, "coat-1", start=None), BENCH, [], NOW)
+
+
+def test_the_batch_is_not_assembled_while_a_coat_of_another_load_is_missing():
+    first = [SANDED, COATED, WIPED, COATED_TWICE]
+    assemble = written(9, DONE, "assemble", hours=60)
+    assert "load 2, coat-1: is not recorded, and 'assemble'" in refused(assemble, first)
+    second = [
+        dataclasses.replace(entry, uid=uuid.UUID(int=20 + n), load=2)
+        for n, entry in enumerate(first)
+    ]
+    check_entry(assemble, BENCH, [*first, *second], NOW)
+    late = written(30, EntryKind.UNDO, about=23, load=2)
+    assert "'assemble' comes after it" in refused(late, [*first, *second, assemble])

@@ -32,6 +32,7 @@ BENCH = Project(
                 Step("wipe-1", StepKind.WIPE_OFF, "Wipe off", coat=1),
                 Step("scuff-2", StepKind.SCUFF, "Scuff", coat=2, only_if_window_missed=True),
                 Step("coat-2", StepKind.COAT, "Second coat", coat=2, finish="oil"),
+                Step("assemble", StepKind.ASSEMBLE, "Assemble"),
                 Step("release", StepKind.RELEASE, "Release"),
             ),
         ),
@@ -169,3 +170,14 @@ def test_something_new_ends_what_could_be_redone():
 def test_an_empty_journal_has_nothing_to_undo():
     with pytest.raises(BadInput, match="nothing to undo"):
         undo_entry([], uuid.UUID(int=1), START)
+
+
+def test_what_is_done_to_the_whole_batch_passes_over_every_load():
+    entries = [
+        written(1, EntryKind.STEP_DONE, "coat-2"),
+        written(2, EntryKind.STEP_DONE, "assemble", hours=1),
+    ]
+    done = progress(entries, BENCH).done
+    assert done["slats", 2, "coat-2"].skipped
+    assert done["slats", 2, "sand"].ended == START + dt.timedelta(hours=1)
+    assert ("slats", 2, "assemble") not in done
