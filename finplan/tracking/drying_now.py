@@ -12,7 +12,7 @@ from finplan.drying.clock import DryingClock, clock_for
 from finplan.journal.progress import Progress
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
-from finplan.tracking.surfaces import loads_of, surfaces_of
+from finplan.tracking.surfaces import loads_to_the_end, surfaces_of
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Finish, Stage
 from finplan.trade.steps import WET_KINDS
@@ -91,7 +91,7 @@ def drying_now(
     clock_of = clock_of or clocks_of_request(request)
     covered = {below.id for below, above in surfaces_of(plan) if above.done}
     found: list[Drying] = []
-    for steps in loads_of(plan):
+    for steps in loads_to_the_end(plan):
         for planned in _standing(steps, covered, request):
             name = finish_names[planned.project, planned.batch, planned.step]
             if name is None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 from finplan.planning.plan import Plan, PlannedStep
-from finplan.trade.steps import WET_KINDS, Side
+from finplan.trade.steps import JOINING_KINDS, WET_KINDS, Side
 
 
 def loads_of(plan: Plan) -> Iterator[tuple[PlannedStep, ...]]:
@@ -15,6 +16,26 @@ def loads_of(plan: Plan) -> Iterator[tuple[PlannedStep, ...]]:
         loads.setdefault((planned.project, planned.batch, planned.load), []).append(planned)
     for steps in loads.values():
         yield tuple(steps)
+
+
+def loads_to_the_end(plan: Plan) -> Iterator[tuple[PlannedStep, ...]]:
+    """Yield the steps of each load and those of the whole batch after them, in their order.
+
+    What is done to the whole batch is planned as load 1's.
+    """
+    lines = list(loads_of(plan))
+    whole = {
+        (steps[0].project, steps[0].batch): tuple(
+            itertools.dropwhile(lambda step: step.kind not in JOINING_KINDS, steps)
+        )
+        for steps in lines
+        if steps[0].load == 1
+    }
+    for steps in lines:
+        if steps[0].load == 1:
+            yield steps
+        else:
+            yield (*steps, *whole.get((steps[0].project, steps[0].batch), ()))
 
 
 def surfaces_of(plan: Plan) -> Iterator[tuple[PlannedStep, PlannedStep]]:

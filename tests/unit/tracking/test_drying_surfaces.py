@@ -8,7 +8,7 @@ from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.progress import Done, Progress
 from finplan.tracking.drying_now import drying_now
 from finplan.trade.finishes import Stage
-from tests.unit.tracking.bench import after, bench_plan, bench_request
+from tests.unit.tracking.bench import after, bench_plan, bench_request, planned
 
 COATED = ("sand", "coat-1", "wipe-1")
 
@@ -55,3 +55,18 @@ def test_a_coat_that_was_skipped_left_no_surface():
         bench_request(), progress={"bench": Progress(done={("slats", 1, "coat-1"): skipped})}
     )
     assert drying_now(bench_plan(done=COATED), request, after(14)) == ()
+
+
+def test_each_load_dries_until_the_whole_batch_is_released():
+    plan = bench_plan(done=(*COATED, "coat-2"))
+    second = [
+        dataclasses.replace(planned(key, start, end, True, load=2), loads=2)
+        for key, start, end in (("coat-1", 4, 5), ("wipe-1", 5, 5.5), ("coat-2", 59, 60))
+    ]
+    plan = dataclasses.replace(plan, steps=(*plan.steps, *second))
+    found = drying_now(plan, bench_request(), after(62))
+    assert [(drying.load, drying.goal) for drying in found] == [
+        (1, Stage.DRY_TO_HANDLE),
+        (2, Stage.DRY_TO_HANDLE),
+    ]
+    assert {drying.next_step for drying in found} == {"bench/slats/1/assemble"}
