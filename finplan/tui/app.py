@@ -15,8 +15,8 @@ from textual.screen import Screen
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from finplan.trade.errors import BadInput
-from finplan.tui import clipboard
 from finplan.tui.commands import Actions
+from finplan.tui.copying import copy, copy_to_file
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.dialogs.sheet import Sheet, StepSheet
 from finplan.tui.dialogs.too_small import LEAST_HEIGHT, LEAST_WIDTH, TooSmall
@@ -40,6 +40,7 @@ from finplan.tui.screens.timeline import TimelinePage
 from finplan.tui.settings import Chosen, Memory
 from finplan.tui.steps import ACTIONS
 from finplan.tui.themes import DARK, LIGHT
+from finplan.tui.thinking import THINK_S, gained, verdict
 from finplan.tui.widgets.top_bar import TopBar
 
 if TYPE_CHECKING:
@@ -93,6 +94,7 @@ class FinplanApp(App[None]):
             )
         ),
         Binding("N", "area('start')", "New project", show=False, id="area.start"),
+        Binding("t", "think", "Look for a better plan", show=False, id="think"),
         Binding("u", "undo", "Undo", id="undo"),
         Binding("r", "redo", "Redo", show=False, id="redo"),
         Binding("y", "copy", "Copy", show=False, id="copy"),
@@ -197,6 +199,30 @@ class FinplanApp(App[None]):
         if self._stamp is not None and stamp != self._stamp:
             self.call_from_thread(self.reload)
 
+    @work(thread=True, exclusive=True, group="think", exit_on_error=False)
+    def action_think(self) -> None:
+        """Look for a better plan in the background; a change of the data makes it void."""
+        worker, before, stamp = get_current_worker(), self.view, self._stamp
+        if before is None or before.planned is None:
+            return
+        self.call_from_thread(self.say, f"Looking for a better plan, up to {THINK_S:.0f} s …")
+        try:
+            after = self.shop.read(THINK_S)
+        except BadInput as fault:
+            self.call_from_thread(self.complain, str(fault))
+            return
+        if not worker.is_cancelled and self._stamp == stamp:
+            self.call_from_thread(self._thought, before, after)
+
+    def _thought(self, before: View, after: View) -> None:
+        if gained(before, after):
+            self.view = after
+        self.say(verdict(before, after))
+
+    def say(self, words: str) -> None:
+        """Show a few words for a moment."""
+        self.notify(tidy(words, 200), markup=False)
+
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Say so when a worker failed in a way nobody foresaw; the screens stay up."""
         if event.state is WorkerState.ERROR:
@@ -244,7 +270,7 @@ class FinplanApp(App[None]):
         self.call_from_thread(self._changed, words)
 
     def _changed(self, words: str) -> None:
-        self.notify(tidy(words, 160), markup=False)
+        self.say(words)
         if self.current_mode == "start":
             self.switch_mode("bench")
         self.reload()
@@ -355,31 +381,10 @@ class FinplanApp(App[None]):
                 words.append(self.get_key_display(active.binding))
         self.push_screen(Sheet("Help", lambda w, h: help_lines(texts, keys, w)))
 
-    # Copying
-
-    def _text_to_copy(self) -> str:
-        screen = self.screen
-        for node in (screen.focused, *screen.query("TableView, Lines")):
-            copied = getattr(node, "copy_text", None)
-            if copied is not None:
-                return str(copied())
-        return ""
-
     def action_copy(self) -> None:
         """Copy the list that has the focus, and say which way."""
-        text = self._text_to_copy()
-        if not text:
-            self.notify("There is no list here to copy.", markup=False)
-            return
-        way = clipboard.copy(text, self.copy_to_clipboard)
-        self.notify(f"{len(text.splitlines())} lines copied {way}.", markup=False)
+        self.say(copy(self))
 
     def action_copy_file(self) -> None:
         """Write the list that has the focus to a file."""
-        text = self._text_to_copy()
-        try:
-            path = clipboard.write_file(text, Path.cwd(), f"finplan-{self.current_mode}")
-        except OSError as fault:
-            self.complain(f"not written: {fault.strerror or fault}")
-        else:
-            self.notify(f"{len(text.splitlines())} lines written to {path}", markup=False)
+        self.say(copy_to_file(self))

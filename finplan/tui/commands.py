@@ -18,6 +18,8 @@ Action = tuple[str, str, str]
 """Words, key, and the action to run."""
 
 APP_ACTIONS: tuple[Action, ...] = (
+    ("New project or sample", "N", "area('start')"),
+    ("Look for a better plan", "t", "think"),
     ("Undo the last entry", "u", "undo"),
     ("Redo what was undone", "r", "redo"),
     ("Copy the list", "y", "copy"),

@@ -15,10 +15,12 @@ from finplan.services.when import system_zone
 from finplan.tui.models.view import View
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
     from finplan.services.air import Kept
-    from finplan.services.projects import Loaded
+    from finplan.services.projects import AddedParts, Loaded
     from finplan.services.samples import Sample
     from finplan.services.session import Session
     from finplan.services.write import Recorded
@@ -76,8 +78,12 @@ class Shop:
         with self._open() as session:
             return session.store.change_stamp()
 
-    def read(self) -> View:
-        """Return the plan, the overview of it and the journal."""
+    def read(self, seconds: float = 0.0) -> View:
+        """Return the plan, the overview of it and the journal.
+
+        Args:
+            seconds: time for looking for a better plan than the instant one.
+        """
         from finplan.planning.request import NoPlan
         from finplan.services.gather import active_projects
         from finplan.services.journal import entries_of
@@ -91,12 +97,26 @@ class Shop:
                 return View(session.now, session.zone or system_zone(), None, None, ())
             entries = tuple(listed.entry for listed in entries_of(session))
             try:
-                made = planned(session)
+                made = planned(session, seconds=seconds)
             except NoPlan as fault:
                 return View(
                     session.now, session.zone or system_zone(), None, None, entries, str(fault)
                 )
             return View(session.now, made.zone.key, made, overview(session, made), entries)
+
+    def preview_parts(self, project: str, path: Path) -> AddedParts:
+        """Read a cut list and say what it would bring; nothing is kept."""
+        from finplan.services.projects import add_parts
+
+        with self._open() as session:
+            return add_parts(session, project, path, preview=True)
+
+    def add_parts(self, project: str, path: Path) -> AddedParts:
+        """Take the parts of a cut list into a project."""
+        from finplan.services.projects import add_parts
+
+        with self._open() as session:
+            return add_parts(session, project, path)
 
     def record(self, step: PlannedStep, given: Mapping[str, Any]) -> Recorded:
         """Record a step as done; ``given`` holds what the form asked."""

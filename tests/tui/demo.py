@@ -451,7 +451,7 @@ class DemoShop:
     def stamp(self) -> int:
         return len(self.written)
 
-    def read(self) -> View:
+    def read(self, seconds: float = 0.0) -> View:
         return self.view
 
     def _write(self, kind: EntryKind, step: PlannedStep | None, given: object) -> SimpleNamespace:

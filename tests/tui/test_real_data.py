@@ -127,3 +127,37 @@ async def test_a_database_that_cannot_be_read_is_one_sentence(tmp_path):
         said = [one.message for one in app._notifications]
         assert len(said) == 1 and "broken.db" in said[0]
         assert "Traceback" not in said[0]
+
+
+async def test_a_cut_list_is_shown_before_its_parts_are_taken(data, tmp_path):
+    cut_list = tmp_path / "more.csv"
+    cut_list.write_text(
+        "name;quantity;length;width;thickness;wood\nledge;2;0,5 m;60 mm;20 mm;white oak\n"
+    )
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        await pilot.press("3", "i")
+        await pilot.pause()
+        app.screen.query_one("#field-path", Input).value = str(cut_list)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Take more.csv" in app.screen.form.title
+        assert "ledge" not in [part.name for part in app.view.projects[0].parts]
+        await pilot.press("enter")
+        await settle(pilot)
+        assert "ledge" in [part.name for part in app.view.projects[0].parts]
+
+
+async def test_looking_for_a_better_plan_says_what_it_came_to(data):
+    class Quick(Shop):
+        def read(self, seconds=0.0):
+            return super().read(min(seconds, 0.01))
+
+    app = FinplanApp(Quick(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        await pilot.press("t")
+        await settle(pilot)
+        said = " ".join(one.message for one in app._notifications)
+        assert "plan" in said and ("stands" in said or "better plan" in said.lower())

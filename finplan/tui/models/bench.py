@@ -181,11 +181,13 @@ def _ending(runs: Line, tail: str, width: int) -> Line:
 def window_lines(
     windows: tuple[ClosingWindow, ...], view: View, width: int, height: int
 ) -> tuple[Line, ...]:
-    """Return the recoat windows, the one that closes first on top."""
-    if not windows:
-        return (line(("No recoat window is closing.", Role.QUIET)),)
-    ordered = sorted(windows, key=lambda window: window.closes)
-    lines = [_window(window, view, width) for window in ordered]
+    """Return the recoat windows, the first to close on top, then the plan's warnings."""
+    lines: list[Line] = [line(("No recoat window is closing.", Role.QUIET))]
+    if windows:
+        ordered = sorted(windows, key=lambda window: window.closes)
+        lines = [_window(window, view, width) for window in ordered]
+    for warning in view.overview.warnings if view.overview else ():
+        lines += wrap(f"▲ {tidy(warning)}", width, Role.WATCH)
     return _counted(lines, height)
 
 

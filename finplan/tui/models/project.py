@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from finplan.planning.plan import Method
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
-from finplan.tui.models.times import date, local, minutes
+from finplan.tui.models.times import date, local, minutes, moment
 from finplan.tui.models.view import View
 from finplan.tui.models.words import KIND_SYMBOLS, STAGE_WORDS, kind_role
 
@@ -51,7 +52,7 @@ def part_table(project: Project | None) -> Table:
         )
         for part in project.parts
     )
-    return Table(PART_COLUMNS, rows, empty="No parts yet. p takes them from a cut list.")
+    return Table(PART_COLUMNS, rows, empty="No parts yet. i takes them from a cut list.")
 
 
 def schedule_table(project: Project | None) -> Table:
@@ -130,9 +131,27 @@ def project_words(view: View, project: Project | None, width: int) -> tuple[Line
         text = f"{batch.name}: {kinds}, {_count(loads, 'load', 'loads')} in {batch.space}"
         lines += wrap(tidy(text), width)
         lines.append(line((f"  {work} of work left", Role.QUIET)))
+    lines += [(), *plan_words(view, width)]
     if project.notes:
         lines += wrap(tidy(project.notes), width, Role.QUIET)
     return tuple(lines)
+
+
+def plan_words(view: View, width: int) -> tuple[Line, ...]:
+    """Return how good the plan is known to be."""
+    if view.planned is None:
+        return ()
+    plan = view.planned.plan
+    if plan.method is Method.OPTIMAL or plan.gap == 0:
+        return wrap("✓ No plan can be ready sooner: this one is proven.", width, Role.GOOD)
+    if plan.bound is None:
+        return wrap(f"plan: {plan.method.value}", width, Role.QUIET)
+    day = moment(plan.bound, view.zone, view.now)
+    by = f" ({plan.bound_by})" if plan.bound_by else ""
+    text = (
+        f"plan: {plan.method.value}; none can be ready before {day}{by}. t looks for a better one."
+    )
+    return wrap(text, width, Role.QUIET)
 
 
 def _count(number: int, one: str, many: str) -> str:

@@ -16,16 +16,18 @@ from finplan.tui.models.forms import (
     needed_text,
     temperature_reader,
 )
-from finplan.tui.models.paint import Role, line
+from finplan.tui.models.paint import Role, line, tidy
 from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import date
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
+    from finplan.services.projects import AddedParts
     from finplan.services.samples import Sample
     from finplan.trade.schedules import Template
 
+PREVIEWED = 10
 CUT_LIST, GUIDED = "new:cut-list", "new:guided"
 
 
@@ -105,6 +107,29 @@ def new_form(
     key = CUT_LIST if from_list else GUIDED
     about = "Where ‹ › stand, the left and right arrows pick an answer."
     return Form(key, "New project", tuple(fields), "Plan it", (line((about, Role.QUIET)),))
+
+
+def import_form(project: str) -> Form:
+    """Ask for the cut list whose parts a project takes."""
+    fields = (Field("path", "Cut list", "", "path of a CSV file", file_reader),)
+    about = "Nothing is taken before you have seen what it would bring."
+    return Form(
+        f"import:{project}", "Parts from a cut list", fields, "Look", (line((about, Role.QUIET)),)
+    )
+
+
+def preview_form(added: AddedParts, path: Path) -> Form:
+    """Show what a cut list would bring and ask whether to take it."""
+    lines = [line((f"{len(added.new)} new, {len(added.replaced)} in place of others", Role.STRONG))]
+    shown = (*added.new, *added.replaced)
+    for part in shown[:PREVIEWED]:
+        size = f"{part.length_mm:g} × {part.width_mm:g} × {part.thickness_mm:g} mm"
+        lines.append(line(f"{part.quantity:>4} × {tidy(part.name, 24)}  ", (size, Role.QUIET)))
+    if len(shown) > PREVIEWED:
+        lines.append(line((f"     and {len(shown) - PREVIEWED} more", Role.QUIET)))
+    home = f"They go into batch {added.batch}." if added.batch else "They belong to no batch yet."
+    lines.append(line((home, Role.QUIET)))
+    return Form(f"take:{path.name}", f"Take {tidy(path.name, 40)}?", (), "Take them", tuple(lines))
 
 
 def file_reader(text: str) -> Understood:

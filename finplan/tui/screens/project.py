@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 
+from finplan.trade.errors import BadInput
 from finplan.tui.models.project import (
     part_table,
     project_table,
     project_words,
     schedule_table,
 )
+from finplan.tui.models.start import import_form, preview_form
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
 from finplan.tui.widgets.lines import Lines, entitle
@@ -31,6 +33,7 @@ class ProjectPage(Page):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "app.next_project", "Next project", id="project.next"),
+        Binding("i", "import_parts", "Cut list", id="project.import"),
     ]
 
     def body(self) -> ComposeResult:
@@ -71,6 +74,29 @@ class ProjectPage(Page):
         words = self.query_one("#project-words", Lines)
         entitle(words, "About")
         words.show(lambda w, h: project_words(view, project, w))
+
+    def action_import_parts(self) -> None:
+        """Ask for a cut list, show what it would bring, and take it."""
+        view = self.owner.view
+        project = self.owner.project_of(view) if view else None
+        if project is None:
+            self.owner.say("There is no project to take parts into; N begins one.")
+            return
+        name, shop = project.name, self.owner.shop
+
+        def look(values: dict[str, Any]) -> None:
+            path = values["path"]
+            try:
+                form = preview_form(shop.preview_parts(name, path), path)
+            except BadInput as fault:
+                self.owner.complain(str(fault))
+                return
+            self.owner.ask(
+                form,
+                lambda _: self.owner.change("parts taken", lambda: shop.add_parts(name, path)),
+            )
+
+        self.owner.ask(import_form(name), look)
 
     def on_table_view_moved(self, event: TableView.Moved) -> None:
         """A project under the cursor is the chosen one."""
