@@ -218,3 +218,30 @@ parts = ["seat"]
 space = "shed"
 schedule = "oiled worktop"
 """
+
+
+def test_now(shell):
+    shell.right("record", "skip", "bench", "seal", "--at", "today 05:00")
+    shell.right("record", "coat", "bench", "coat 1", "--at", "today 06:00")
+    seen = shell.right("now", "--json").json
+    assert list(seen) == [
+        "now",
+        "drying",
+        "next_session",
+        "overdue",
+        "windows",
+        "air",
+        "warnings",
+    ]
+    (drying,) = seen["drying"]
+    assert drying["step"] == "bench/pieces/1/coat-1"
+    assert 0 < drying["fraction"] < 1
+    assert instant(drying["likely"]) < instant(drying["safe"]) < instant(drying["window_closes"])
+    assert seen["next_session"]
+    assert [window["step"] for window in seen["windows"]] == ["bench/pieces/1/coat-2"]
+    (air,) = seen["air"]
+    assert air["finishes"] == {"penetrating oil": True}
+    printed = shell.right("now").out
+    for words in ("Drying", "Next session", "Recoat windows", "Air", "may go on"):
+        assert words in printed
+    assert max(map(len, printed.splitlines())) <= 80
