@@ -1,0 +1,202 @@
+"""When a piece is due: inspection, cleaning, renewal; counted from the day last done."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from finplan.tracking.upkeep.days import best_day, recurring_days
+from finplan.tracking.upkeep.life import (
+    RENEW_AT_CHANCE,
+    Bounds,
+    LifeBelief,
+    Look,
+    age_at_chance,
+    bounds_of,
+    learn,
+)
+from finplan.tracking.upkeep.pieces import (
+    NEW_FINISH,
+    Finding,
+    InstalledPiece,
+    UpkeepEntry,
+    UpkeepKind,
+    standing,
+)
+from finplan.trade.moments import MONTHS, find_zone
+from finplan.trade.numbers import Span
+from finplan.trade.upkeep import UpkeepDefaults
+
+MONTH_DAYS = 365.2425 / 12.0
+
+
+class Work(StrEnum):
+    """What is due on a piece."""
+
+    INSPECTION = "inspection"
+    CLEANING = "cleaning"
+    RENEWAL = "renewal"
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """What comes next: ``due`` by its interval, ``on`` the wished day nearest to it."""
+
+    work: Work
+    due: dt.date
+    on: dt.date
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What a piece's log says: its lives so far, and what comes next of each work.
+
+    ``default_months``: the interval before anything was seen. ``interval_months``: from one
+    renewal to the next as known now.
+    """
+
+    piece: InstalledPiece
+    default_months: Span
+    interval_months: float
+    coming: tuple[Coming, ...]
+    advice: tuple[str, ...]
+
+    def next(self, work: Work) -> Coming:
+        """Return what comes next of a work."""
+        return next(one for one in self.coming if one.work is work)
+
+
+@dataclass(frozen=True, slots=True)
+class _Coat:
+    new: dt.date
+    looks: tuple[Look, ...]
+
+
+def outlook(
+    piece: InstalledPiece,
+    entries: tuple[UpkeepEntry, ...],
+    default_months: Span,
+    defaults: UpkeepDefaults,
+    now: dt.datetime,
+) -> Outlook:
+    """Return when a piece is due, from what was found and done.
+
+    Args:
+        piece: the piece.
+        entries: its whole log.
+        default_months: the renewal interval of its finish under its exposures.
+        defaults: how often to look and to clean.
+        now: the present, aware.
+    """
+    kept = standing(entries)
+    today = now.astimezone(find_zone(piece.zone)).date()
+    coats = _coats(piece, kept)
+    belief = learn(default_months, [bounds_of(coat.looks) for coat in coats[:-1]])
+    interval = _interval(piece, belief, coats[-1].new)
+    clean, inspect = defaults.clean_share.value, defaults.inspect_share.value
+    coming = (
+        _renewal(piece, belief, coats[-1], today),
+        _regular(piece, kept, (Work.CLEANING, interval * clean, piece.clean_rule), today),
+        _regular(piece, kept, (Work.INSPECTION, interval * inspect, piece.inspect_rule), today),
+    )
+    return Outlook(piece, default_months, interval, coming, _advice(coats[-1]))
+
+
+def _coats(piece: InstalledPiece, entries: Sequence[UpkeepEntry]) -> list[_Coat]:
+    coats = [_Coat(piece.installed, ())]
+    for entry in entries:
+        day = _day(piece, entry)
+        last = coats[-1]
+        if entry.findings:
+            look = Look((day - last.new).days / MONTH_DAYS, entry.findings)
+            coats[-1] = last = _Coat(last.new, (*last.looks, look))
+        if entry.kind in NEW_FINISH:
+            coats.append(_Coat(day, ()))
+    return coats
+
+
+def _interval(piece: InstalledPiece, belief: LifeBelief, new: dt.date) -> float:
+    if piece.renew_rule:
+        return (next(recurring_days(piece.renew_rule, new)) - new).days / MONTH_DAYS
+    return age_at_chance(belief, Bounds(), RENEW_AT_CHANCE.value)
+
+
+def _renewal(piece: InstalledPiece, belief: LifeBelief, coat: _Coat, today: dt.date) -> Coming:
+    if piece.renew_rule:
+        due = next(recurring_days(piece.renew_rule, coat.new))
+        why = "by its fixed cycle"
+    else:
+        months = age_at_chance(belief, bounds_of(coat.looks), RENEW_AT_CHANCE.value)
+        due = _after(coat.new, months)
+        why = _seen(coat)
+    on = best_day(piece, due, today)
+    months_on = round((on - coat.new).days / MONTH_DAYS)
+    late = f"; it was due on {due.isoformat()}" if due < today else ""
+    unit = "month" if months_on == 1 else "months"
+    sentence = (
+        f"next renewal in {MONTHS[on.month - 1]} {on.year}, {months_on} {unit} after the last: "
+        f"{why}{late}"
+    )
+    return Coming(Work.RENEWAL, due, on, sentence)
+
+
+def _regular(
+    piece: InstalledPiece,
+    entries: Sequence[UpkeepEntry],
+    wanted: tuple[Work, float, str],
+    today: dt.date,
+) -> Coming:
+    """Return the next look or cleaning; a new finish has been cleaned and looked at."""
+    work, months, rule = wanted
+    kind = UpkeepKind.INSPECTED if work is Work.INSPECTION else UpkeepKind.CLEANED
+    counted = NEW_FINISH | {kind}
+    done = max(
+        [piece.installed, *(_day(piece, entry) for entry in entries if entry.kind in counted)]
+    )
+    due = next(recurring_days(rule, done)) if rule else _after(done, months)
+    on = max(due, today) if rule else best_day(piece, due, today)
+    days = (on - done).days
+    return Coming(work, due, on, f"{days} days after it was last done, on {done.isoformat()}")
+
+
+def _seen(coat: _Coat) -> str:
+    if not coat.looks:
+        return "nothing was looked at since, so earlier coats and the usual interval tell"
+    last = coat.looks[-1]
+    told = {
+        Finding.BEADS: "beads still held",
+        Finding.SLOW: "water was taken up slowly",
+        Finding.SOAKS_IN: "water soaked in",
+        Finding.GREYING: "the wood greyed",
+        Finding.BARE: "there were bare spots",
+        Finding.MILDEW: "there was mildew",
+        Finding.STICKY: "the film was sticky",
+    }
+    words = " and ".join(told[finding] for finding in last.findings)
+    months = round(last.age_months)
+    return f"{words} at {months} month{'' if months == 1 else 's'}"
+
+
+def _advice(coat: _Coat) -> tuple[str, ...]:
+    found = set(coat.looks[-1].findings) if coat.looks else set()
+    advice = []
+    if Finding.MILDEW in found:
+        advice.append("mildew: clean it off and let the wood dry before any new finish")
+    if Finding.STICKY in found:
+        advice.append(
+            "sticky film: too much finish was left standing; take it off, never put more on it"
+        )
+    if Finding.BARE in found or Finding.GREYING in found:
+        advice.append("bare or grey wood: sand it lightly to sound wood before the renewal coat")
+    return tuple(advice)
+
+
+def _after(day: dt.date, months: float) -> dt.date:
+    return day + dt.timedelta(days=round(months * MONTH_DAYS))
+
+
+def _day(piece: InstalledPiece, entry: UpkeepEntry) -> dt.date:
+    return entry.at.astimezone(find_zone(piece.zone)).date()

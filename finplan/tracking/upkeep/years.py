@@ -1,0 +1,137 @@
+"""Years ahead over all pieces: visits, days out of use, litres, cost."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import islice
+
+from finplan.tracking.upkeep.cycle import MONTH_DAYS, Outlook, Work
+from finplan.tracking.upkeep.days import best_day, recurring_days
+from finplan.trade.upkeep import UpkeepDefaults
+
+BUNDLE_DAYS = 21
+"""Work at one place within so many days is done in one visit; our own choice."""
+
+_MOST_OF_ONE = 2_000
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """What one renewal of a piece takes: litres, cost (None where no price is known), hours."""
+
+    litres: float
+    cost: float | None
+    out_hours: float
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One day's work on one piece; ``bundled``: moved there to save a trip."""
+
+    on: dt.date
+    piece: str
+    place: str
+    finish: str
+    work: Work
+    effort: Effort
+    bundled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class YearSum:
+    """A year's visits: ``trips`` are days at a place."""
+
+    year: int
+    trips: int
+    renewals: int
+    out_hours: float
+    litres: float
+    cost: float | None
+
+
+def visits(
+    outlooks: Sequence[Outlook],
+    efforts: Mapping[str, Effort],
+    defaults: UpkeepDefaults,
+    until: dt.date,
+) -> tuple[Visit, ...]:
+    """Return every visit up to a day, those near each other at one place put together.
+
+    Work is only moved to an earlier day, so that nothing gets late by it.
+    """
+    found = [
+        visit
+        for one in outlooks
+        for visit in _of_piece(one, efforts[one.piece.name], defaults)
+        if visit.on <= until
+    ]
+    return _bundled(sorted(found, key=lambda visit: (visit.on, visit.place, visit.piece)))
+
+
+def by_year(found: Sequence[Visit]) -> tuple[YearSum, ...]:
+    """Return the sums of each year that has a visit."""
+    years: dict[int, list[Visit]] = defaultdict(list)
+    for visit in found:
+        years[visit.on.year].append(visit)
+    return tuple(_sum(year, some) for year, some in sorted(years.items()))
+
+
+def _sum(year: int, some: Sequence[Visit]) -> YearSum:
+    costs = [visit.effort.cost for visit in some if visit.work is Work.RENEWAL]
+    known = [cost for cost in costs if cost is not None]
+    return YearSum(
+        year,
+        len({(visit.on, visit.place) for visit in some}),
+        len(costs),
+        sum(visit.effort.out_hours for visit in some),
+        sum(visit.effort.litres for visit in some),
+        sum(known) if len(known) == len(costs) else None,
+    )
+
+
+def _of_piece(one: Outlook, effort: Effort, defaults: UpkeepDefaults) -> Iterator[Visit]:
+    nothing = Effort(0.0, 0.0, 0.0)
+    shares = {
+        Work.RENEWAL: 1.0,
+        Work.CLEANING: defaults.clean_share.value,
+        Work.INSPECTION: defaults.inspect_share.value,
+    }
+    for coming in one.coming:
+        takes = effort if coming.work is Work.RENEWAL else nothing
+        months = one.interval_months * shares[coming.work]
+        for day in islice(_days(one, coming.work, coming.on, months), _MOST_OF_ONE):
+            if day.year > coming.on.year + 100:
+                break
+            yield Visit(day, one.piece.name, one.piece.place, one.piece.finish, coming.work, takes)
+
+
+def _days(one: Outlook, work: Work, first: dt.date, months: float) -> Iterator[dt.date]:
+    piece, day = one.piece, first
+    rule = {
+        Work.RENEWAL: piece.renew_rule,
+        Work.CLEANING: piece.clean_rule,
+        Work.INSPECTION: piece.inspect_rule,
+    }[work]
+    step = dt.timedelta(days=max(1, round(months * MONTH_DAYS)))
+    while day.year < dt.MAXYEAR - 2:
+        yield day
+        if rule:
+            day = next(recurring_days(rule, day))
+        else:
+            day = best_day(piece, day + step, day + dt.timedelta(days=1))
+
+
+def _bundled(found: Sequence[Visit]) -> tuple[Visit, ...]:
+    opened: dict[str, dt.date] = {}
+    moved = []
+    for visit in found:
+        first = opened.get(visit.place)
+        if first is not None and (visit.on - first).days <= BUNDLE_DAYS:
+            moved.append(replace(visit, on=first, bundled=visit.on != first))
+        else:
+            opened[visit.place] = visit.on
+            moved.append(visit)
+    return tuple(sorted(moved, key=lambda visit: (visit.on, visit.place, visit.piece)))
