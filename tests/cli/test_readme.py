@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -71,6 +72,7 @@ def test_every_verb_named_exists(page, capsys):
 
 def test_the_readme_s_commands_run_in_order(tmp_path, monkeypatch, capsys):
     monkeypatch.chdir(tmp_path)
+    shutil.copytree(ROOT / "sample_projects", tmp_path / "sample_projects")
     told = settings("README.md")
     assert set(told) == {"FINPLAN_DATA", "FINPLAN_NOW"}
     for words in commands("README.md"):
