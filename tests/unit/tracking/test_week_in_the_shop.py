@@ -28,7 +28,7 @@ SETTINGS = ReminderSettings()
 class Week:
     """Plays a person who does what the plan says, at a machine that rings when it is awake."""
 
-    def __init__(self, away=lambda at: False, asleep=lambda at: False, days=8):
+    def __init__(self, away=lambda at: False, asleep=lambda at: False, days=8, early=None):
         self.request = request(project(batch()), shop=workshop(EVENINGS), now=MONDAY)
         self.away, self.asleep = away, asleep
         self.entries, self.heard, self.rung, self.wanted = [], [], set(), {}
@@ -37,6 +37,9 @@ class Week:
         while at < MONDAY + dt.timedelta(days=days):
             if self.plan is not None and not self.away(at):
                 self.work(self.plan, at)
+                for key in (early or {}).get(at, ()):
+                    step = next(step for step in self.plan.steps if step.step == key)
+                    self.record(step, at - TICK, at, at)
             self.tick(at)
             # Only by day something happens in between the hours.
             at += TICK if 6 <= at.hour < 20 else dt.timedelta(hours=1)
@@ -60,20 +63,23 @@ class Week:
         for step in plan.steps:
             if step.done or step.kind in WAITING_KINDS or step.end > at:
                 continue
-            self.entries.append(
-                Entry(
-                    uid=uuid.UUID(int=len(self.entries) + 1),
-                    project="bench",
-                    kind=EntryKind.STEP_DONE,
-                    at=step.end,
-                    recorded_at=at,
-                    batch=step.batch,
-                    load=step.load,
-                    loads=step.loads,
-                    step=step.step,
-                    details={"started": step.start.isoformat()},
-                )
+            self.record(step, step.start, step.end, at)
+
+    def record(self, step, start, end, at):
+        self.entries.append(
+            Entry(
+                uid=uuid.UUID(int=len(self.entries) + 1),
+                project="bench",
+                kind=EntryKind.STEP_DONE,
+                at=end,
+                recorded_at=at,
+                batch=step.batch,
+                load=step.load,
+                loads=step.loads,
+                step=step.step,
+                details={"started": start.isoformat()},
             )
+        )
 
     def heard_of(self, role):
         return [(at, reminder) for at, reminder in self.heard if reminder.role is role]
@@ -163,3 +169,15 @@ def test_what_should_have_rung_while_the_machine_slept_rings_on_waking():
     week = Week(asleep=lambda at: tuesday <= at < wakes, days=2)
     session = [at for at, r in week.heard_of(Role.SESSION) if "bench/slats/1/coat-1" in r.steps]
     assert session == [wakes]
+
+
+def test_a_coat_put_on_early_is_not_called_for_and_the_next_one_moves_with_it():
+    noon = dt.datetime(2026, 10, 6, 10, 0, tzinfo=dt.UTC)
+    week = Week(early={noon: ("coat-1",), noon + 2 * TICK: ("wipe-off-1",)}, days=3)
+    assert week.done_at("coat-1") == noon
+    called = {step for at, r in week.heard_of(Role.SESSION) if at >= noon for step in r.steps}
+    assert "bench/slats/1/coat-1" not in called
+    ((_, opens),) = [
+        (at, r) for at, r in week.heard_of(Role.RECOAT_OPENS) if r.steps[0].endswith("coat-2")
+    ]
+    assert abs(opens.start - (noon + dt.timedelta(hours=24))) <= dt.timedelta(minutes=1)
