@@ -36,21 +36,28 @@ class Learned:
 
 
 def learned(session: Session, workshop: str | None = None) -> tuple[Learned, ...]:
-    """Return what a workshop's dryness checks have taught, by finish and space.
+    """Return what dryness checks have taught, by workshop, finish and space.
+
+    Args:
+        session: the open session.
+        workshop: its name; None for every workshop that has a project.
 
     Raises:
-        BadInput: no such workshop, or several to choose from.
+        BadInput: no such workshop.
     """
     with session.store.unit(writes=False) as unit:
-        shop = workshop_named(unit, workshop)
+        used = {project.workshop for project in active_projects(unit)}
+        names = sorted(used) if workshop is None else [workshop]
+        shops = [unit.workshops.get(name) for name in names]
         finishes = all_finishes(unit)
-        found = learned_in(unit, shop, session.now)
+        found = {shop.name: learned_in(unit, shop, session.now) for shop in shops}
     return tuple(
         Learned(
             belief.say(f"{finishes[finish].title} ({space})"),
-            {"workshop": shop.name, **belief.as_plain()},
+            {"workshop": name, **belief.as_plain()},
         )
-        for (finish, space), belief in sorted(found.items())
+        for name, by_place in found.items()
+        for (finish, space), belief in sorted(by_place.items())
     )
 
 

@@ -104,6 +104,7 @@ def test_what_was_learned_can_be_seen_used_and_forgotten(shell):
     assert "book's times hold" in shell.right("learned", "forget", finish, now=after).words
     assert safe(after) < slow
     assert "nothing learned" in shell.right("learned", now=after).words
+    assert shell("learned", "--workshop", "nowhere").status == 2
 
 
 def test_skip_repeat_and_spoiled(shell):
