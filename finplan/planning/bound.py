@@ -88,7 +88,7 @@ def _hours_do(network: Network, early: Alone, ready_s: int) -> bool:
             for index, node in enumerate(network.nodes)
             if index in early.first and set(node.people) <= set(crew)
         ]
-        if not _fits(network, crew, jobs):
+        if jobs and not _fits(network, crew, jobs):
             return False
     return True
 

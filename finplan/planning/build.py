@@ -93,6 +93,11 @@ def build(request: PlanRequest, horizon_days: int) -> Built:
 def _walk_apart(site: Site, project: Project, batch: Batch, chains: list[Chain]) -> _Cut:
     """Walk each load of a batch up to where the loads are joined."""
     request = site.request
+    if not batch.steps:
+        raise BadInput(
+            "the batch has no steps: give it a finishing schedule",
+            f"{project.name}, batch {batch.name}",
+        )
     space = _space(request, batch, project)
     rack = request.workshop.spaces[space].rack_area_m2
     progress = request.progress.get(project.name, Progress())

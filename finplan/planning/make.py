@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -28,6 +29,9 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
         NoPlan: if there is no plan; the sentence says what stands in the way.
         BadInput: if something in the request cannot be used.
     """
+    if not request.projects:
+        now = request.now.astimezone(dt.UTC)
+        return Plan(now, Method.OPTIMAL, (), (), None, "", None, ())
     if request.ready_by is not None:
         late = put_off(request, request.ready_by)
         plan = make_plan(replace(late.request, ready_by=None), cancelled)

@@ -232,3 +232,36 @@ def test_assembly_waits_until_the_pieces_of_every_batch_are_dry_through():
     put_together = next(step for step in plan.steps if step.kind is StepKind.ASSEMBLE)
     assert put_together.batch == "frame"
     assert put_together.start >= last + 24 * HOUR  # dry through in 24 h at room conditions
+
+
+@pytest.mark.parametrize("last", ["prepare", "sand", "coat-1", "coat-4", "assemble", "install"])
+def test_a_project_plans_on_from_wherever_it_stands(last):
+    asked = request(shop=workshop(EVENINGS))
+    before = make_plan(asked)
+    progress = facts_until(before, last)
+    now = max(done.ended for done in progress.done.values())
+    later = make_plan(replace(asked, progress={"bench": progress}, now=now))
+    assert later.ready[0].safe == before.ready[0].safe
+    assert [step.id for step in later.steps] == [step.id for step in before.steps]
+
+
+def test_a_finished_project_has_a_plan_of_facts():
+    asked = request(shop=workshop(EVENINGS))
+    progress = facts_until(make_plan(asked), "release")
+    now = max(done.ended for done in progress.done.values())
+    plan = make_plan(replace(asked, progress={"bench": progress}, now=now, seconds=1.0))
+    assert all(step.done for step in plan.steps)
+
+
+def test_nothing_to_plan_is_an_empty_plan():
+    assert make_plan(replace(request(), projects=())).steps == ()
+
+
+def test_a_batch_without_steps_is_bad_input():
+    with pytest.raises(BadInput, match="the batch has no steps"):
+        make_plan(request(project(replace(batch(), steps=()))))
+
+
+def test_a_workshop_without_people_is_refused():
+    with pytest.raises(NoPlan, match="nobody in the workshop does 'prepare'"):
+        make_plan(request(shop=replace(workshop(), people=())))
