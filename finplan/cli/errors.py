@@ -28,6 +28,9 @@ def status_of(error: BaseException) -> int:
         return INTERRUPTED
     if isinstance(error, click.exceptions.Exit):
         return error.exit_code
+    if isinstance(error, click.exceptions.NoArgsIsHelpError) and error.ctx is not None:
+        click.echo(error.ctx.get_help())
+        return DONE
     sentence = _fault_of_input(error)
     if sentence is not None:
         return _say(sentence, BAD_INPUT)

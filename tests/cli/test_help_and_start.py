@@ -44,6 +44,10 @@ def test_every_verb_explains_itself(words, command, capsys):
     assert max(map(len, printed.splitlines())) <= 80
 
 
+def test_a_verb_that_needs_another_explains_itself(empty):
+    assert empty.right("record").out == empty.right("record", "--help").out
+
+
 def test_the_shared_options_stand_before_the_verb_or_after_it(shell):
     after = shell("plan", "bench", "--json", "--now", "2026-10-06T17:00+02:00")
     assert after.json["now"] == "2026-10-06T15:00:00Z"
