@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -196,25 +195,3 @@ def session_of(network: Network, slot: int) -> int:
     """The first slot of the unbroken stretch of work hours a slot lies in."""
     broken = ~network.axis.joined & ((1 << slot) - 1)
     return broken.bit_length()
-
-
-def tidy(network: Network, found: Found) -> Found:
-    """Move what should be fresh (cleaning before a coat) as late as its coat allows."""
-    shop = found.shop.copy()
-    for load in network.chains:
-        for block in load.blocks:
-            here = [index for index in block.nodes if index in shop.placed]
-            for index, following in pairwise(here):
-                if network.nodes[index].fresh and network.nodes[following].wet is not None:
-                    _move_late(network, shop, index, following)
-    return Found(Layout(shop.placed), goal_of(network, shop), shop)
-
-
-def _move_late(network: Network, shop: Shop, index: int, following: int) -> None:
-    node, place = network.nodes[index], shop.placed[index]
-    for slot in place.slots:
-        shop.free[place.person] |= 1 << slot
-    before = (1 << max(0, shop.placed[following].slots[0] - node.slots + 1)) - 1
-    late = shop.runs(node, place.person) & before
-    slot = max(place.slots[0], late.bit_length() - 1)
-    shop.take(index, tuple(range(slot, slot + node.slots)), place.person)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from finplan.planning.build import Built, build
-from finplan.planning.forward import PASSES, Found, forward, tidy
+from finplan.planning.forward import PASSES, Found, forward
 from finplan.planning.hours import NEVER_S
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.shop import Stuck
 from finplan.planning.stuck import never_ready, no_place
+from finplan.planning.tidy import tidy
 
 _NEAR_DAYS = 90
 """The hours looked at first; the whole horizon only if they do not do."""

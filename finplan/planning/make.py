@@ -10,12 +10,12 @@ from finplan.planning.bound import Bound, lower_bound
 from finplan.planning.check import faults
 from finplan.planning.deadline import put_off
 from finplan.planning.dress import dress
-from finplan.planning.forward import tidy
 from finplan.planning.layout import lay_out
 from finplan.planning.optimise import optimise
 from finplan.planning.plan import Method, Plan
 from finplan.planning.request import PlanRequest
 from finplan.planning.search_words import Effort
+from finplan.planning.tidy import tidy
 
 
 def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: False) -> Plan:

@@ -21,7 +21,9 @@ _TICK_S = 0.1
 _GRACE_S = 2.0
 _ORDERS_SHARE = 0.2
 _PASSES_A_SECOND = 40
-"""Orders of the forward planner tried first: so many a second, for this share of the time."""
+_PASSES_A_NODE = 2
+"""Orders of the forward planner tried first: so many a second and a node, for this
+share of the time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,7 @@ def optimise(
     bound = lower_bound(network)
     if start.goal[0] > bound.ready_s and effort.seconds > 0:
         until = begun + _ORDERS_SHARE * effort.seconds
-        passes = int(_PASSES_A_SECOND * effort.seconds)
+        passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
         start = improve(
             network,
             start,

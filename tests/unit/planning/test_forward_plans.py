@@ -265,3 +265,12 @@ def test_a_batch_without_steps_is_bad_input():
 def test_a_workshop_without_people_is_refused():
     with pytest.raises(NoPlan, match="nobody in the workshop does 'prepare'"):
         make_plan(request(shop=replace(workshop(), people=())))
+
+
+def test_dust_is_wiped_off_in_the_session_of_the_coat_where_nothing_is_lost_by_it():
+    plan = make_plan(request(project(batch(template="varnished door")), shop=workshop(EVENINGS)))
+    for coat in (1, 2, 3, 4):
+        clean = by_key(plan, f"clean-{coat}")
+        after = next(step for step in plan.steps if step.start >= clean.end)
+        assert after.start - clean.end <= HOUR
+        assert after.kind in (StepKind.COAT, StepKind.SEAL)
