@@ -92,3 +92,11 @@ def test_wrapped_text_loses_nothing_and_fits(text):
     lines = wrapped(text, 9, 120)
     assert "".join("".join(lines).split()) == "".join(text.split())
     assert all(len(wrapped(line, 9, 120)) == 1 for line in lines)
+
+
+def test_the_paper_follows_the_units(session):
+    seen = planned(session, ["oak_door"])
+    metric, imperial = (card_of(seen, "oak_door", units) for units in Units)
+    assert (metric.width_pt, metric.height_pt) == (595, 842)
+    assert (imperial.width_pt, imperial.height_pt) == (612, 792)
+    assert any("ft²" in line.what for line in lines_of(imperial))
