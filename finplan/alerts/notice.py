@@ -57,7 +57,9 @@ def _send_by_bus(notice: Notice) -> None:
     )
     try:
         connection = open_dbus_connection(bus="SESSION")
-    except (OSError, KeyError, ValueError, RuntimeError) as error:
+    except KeyError:
+        raise NotDelivered(_away("there is no session bus")) from None
+    except (OSError, ValueError, RuntimeError) as error:
         raise NotDelivered(_away(str(error) or type(error).__name__)) from None
     with contextlib.closing(connection):
         try:

@@ -85,6 +85,9 @@ def test_no_bus_at_all_is_one_sentence(monkeypatch):
     with pytest.raises(NotDelivered, match="took no notice") as caught:
         send_notice(Notice("a", "b"))
     assert "\n" not in str(caught.value)
+    monkeypatch.delenv("DBUS_SESSION_BUS_ADDRESS")
+    with pytest.raises(NotDelivered, match="there is no session bus"):
+        send_notice(Notice("a", "b"))
 
 
 def test_another_systems_script_gets_the_words_as_arguments(monkeypatch, tmp_path):
