@@ -147,9 +147,15 @@ class FinplanApp(App[None]):
     # Reading
 
     def _tick(self) -> None:
-        now = self.shop.now()
+        now = self.present()
         self._show_clock(now)
         self._run_timers(now)
+
+    def present(self) -> dt.datetime:
+        """Return the moment it is: the clock's, or the one the view was made for."""
+        if self.shop.fixed and self.view is not None:
+            return self.view.now
+        return dt.datetime.now(dt.UTC)
 
     def _run_timers(self, now: dt.datetime) -> None:
         """Show the short timers, and ring once for each that becomes due."""

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
     from finplan.services.air import Kept
+    from finplan.services.planned import Planned
     from finplan.services.projects import AddedParts, Loaded
     from finplan.services.samples import Sample
     from finplan.services.session import Session
@@ -66,13 +67,6 @@ class Shop:
         )
         self.fixed = now is not None
 
-    def now(self) -> dt.datetime:
-        """Return the moment it is, without opening the data where the clock goes."""
-        if not self.fixed:
-            return dt.datetime.now(dt.UTC)
-        with self._open() as session:
-            return session.now
-
     def stamp(self) -> int:
         """Return a number that changes whenever anybody writes to the data."""
         with self._open() as session:
@@ -87,6 +81,7 @@ class Shop:
         from finplan.planning.request import NoPlan
         from finplan.services.gather import active_projects
         from finplan.services.journal import entries_of
+        from finplan.services.materials import materials
         from finplan.services.overview import overview
         from finplan.services.planned import planned
 
@@ -102,7 +97,15 @@ class Shop:
                 return View(
                     session.now, session.zone or system_zone(), None, None, entries, str(fault)
                 )
-            return View(session.now, made.zone.key, made, overview(session, made), entries)
+            return View(
+                session.now,
+                made.zone.key,
+                made,
+                overview(session, made),
+                entries,
+                learned=_learned(session, made),
+                materials={name: materials(session, name) for name in made.projects},
+            )
 
     def preview_parts(self, project: str, path: Path) -> AddedParts:
         """Read a cut list and say what it would bring; nothing is kept."""
@@ -117,6 +120,20 @@ class Shop:
 
         with self._open() as session:
             return add_parts(session, project, path)
+
+    def version(self, project: str) -> int:
+        """Return the version of a project as it stands."""
+        from finplan.services.projects import project_with_version
+
+        with self._open() as session:
+            return project_with_version(session, project)[1]
+
+    def edit(self, project: str, version: int, change: Callable[[Project], Project]) -> None:
+        """Keep a changed project; refused where somebody else changed it since ``version``."""
+        from finplan.services.projects import project_with_version, put_project
+
+        with self._open() as session:
+            put_project(session, change(project_with_version(session, project)[0]), version)
 
     def record(self, step: PlannedStep, given: Mapping[str, Any]) -> Recorded:
         """Record a step as done; ``given`` holds what the form asked."""
@@ -236,3 +253,14 @@ class Shop:
 
         with self._open() as session:
             return redo(session)
+
+
+def _learned(session: Session, made: Planned) -> dict[str, tuple[str, ...]]:
+    """Return what the dryness checks of this shop say of each finish that was checked."""
+    from finplan.services.learned import learned
+
+    said: dict[str, tuple[str, ...]] = {}
+    for one in learned(session, made.workshop.name):
+        finish = str(one.values["finish"])
+        said[finish] = (*said.get(finish, ()), one.sentence)
+    return said

@@ -445,9 +445,6 @@ class DemoShop:
         self._before: list[View] = []
         self._undone: list[View] = []
 
-    def now(self) -> dt.datetime:
-        return self.view.now
-
     def stamp(self) -> int:
         return len(self.written)
 

@@ -161,3 +161,38 @@ async def test_looking_for_a_better_plan_says_what_it_came_to(data):
         await settle(pilot)
         said = " ".join(one.message for one in app._notifications)
         assert "plan" in said and ("stands" in said or "better plan" in said.lower())
+
+
+async def test_a_changed_step_changes_the_plan_at_once(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        before = next(s for s in app.view.steps if s.step == "sand").minutes
+        await pilot.press("3")
+        table = app.screen.query_one("#schedule", TableView)
+        table.focus()
+        table.go_to("door/sand")
+        await pilot.press("e")
+        await pilot.pause()
+        app.screen.query_one("#field-minutes_per_m2", Input).value = "40"
+        await pilot.press("enter")
+        await settle(pilot)
+        assert next(s for s in app.view.steps if s.step == "sand").minutes > before
+
+
+async def test_a_stale_change_is_refused_with_a_sentence(data):
+    shop = Shop(data, NOW)
+    app = FinplanApp(shop)
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        await pilot.press("3")
+        app.screen.query_one("#parts", TableView).focus()
+        await pilot.press("e")
+        await pilot.pause()
+        shop.edit("oak_door", shop.version("oak_door"), lambda project: project)
+        app.screen.query_one("#field-quantity", Input).value = "2"
+        await pilot.press("enter")
+        await settle(pilot)
+        said = " ".join(one.message for one in app._notifications)
+        assert "changed" in said
+        assert app.view.projects[0].parts[0].quantity == 1

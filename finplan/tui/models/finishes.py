@@ -51,13 +51,19 @@ def _recoat(finish: Finish) -> str:
 
 
 def finish_lines(
-    finish: Finish | None, facts: tuple[Fact, ...], cautions: tuple[str, ...], width: int
+    finish: Finish | None,
+    facts: tuple[Fact, ...],
+    learned: tuple[str, ...],
+    cautions: tuple[str, ...],
+    width: int,
 ) -> tuple[Line, ...]:
-    """Return one finish in full: what it is, every number and its source, what to mind."""
+    """Return one finish in full: what was learned, every number and its source, what to mind."""
     if finish is None:
         return ()
     lines: list[Line] = [*wrap(tidy(finish.title), width, Role.HEADING)]
     lines += wrap(tidy(finish.about), width)
+    for words in learned:
+        lines += wrap(f"✓ {tidy(words)}", width, Role.GOOD)
     lines += [(), line(("At 23 °C and 50 % humidity; the upper end is the safe time.", Role.QUIET))]
     for fact in facts:
         lines.append(spread(line(fact.name), line((fact.value, Role.STRONG)), width))

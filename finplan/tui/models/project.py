@@ -131,9 +131,25 @@ def project_words(view: View, project: Project | None, width: int) -> tuple[Line
         text = f"{batch.name}: {kinds}, {_count(loads, 'load', 'loads')} in {batch.space}"
         lines += wrap(tidy(text), width)
         lines.append(line((f"  {work} of work left", Role.QUIET)))
-    lines += [(), *plan_words(view, width)]
+    lines += [(), *plan_words(view, width), (), *material_lines(view, project, width)]
     if project.notes:
-        lines += wrap(tidy(project.notes), width, Role.QUIET)
+        lines += [(), *wrap(tidy(project.notes), width, Role.QUIET)]
+    return tuple(lines)
+
+
+def material_lines(view: View, project: Project, width: int) -> tuple[Line, ...]:
+    """Return litres to buy, cans and cost of each finish the project takes."""
+    need = view.materials.get(project.name)
+    if need is None or not need.finishes:
+        return ()
+    lines: list[Line] = [
+        line(("To buy", Role.HEADING), (f"  for {need.area_m2:.1f} m²", Role.QUIET))
+    ]
+    for one in need.finishes:
+        cans = " + ".join(f"{count} × {size:g} l" for size, count in one.cans.items() if count)
+        cost = f" · {one.cost:.0f}" if one.cost is not None else ""
+        bought = f"{one.litres_to_buy:.2f} l" + (f" ({cans}{cost})" if cans else "")
+        lines += wrap(f"{tidy(one.finish.title, 60)}: {bought}, used {one.used_l:.2f} l", width)
     return tuple(lines)
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
+    from finplan.services.materials import Materials
     from finplan.services.overview import Overview
     from finplan.services.planned import Planned
     from finplan.trade.project import Project
@@ -20,7 +22,8 @@ class View:
     """One reading of the data at ``now``.
 
     ``planned`` and ``overview`` are None while nothing is in the database. ``entries`` are
-    oldest first. ``fault`` says why there is no plan though there are projects.
+    oldest first. ``fault`` says why there is no plan though there are projects. ``learned`` are
+    sentences on what the shop's checks taught, by finish; ``materials`` by project.
     """
 
     now: dt.datetime
@@ -29,6 +32,8 @@ class View:
     overview: Overview | None
     entries: tuple[Entry, ...]
     fault: str = ""
+    learned: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    materials: Mapping[str, Materials] = field(default_factory=dict)
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -67,8 +66,7 @@ class BenchPage(StepPage):
         running = tuple(timer for timer, _ in app.running)
         panel.display = bool(running)
         zone = app.view.zone if app.view else "UTC"
-        now = app.shop.now() if running else dt.datetime.now(dt.UTC)
-        panel.show(lambda w, h: timer_lines(running, now, zone, w))
+        panel.show(lambda w, h: timer_lines(running, app.present(), zone, w))
 
     def show(self, view: View) -> None:
         """Fill the panels."""

@@ -66,7 +66,8 @@ class FinishesPage(Page):
             return ()
         known = cautions()
         words = tuple(known[one].text for one in finish.cautions if one in known)
-        return finish_lines(finish, facts_of(finish), words, width)
+        learned = view.learned.get(key, ()) if view else ()
+        return finish_lines(finish, facts_of(finish), learned, words, width)
 
     def _explain(self) -> None:
         panel = self.query_one("#finish", Lines)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any, ClassVar
 
 from textual.app import ComposeResult
@@ -9,6 +11,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 
 from finplan.trade.errors import BadInput
+from finplan.trade.project import Project
+from finplan.tui.models.edits import Change, change_part, change_step, part_form, step_form
+from finplan.tui.models.forms import Form
 from finplan.tui.models.project import (
     part_table,
     project_table,
@@ -28,11 +33,13 @@ class ProjectPage(Page):
     AREA = "project"
     HELP = (
         "The projects of the workshop, and the chosen one's parts and finishing schedule. "
-        "Tab goes from list to list, space to the next project."
+        "Tab goes from list to list, space to the next project. e changes the marked part or step, "
+        "i takes parts from a cut list; the plan follows at once."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "app.next_project", "Next project", id="project.next"),
+        Binding("e", "edit", "Change", id="project.edit"),
         Binding("i", "import_parts", "Cut list", id="project.import"),
     ]
 
@@ -97,6 +104,46 @@ class ProjectPage(Page):
             )
 
         self.owner.ask(import_form(name), look)
+
+    def action_edit(self) -> None:
+        """Change the part or step under the cursor of the list that has the focus."""
+        view = self.owner.view
+        project = self.owner.project_of(view) if view else None
+        form, make = self._edit(view, project) if view and project else (None, None)
+        if form is None or make is None or project is None:
+            self.owner.say("Tab to a part or a step first, then e changes it.")
+            return
+        name, shop, version = project.name, self.owner.shop, self.owner.shop.version(project.name)
+        self.owner.ask(
+            form,
+            lambda values: self.owner.change(
+                "changed; the plan is made anew", lambda: shop.edit(name, version, make(values))
+            ),
+        )
+
+    def _edit(
+        self, view: View, project: Project
+    ) -> tuple[Form | None, Callable[[dict[str, Any]], Change] | None]:
+        """Return the form for what is under the cursor, and how its answer changes the project."""
+        table = self.focused if isinstance(self.focused, TableView) else None
+        if table is not None and table.id == "parts":
+            part = next((one for one in project.parts if one.name == table.key), None)
+            if part is not None:
+                return part_form(project, part), partial(change_part, part.name)
+        if table is not None and table.id == "schedule":
+            batch, _, key = table.key.rpartition("/")
+            for one in project.batches:
+                step = next((s for s in one.steps if s.key == key and one.name == batch), None)
+                if step is not None:
+                    known = tuple(sorted(view.planned.finishes)) if view.planned else ()
+                    form = step_form(project, batch, step, known)
+                    return form, partial(change_step, batch, key)
+        return None, None
+
+    def on_table_view_chosen(self, event: TableView.Chosen) -> None:
+        """Enter on a part or a step changes it."""
+        if event.view.id != "project-list":
+            self.action_edit()
 
     def on_table_view_moved(self, event: TableView.Moved) -> None:
         """A project under the cursor is the chosen one."""
