@@ -76,9 +76,14 @@ def _print_sample(
 
 
 @verb("projects")
+@click.option("--put-aside", metavar="NAME", help="plan and list this one no more; nothing is lost")
+@click.option("--take-up", metavar="NAME", help="plan and list this one again")
 @json_option
-def projects_verb(as_json: bool) -> None:
+def projects_verb(put_aside: str | None, take_up: str | None, as_json: bool) -> None:
     """List the projects, with state and next date."""
+    if put_aside is not None or take_up is not None:
+        _set_aside(put_aside, take_up)
+        return
     from finplan.cli.shapes import projects_json
     from finplan.services.projects import list_projects
     from finplan.services.when import zone_for
@@ -105,6 +110,18 @@ def projects_verb(as_json: bool) -> None:
             )
         )
     table(("project", "state", "steps", "next step", "ready (safe)"), rows)
+
+
+def _set_aside(put_aside_name: str | None, take_up: str | None) -> None:
+    from finplan.services.projects import put_aside
+
+    with session() as opened:
+        if put_aside_name is not None:
+            put_aside(opened, put_aside_name)
+            say(f"{put_aside_name}: put aside; finplan projects --take-up {put_aside_name}")
+        if take_up is not None:
+            put_aside(opened, take_up, aside=False)
+            say(f"{take_up}: taken up again")
 
 
 @verb("new")

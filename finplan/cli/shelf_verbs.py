@@ -88,6 +88,7 @@ def _print_materials(needed: Materials, units: Units) -> None:
 def _print_buying(one: FinishNeed, units: Units) -> None:
     if one.used_l:
         say(f"  used so far: {format_volume(one.used_l, units)}")
+    say(f"  still to go on: {format_volume(one.left_l, units)} (likely)")
     paragraph(
         f"to buy: {format_volume(one.litres_to_buy, units)} (safe need of what is to come, waste "
         "included)",
@@ -96,6 +97,9 @@ def _print_buying(one: FinishNeed, units: Units) -> None:
     )
     for size, count in sorted(one.cans.items(), reverse=True):
         say(f"    {count} × {format_volume(size, units)}")
+    over = sum(size * count for size, count in one.cans.items()) - one.left_l
+    if one.cans:
+        say(f"    about {format_volume(over, units)} stays in the cans")
     if one.cost is not None:
         say(f"    costs {one.cost:.2f}")
 

@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from finplan.services.planned import Planned
     from finplan.services.session import Session
 
-__all__ = ["StageTime"]
-
 AHEAD = dt.timedelta(hours=36)
 """How far the opening view looks ahead for what is due."""
 

@@ -11,7 +11,7 @@ from finplan.journal.entries import EntryKind
 from finplan.journal.fold import progress
 from finplan.planning.request import NoPlan
 from finplan.services.planned import planned
-from finplan.services.steps import find_step, undated_steps
+from finplan.services.steps import undated_steps
 from finplan.services.write import Draft, Recorded, write_entry
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
@@ -19,8 +19,6 @@ from finplan.trade.finishes import Stage
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
     from finplan.services.session import Session
-
-__all__ = ["Recorded"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,16 +48,6 @@ def recordable(session: Session, project: str) -> Recordable:
             zone = ZoneInfo(session.zone or unit.workshops.get(made.workshop).zone)
         return Recordable(undated_steps(made, facts, session.now), zone, str(fault))
     return Recordable(seen.steps_of(project), seen.zone)
-
-
-def resolve_step(session: Session, project: str, text: str) -> tuple[str, int, str]:
-    """Return (batch, load, step key) of the step a person means.
-
-    Raises:
-        BadInput: nothing fits or several steps do; candidates are named.
-    """
-    step = find_step(recordable(session, project).steps, text, project)
-    return step.batch, step.load, step.step
 
 
 def record_step(  # noqa: PLR0913 - the fields of a form

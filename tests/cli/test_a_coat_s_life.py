@@ -270,3 +270,13 @@ def test_a_time_to_come_is_said_in_the_workshop_s_zone(shell):
     answer = shell("record", "step", "bench", "prepare", "--at", "today 19:00")
     assert answer.status == 2
     assert "Mon 5 Oct 2026 19:00 is in the future (now is Mon 5 Oct 2026 17:00)" in answer.err
+
+
+def test_put_aside_and_taken_up_again(shell):
+    shell.right("projects", "--put-aside", "bench")
+    assert shell.right("projects", "--json").json == {"projects": []}
+    assert "bench" in shell.right("plan", "bench").out
+    assert shell("plan").status == 2
+    shell.right("projects", "--take-up", "bench")
+    assert [one["name"] for one in shell.right("projects", "--json").json["projects"]] == ["bench"]
+    assert shell("projects", "--put-aside", "benhc").status == 2

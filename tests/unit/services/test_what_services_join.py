@@ -25,7 +25,7 @@ from finplan.services.projects import (
     put_aside,
     put_project,
 )
-from finplan.services.record import add_note, record_check, record_step, resolve_step, wish
+from finplan.services.record import add_note, record_check, record_step, wish
 from finplan.services.session import open_session, parse_now
 from finplan.store.base import StaleWrite
 from finplan.trade.errors import BadInput
@@ -98,10 +98,6 @@ def test_a_state_for_each_project(session, at):
     (one,) = list_projects(at("2026-10-05T12:00+02:00"))
     assert one.state in ("drying", "under way")
     assert one.done_steps >= 2
-
-
-def test_words_for_a_step(session):
-    assert resolve_step(session, "bench", "coat 2") == ("pieces", 1, "coat-2")
 
 
 def test_a_check_moves_only_what_hangs_on_it(session, at):
