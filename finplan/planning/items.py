@@ -15,7 +15,7 @@ from finplan.trade.steps import Step
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """The step, load and project behind a node."""
+    """The step, load and project behind a node; ``pieces`` are those of the load."""
 
     project: Project
     batch: Batch
@@ -24,6 +24,7 @@ class Item:
     step: Step
     area_m2: float
     minutes: float
+    pieces: int
 
 
 @dataclass(slots=True)

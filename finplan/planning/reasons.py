@@ -41,11 +41,29 @@ class Reasons:
             return f"{held}."
         place = self._shop.placed[index]
         if node.glued is not None:
-            return f"{held}; it belongs to the same session."
+            return f"{held}; it belongs to the same session{self._in_groups(index)}."
         if node.fresh:
             return f"{held}; kept until just before the coat, so that no new dust settles."
         what = self._after_that(index, place, held_s)
         return f"{held}; {what}." if what else f"{held}."
+
+    def _in_groups(self, index: int) -> str:
+        """How to wipe in time what takes longer to coat than it may stay wet.
+
+        Of a group coated one piece after the other, the first waits longest: the group may take
+        the longest wait less the shortest.
+        """
+        item = self._built.site.items[index]
+        coat = self._built.site.items[self._built.network.nodes[index].after[0].before]
+        span = self._built.site.request.finishes[item.step.finish or ""].wipe_off_minutes
+        if span is None or coat.minutes <= span.high - span.low or coat.pieces < 2:
+            return ""
+        group = max(1, int((span.high - span.low) * coat.pieces / coat.minutes))
+        pieces = "one piece" if group == 1 else f"about {group} pieces"
+        return (
+            f"; work in groups of {pieces}, so that each is wiped {span.low:g} to "
+            f"{span.high:g} min after its coat"
+        )
 
     def binding(self, node: Node) -> Lag | None:
         """The drying lag that holds a node longest, if any."""

@@ -69,7 +69,16 @@ def _fact(progress: Progress, stretch: Stretch, step: Step) -> Done | None:
 def _item(stretch: Stretch, step: Step) -> Item:
     area = worked_area_m2(step, stretch.load.areas)
     minutes = 0.0 if step.kind in WAITING_KINDS else step.minutes_fixed + step.minutes_per_m2 * area
-    return Item(stretch.project, stretch.batch, stretch.number, stretch.loads, step, area, minutes)
+    return Item(
+        project=stretch.project,
+        batch=stretch.batch,
+        load=stretch.number,
+        loads=stretch.loads,
+        step=step,
+        area_m2=area,
+        minutes=minutes,
+        pieces=sum(part.quantity for part in stretch.load.parts),
+    )
 
 
 def _add_done(site: Site, stretch: Stretch, walk: Walk, step: Step, fact: Done) -> None:

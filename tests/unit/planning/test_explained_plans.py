@@ -14,7 +14,15 @@ from finplan.planning.ask import slack, why_not
 from finplan.planning.explain import difference, why
 from finplan.planning.make import make_plan
 from finplan.trade.errors import BadInput
-from tests.unit.planning.shops import ALL_HOURS, EVENINGS, NOW, request, workshop
+from tests.unit.planning.shops import (
+    ALL_HOURS,
+    EVENINGS,
+    NOW,
+    bench,
+    project,
+    request,
+    workshop,
+)
 from tests.unit.planning.test_forward_plans import by_key, facts_until
 
 OSLO = ZoneInfo("Europe/Oslo")
@@ -107,3 +115,16 @@ def _cold_until_friday():
         np.full(len(hours), 50.0),
         np.zeros(len(hours), np.uint8),
     )
+
+
+def test_a_long_coat_is_coated_and_wiped_in_groups():
+    many = request(project(parts=(bench(40),)), shop=workshop(ALL_HOURS, 20.0))
+    plan = make_plan(many)
+    coat, wipe = by_key(plan, "coat-1"), by_key(plan, "wipe-off-1")
+    group = int(15 * 40 / coat.minutes)
+    assert coat.minutes > 30
+    assert group >= 2
+    assert f"work in groups of about {group} pieces" in wipe.reason
+    assert "wiped 15 to 30 min after its coat" in wipe.reason
+    few = make_plan(request(project(parts=(bench(1),))))
+    assert "groups" not in by_key(few, "wipe-off-1").reason
