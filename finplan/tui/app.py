@@ -41,7 +41,7 @@ from finplan.tui.settings import Chosen, Memory
 from finplan.tui.steps import ACTIONS
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.thinking import THINK_S, gained, verdict
-from finplan.tui.widgets.top_bar import TopBar
+from finplan.tui.widgets.top_bar import AREAS, TopBar
 
 if TYPE_CHECKING:
     from finplan.journal.entries import Entry
@@ -83,15 +83,7 @@ class FinplanApp(App[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         *(
             Binding(key, f"area('{area}')", name, show=False, id=f"area.{area}")
-            for key, area, name in (
-                ("1", "bench", "Bench"),
-                ("2", "timeline", "Timeline"),
-                ("3", "project", "Project"),
-                ("4", "coats", "Coats"),
-                ("5", "journal", "Journal"),
-                ("6", "air", "Air"),
-                ("7", "finishes", "Finishes"),
-            )
+            for key, area, name in AREAS
         ),
         Binding("N", "area('start')", "New project", show=False, id="area.start"),
         Binding("t", "think", "Look for a better plan", show=False, id="think"),
@@ -123,7 +115,12 @@ class FinplanApp(App[None]):
         self._rung: set[str] = set()
         self.register_theme(DARK)
         self.register_theme(LIGHT)
+        self.animation_level = "none"
         self.theme = chosen.colours or self.memory.colours or DARK.name
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Return the colours of roles for themes that do not name them."""
+        return (DARK if self.current_theme.dark else LIGHT).variables
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""

@@ -9,8 +9,10 @@ from textual.color import Color
 
 from finplan.tui.app import FinplanApp
 from finplan.tui.models.paint import Role
+from finplan.tui.settings import Chosen
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.table_view import TableView
+from tests.tui.conftest import settle
 from tests.tui.demo import BENCH, DOOR, DemoPlanned, DemoShop, demo_view
 
 AREAS = "1234567"
@@ -108,3 +110,12 @@ async def test_without_colour_every_state_still_has_its_symbol_and_word(monkeypa
         assert "! overdue" in text and "● now" in text and "○ planned" in text
         picture = app.export_screenshot()
         assert app.no_color and "overdue" in picture
+
+
+@pytest.mark.parametrize("colours", ["ansi-dark", "ansi-light"])
+async def test_the_terminals_own_colours_may_be_kept(colours):
+    app = FinplanApp(DemoShop(), chosen=Chosen(colours=colours))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert app.theme == colours
+        assert app.screen.query_one("#todo", TableView).key
