@@ -141,6 +141,7 @@ def _say_warnings(kept: Kept) -> None:
 @click.option("--dry-to", metavar="PERCENT", help="what if the air were dried: 50")
 @click.option("--covered", is_flag=True, help="what if the work stood under a loose cover")
 @click.option("--film", metavar="TIMES", type=float, default=1.0, help="thickness of the film")
+@click.option("--wood", metavar="PERCENT", help="the wood by a moisture meter: 14")
 @json_option
 def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
     """Say when a coat is dry.
@@ -163,6 +164,7 @@ def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
             workshop=given["workshop"],
             space=given["space"],
             what_if=_what_if(given, opened.units),
+            wood_percent=parse_humidity(given["wood"], "--wood") if given["wood"] else None,
         )
         if as_json:
             print_json(_dry_json(answer))

@@ -138,6 +138,7 @@ def _detail(name: str, value: object, zone: ZoneInfo) -> str:
 @click.option("--at", metavar="WHEN", help="when it really ended")
 @click.option("--started", metavar="WHEN", help="when it really began")
 @click.option("--amount", metavar="VOLUME", help="what was really used up")
+@click.option("--can", metavar="LABEL", help="the can it really came from")
 @click.option("--temp", metavar="TEMPERATURE", help="air: 18 C, 65 F")
 @click.option("--rh", metavar="PERCENT", help="air: 55")
 @click.option("--quantity", type=int, help="pieces really spoiled")
@@ -181,7 +182,7 @@ def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str
         changes["temperature_c"] = parse_temperature(given["temp"], "--temp", unit)
     if given["rh"] is not None:
         changes["humidity_percent"] = parse_humidity(given["rh"], "--rh")
-    for name in ("quantity", "note"):
+    for name in ("can", "quantity", "note"):
         if given[name] is not None:
             changes[name] = given[name]
     return changes

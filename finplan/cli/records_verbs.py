@@ -50,6 +50,12 @@ def _done_options(function: Callable[..., None]) -> Callable[..., None]:
         click.option("--started", metavar="WHEN", help="when it began"),
         _by,
         click.option("--amount", metavar="VOLUME", help="used up: 0.4 l, 12 fl oz"),
+        click.option(
+            "--can",
+            default="",
+            metavar="LABEL",
+            help="a can is opened: any name for it; checks on earlier ones count less",
+        ),
         click.option("--temp", metavar="TEMPERATURE", help="air: 18 C, 65 F"),
         click.option("--rh", metavar="PERCENT", help="air: 55"),
         _note,
@@ -95,6 +101,7 @@ def _record_done(
             started=_moment(opened, seen, given["started"], "--started"),
             by=given["by"],
             amount_l=parse_volume(given["amount"], "--amount") if given["amount"] else None,
+            can=given["can"],
             note=given["note"],
             temperature_c=parse_temperature(given["temp"], "--temp", unit)
             if given["temp"]

@@ -20,7 +20,7 @@ _LIMITS: dict[str, tuple[float, float, str]] = {
 """What a workshop can hold; a value outside is a slip of the pen (our choice)."""
 
 _KNOWN: dict[EntryKind, frozenset[str]] = {
-    EntryKind.STEP_DONE: frozenset({"started", "note", *_LIMITS}),
+    EntryKind.STEP_DONE: frozenset({"started", "note", "can", *_LIMITS}),
     EntryKind.STEP_SKIPPED: frozenset({"note"}),
     EntryKind.STEP_REPEAT: frozenset({"note"}),
     EntryKind.DRYNESS_CHECK: frozenset({"stage", "reached", "note"}),
@@ -30,7 +30,7 @@ _KNOWN: dict[EntryKind, frozenset[str]] = {
     EntryKind.UNDO: frozenset({"note"}),
     EntryKind.REDO: frozenset({"note"}),
     EntryKind.CORRECTION: frozenset({"at", "started", "stage", "reached", "note", *_LIMITS})
-    | {"part", "quantity", "start"},
+    | {"can", "part", "quantity", "start"},
 }
 
 _NEEDED: dict[EntryKind, tuple[str, ...]] = {
@@ -81,7 +81,7 @@ def _check_value(name: str, value: object, where: str) -> None:
             raise BadInput(f"{value!r} is no count of pieces: give a whole number from 1", where)
     else:
         _check_text(value, where)
-        if name == "note" and not str(value).strip():
+        if name in ("note", "can") and not str(value).strip():
             raise BadInput("is empty: write a word, or leave it out", where)
 
 

@@ -32,7 +32,8 @@ class Entry:
     ``batch``, ``load`` (from 1), ``loads`` (how many the batch was cut into then) and ``step``
     (a step's key) say what it is about. ``about`` is the entry corrected, undone or redone.
     ``details`` by kind, all values plain JSON:
-    STEP_DONE ``started`` (ISO), ``temperature_c``, ``humidity_percent``, ``amount_l``, ``note``;
+    STEP_DONE ``started`` (ISO), ``temperature_c``, ``humidity_percent``, ``amount_l``, ``note``,
+    ``can`` (a label that tells one can of the finish from the next);
     DRYNESS_CHECK ``stage`` (a Stage value), ``reached`` (bool);
     PARTS_SPOILED ``part``, ``quantity``; WISH ``start`` (ISO, None withdraws it);
     CORRECTION the fields of the corrected entry that change (``at`` ISO and details).

@@ -79,7 +79,7 @@ class DryAnswer:
         return next((one for one in self.stages if one.stage is Stage.DRY_TO_RECOAT), None)
 
 
-def dry(
+def dry(  # noqa: PLR0913 - the parts of one question
     session: Session,
     finish: str,
     start: dt.datetime | None = None,
@@ -89,6 +89,7 @@ def dry(
     workshop: str | None = None,
     space: str | None = None,
     what_if: WhatIf = NOTHING_CHANGED,
+    wood_percent: float | None = None,
 ) -> DryAnswer:
     """Return when a coat reaches each stage, likely and safe.
 
@@ -101,6 +102,7 @@ def dry(
         workshop: its name, for ``space``; None where there is only one.
         space: a room of the workshop, with its readings, forecast and normals.
         what_if: changes of the air or the film.
+        wood_percent: the wood by a moisture meter; None estimates it from the air before.
 
     With neither air, file nor room the air is that of stated times, 23 °C and 50 %.
 
@@ -124,7 +126,7 @@ def dry(
     band = belief.band if belief else None
     clock = clock_for(found, air, band, quantile, what_if.film_multiplier())
     begins_s = begins.timestamp()
-    told = advice(found, air, begins_s)
+    told = advice(found, air, begins_s, wood_percent=wood_percent)
     return DryAnswer(
         finish=found,
         start=begins,

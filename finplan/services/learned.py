@@ -104,11 +104,12 @@ def beliefs(
         now: later checks are left out.
         resets: from when on a finish in a space is learned afresh.
     """
+    coats = _coats(projects, facts)
     observations = [
         observation
         for project in projects
         for check in facts[project.name].checks
-        if (observation := _observation(project, facts[project.name], check)) is not None
+        if (observation := _observation(project.name, check, coats)) is not None
     ]
     if not observations:
         return {}
@@ -118,7 +119,12 @@ def beliefs(
     places = {(one.finish, one.space) for one in observations}
     clocks = {place: clock_for(finishes[place[0]], air[place[1]]) for place in sorted(places)}
     since = {place: at.timestamp() for place, at in resets.items()}
-    return learn(observations, clocks, now.timestamp(), forget_before_s=since)
+    in_use = {
+        coat.finish: coat.can
+        for coat in sorted(coats.values(), key=lambda coat: coat.ended)
+        if coat.ended <= now
+    }
+    return learn(observations, clocks, now.timestamp(), in_use, since)
 
 
 def bands_of(learned: Mapping[Place, Belief]) -> dict[Place, Band]:
@@ -126,22 +132,51 @@ def bands_of(learned: Mapping[Place, Belief]) -> dict[Place, Band]:
     return {place: belief.band for place, belief in learned.items()}
 
 
-def _observation(project: Project, facts: Progress, check: Check) -> Observation | None:
+@dataclass(frozen=True, slots=True)
+class _Coat:
+    """A coat that went on: what, where, when it ended, and from which can."""
+
+    finish: str
+    space: str
+    ended: dt.datetime
+    can: str
+
+
+def _coats(
+    projects: tuple[Project, ...], facts: Mapping[str, Progress]
+) -> dict[tuple[str, str, int, str], _Coat]:
+    """Return the coats by project, batch, load and step; a can stands until another is named."""
+    done = [
+        ((project.name, batch.name, load, step.key), step.finish, batch.space, fact)
+        for project in projects
+        for batch in project.batches
+        for step in batch.steps
+        if step.kind in WET_KINDS and step.finish is not None
+        for (name, load, key), fact in facts[project.name].done.items()
+        if (name, key) == (batch.name, step.key) and not fact.skipped
+    ]
+    cans: dict[str, str] = {}
+    coats = {}
+    for where, finish, space, fact in sorted(done, key=lambda coat: (coat[3].ended, coat[0])):
+        cans[finish] = str(fact.entry.details.get("can") or cans.get(finish, ""))
+        coats[where] = _Coat(finish, space, fact.ended, cans[finish])
+    return coats
+
+
+def _observation(
+    project: str, check: Check, coats: Mapping[tuple[str, str, int, str], _Coat]
+) -> Observation | None:
     from finplan.drying.learning import Observation
 
-    done = facts.done.get((check.batch, check.load, check.step))
-    if done is None or done.skipped or check.at < done.ended:
+    coat = coats.get((project, check.batch, check.load, check.step))
+    if coat is None or check.at < coat.ended:
         return None
-    for batch in project.batches:
-        for step in batch.steps:
-            wet = step.kind in WET_KINDS and step.finish is not None
-            if wet and batch.name == check.batch and step.key == check.step:
-                return Observation(
-                    step.finish or "",
-                    batch.space,
-                    done.ended.timestamp(),
-                    check.stage,
-                    check.at.timestamp(),
-                    check.reached,
-                )
-    return None
+    return Observation(
+        coat.finish,
+        coat.space,
+        coat.ended.timestamp(),
+        check.stage,
+        check.at.timestamp(),
+        check.reached,
+        coat.can,
+    )

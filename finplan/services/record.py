@@ -61,6 +61,7 @@ def record_step(  # noqa: PLR0913 - the fields of a form
     started: dt.datetime | None = None,
     by: str = "",
     amount_l: float | None = None,
+    can: str = "",
     note: str = "",
     temperature_c: float | None = None,
     humidity_percent: float | None = None,
@@ -77,6 +78,7 @@ def record_step(  # noqa: PLR0913 - the fields of a form
         started: when it began; None where nobody noted it.
         by: who did it.
         amount_l: litres used up.
+        can: which can it came from; it stands for later coats until another is named.
         note: anything worth keeping.
         temperature_c: air at the time.
         humidity_percent: air at the time.
@@ -87,6 +89,7 @@ def record_step(  # noqa: PLR0913 - the fields of a form
     details: dict[str, object] = {
         "started": started.astimezone(dt.UTC).isoformat() if started else None,
         "amount_l": amount_l,
+        "can": can.strip() or None,
         "note": note or None,
         "temperature_c": temperature_c,
         "humidity_percent": humidity_percent,

@@ -280,3 +280,14 @@ def test_put_aside_and_taken_up_again(shell):
     shell.right("projects", "--take-up", "bench")
     assert [one["name"] for one in shell.right("projects", "--json").json["projects"]] == ["bench"]
     assert shell("projects", "--put-aside", "benhc").status == 2
+
+
+def test_a_can_and_a_meter_are_told_in_passing(shell):
+    shell.right("record", "step", "bench", "seal", "--at", "today 05:00")
+    shell.right("record", "coat", "bench", "coat 1", "--at", "today 06:00", "--can", "B")
+    assert "can B" in shell.right("journal", "bench").words
+    assert "can C" in shell.right("correct", "bench", "last", "--can", "C").words
+    dry = ("dry", "penetrating oil", "--temp", "20 C", "--rh", "50", "--wood")
+    assert "to coat then: go" in shell.right(*dry, "11%").words
+    assert "19 % moisture by the meter" in shell.right(*dry, "19").words
+    assert shell(*dry, "damp").status == 2

@@ -36,6 +36,7 @@ DETAIL_WORDS = {
     "temperature_c": ("", " °C"),
     "humidity_percent": ("", " % RH"),
     "amount_l": ("", " l"),
+    "can": ("can ", ""),
     "note": ("", ""),
     "stage": ("", ""),
     "part": ("", ""),
