@@ -128,7 +128,7 @@ def _drying_faults(
             waiting = step.kind is StepKind.CURE
             if ready is None or (planned.end if waiting else planned.start) < ready - _SECOND:
                 found.append(f"{planned.id}: before {wet[1].id} is {step.waits_for.value}")
-        if step.kind in WET_KINDS and planned.start != planned.end:
+        if step.kind in WET_KINDS and not planned.skipped:
             wet = (step, planned)
     return found
 
@@ -175,7 +175,7 @@ def _coat_below(
     """The coat a coat goes on, unless it was scuffed or sanded since."""
     for step, planned in reversed(earlier):
         same_side = step.side is coat.side or Side.ALL in (step.side, coat.side)
-        if not same_side or planned.start == planned.end:
+        if not same_side or planned.skipped:
             continue
         if step.kind in (StepKind.SCUFF, StepKind.SAND):
             return None
@@ -225,7 +225,7 @@ def _wet_at(
     """Loads whose last coat has not reached the stage when they are put together."""
     last_wet: dict[int, tuple[Step, PlannedStep]] = {}
     for one in sorted(before, key=lambda one: one[1].end):
-        if one[0].kind in WET_KINDS and one[1].start != one[1].end:
+        if one[0].kind in WET_KINDS and not one[1].skipped:
             last_wet[one[1].load] = one
     found = []
     for step, planned in last_wet.values():

@@ -163,7 +163,7 @@ def _reached(request: PlanRequest, clocks: Clocks, step: PlannedStep, stage: Sta
 
 
 def _coats(steps: list[PlannedStep]) -> list[PlannedStep]:
-    return [step for step in steps if step.kind in WET_KINDS and step.start != step.end]
+    return [step for step in steps if step.kind in WET_KINDS and not step.skipped]
 
 
 def _rack_faults(

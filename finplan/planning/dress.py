@@ -51,9 +51,7 @@ def dress(built: Built, found: Found, method: Method, bound: Bound) -> Plan:
 def _shown(built: Built, found: Found, index: int) -> bool:
     node = built.network.nodes[index]
     if node.state is State.DONE:
-        return not built.site.items[index].step.only_if_window_missed or (
-            node.started_s != node.ended_s
-        )
+        return not (node.skipped and built.site.items[index].step.only_if_window_missed)
     return index in found.shop.ends
 
 
@@ -88,6 +86,7 @@ def _step(built: Built, found: Found, index: int, reasons: Reasons) -> PlannedSt
         reason=reasons.of(index),
         done=node.state is State.DONE,
         rack_m2=built.network.chains[node.chain].area_m2,
+        skipped=node.skipped,
     )
 
 

@@ -72,8 +72,9 @@ class Node:
     ``after``: the lags that hold its start. ``glued``: least and most slots between the end of
     the node before and its own start, with no break in the hours between. ``offset_s``: how far
     into its first slot it really starts. ``release_s``: not before. ``started_s``, ``ended_s``:
-    for DONE. ``optional``: comes in only when the window of its block is missed. ``fresh``: better
-    done just before the node after it than long before.
+    for DONE. ``skipped``: done with, but nothing was done. ``optional``: comes in only when the
+    window of its block is missed. ``fresh``: better done just before the node after it than long
+    before.
     """
 
     id: str
@@ -95,6 +96,7 @@ class Node:
     wish_s: int | None = None
     optional: bool = False
     fresh: bool = False
+    skipped: bool = False
 
 
 @dataclass(frozen=True, slots=True)

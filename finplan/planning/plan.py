@@ -37,7 +37,7 @@ class PlannedStep:
     ``window_closes`` is the last moment the next coat may go on without scuffing (of the wet
     surface this step leaves). ``reason`` says in a sentence why it is not sooner. A done step
     carries what the journal says and never moves. ``area_m2`` is the area worked on, ``rack_m2``
-    what the load takes on the rack.
+    what the load takes on the rack. ``skipped``: done with, but nothing was done.
     """
 
     id: str
@@ -62,6 +62,7 @@ class PlannedStep:
     reason: str
     done: bool
     rack_m2: float = 0.0
+    skipped: bool = False
 
 
 @dataclass(frozen=True, slots=True)

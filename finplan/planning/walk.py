@@ -90,6 +90,7 @@ def _add_done(site: Site, stretch: Stretch, walk: Walk, step: Step, fact: Done) 
         started_s=int(started),
         ended_s=math.ceil(ended),
         space=stretch.space,
+        skipped=fact.skipped,
     )
     index = site.add(node, _item(stretch, step))
     walk.before = [index]

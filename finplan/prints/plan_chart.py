@@ -170,7 +170,7 @@ def _draw_rows(
     }
     for place, (_, of_row) in enumerate(rows):
         for step in of_row:
-            if step.start == step.end and step.kind is not StepKind.RELEASE:
+            if step.skipped:
                 continue
             if step.kind in WET_KINDS:
                 _draw_coat(axes, place, step, waits.get(step.id), end)

@@ -14,7 +14,7 @@ from tests.tools.working import work_until
 
 NAMES = ("beech_worktop", "locust_bench", "oak_door")
 BEGINS = dt.datetime.fromisoformat("2026-10-05T17:00+02:00")
-A_WEEK = dt.timedelta(days=8)
+FIVE_DAYS = dt.timedelta(days=5)
 
 
 @pytest.fixture
@@ -75,9 +75,9 @@ def test_the_three_samples_plan_together_within_weeks(finplan):
 def test_plan_track_export_reopen(finplan, tmp_path, name):
     finplan("sample", name)
     before = plan_of(finplan, name)
-    done = work_until(str(tmp_path / "one.sqlite"), BEGINS, BEGINS + A_WEEK, [name])
+    done = work_until(str(tmp_path / "one.sqlite"), BEGINS, BEGINS + FIVE_DAYS, [name])
     assert done >= 6
-    now = BEGINS + A_WEEK
+    now = BEGINS + FIVE_DAYS
     tracked = plan_of(finplan, name, now=now)
     assert sum(step["done"] for step in tracked["steps"]) == done
     assert any(step["kind"] == "coat" and step["done"] for step in tracked["steps"])

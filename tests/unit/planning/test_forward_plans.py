@@ -274,3 +274,17 @@ def test_dust_is_wiped_off_in_the_session_of_the_coat_where_nothing_is_lost_by_i
         after = next(step for step in plan.steps if step.start >= clean.end)
         assert after.start - clean.end <= HOUR
         assert after.kind in (StepKind.COAT, StepKind.SEAL)
+
+
+def test_a_scuffing_recorded_in_an_instant_stays_in_the_plan_and_a_skipped_one_does_not():
+    first = make_plan(request(project(batch(template="oiled worktop")), shop=workshop(EVENINGS)))
+    known = facts_until(first, "wipe-off-1-second")
+    ended = max(done.ended for done in known.done.values()) + 200 * HOUR
+    for skipped in (False, True):
+        entry = Entry(uuid.UUID(int=8), "bench", EntryKind.STEP_DONE, ended, ended)
+        done = {**known.done, ("slats", 1, "scuff-2"): Done(ended, ended, skipped, entry)}
+        facts = {"bench": replace(known, done=done)}
+        made = project(batch(template="oiled worktop"))
+        plan = make_plan(request(made, shop=workshop(EVENINGS), progress=facts, now=ended + HOUR))
+        shown = [step for step in plan.steps if step.step == "scuff-2" and step.done]
+        assert len(shown) == (0 if skipped else 1)
