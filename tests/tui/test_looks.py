@@ -9,11 +9,13 @@ from textual.color import Color
 
 from finplan.tui.app import FinplanApp
 from finplan.tui.models.paint import Role
+from finplan.tui.models.view import View
 from finplan.tui.settings import Chosen
 from finplan.tui.themes import DARK, LIGHT
+from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
 from tests.tui.conftest import settle
-from tests.tui.demo import BENCH, DOOR, DemoPlanned, DemoShop, demo_view
+from tests.tui.demo import BENCH, DOOR, NOW, ZONE, DemoPlanned, DemoShop, demo_view
 
 AREAS = "1234567"
 WCAG_AA = 4.5
@@ -119,3 +121,16 @@ async def test_the_terminals_own_colours_may_be_kept(colours):
         await settle(pilot)
         assert app.theme == colours
         assert app.screen.query_one("#todo", TableView).key
+
+
+async def test_without_a_plan_the_reason_stands_on_the_bench_and_no_area_breaks(opened):
+    why = "no work window is as long as sanding takes: 3 h are needed"
+    shop = DemoShop(View(NOW, ZONE, None, None, (), why))
+    async with opened(shop) as pilot:
+        lines = pilot.app.screen.query_one("#drying", Lines)
+        assert why in lines.copy_text().replace("\n", " ")
+        for key in AREAS:
+            await pilot.press(key)
+        await pilot.press("d", "v")
+        await pilot.pause()
+        assert pilot.app.screen is not None

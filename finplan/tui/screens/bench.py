@@ -19,6 +19,7 @@ from finplan.tui.models.bench import (
     window_lines,
 )
 from finplan.tui.models.drying import drying_lines
+from finplan.tui.models.paint import Role, wrap
 from finplan.tui.models.timers import timer_lines
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
@@ -72,6 +73,8 @@ class BenchPage(StepPage):
         """Fill the panels."""
         over = view.overview
         if over is None:
+            fault = view.fault or "There is no project yet; N begins one."
+            self.query_one("#drying", Lines).show(lambda w, h: wrap(fault, w, Role.BAD))
             return
         self.query_one("#todo", TableView).show(todo_table(view))
         entitle(self.query_one("#todo-panel"), todo_title(view))
