@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -81,6 +81,20 @@ class FixedStay:
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """What a layout keeps to, and every better one has to.
+
+    ``pinned``: the slots of work put where somebody wished it. ``missed``: coats whose windows
+    cannot be kept, so that they do not count. ``together``: fresh work and the coat that has to be
+    in its session.
+    """
+
+    pinned: Mapping[int, int] = field(default_factory=dict)
+    missed: frozenset[int] = frozenset()
+    together: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Tasks:
     """All the work, and the tables the model asks for."""
 
@@ -89,6 +103,7 @@ class Tasks:
     by_node: dict[int, Task]
     finals: tuple[tuple[FlatLag, ...], ...]
     windows: tuple[FlatWindow, ...]
+    together: tuple[tuple[int, int], ...]
     stays: tuple[FlatStay, ...]
     fixed_stays: tuple[FixedStay, ...]
     now_s: int
@@ -111,6 +126,11 @@ class Tasks:
     def dust_free(self, coat: Task) -> Callable[[int], int]:
         """By a coat's start: the first slot that may make dust after it."""
         return self._after(coat, coat.wet.dust_free if coat.wet is not None else ())
+
+    def session_end(self, slot: int) -> int:
+        """The last slot of the session a slot lies in."""
+        ahead = ~self.network.axis.joined >> slot
+        return slot + (ahead & -ahead).bit_length() - 1
 
     def handled(self, coat: Task) -> Callable[[int], int]:
         """By a coat's start: the first slot the load may be off the rack in."""
@@ -141,8 +161,7 @@ def flatten(
     ready_s: int,
     now_s: int,
     *,
-    pinned: Mapping[int, int],
-    missed: frozenset[int] = frozenset(),
+    kept: Kept,
     shop: Shop | None = None,
     free: frozenset[int] | None = None,
 ) -> Tasks | None:
@@ -153,8 +172,7 @@ def flatten(
         early: every load by itself.
         ready_s: the instant by which everything has to be ready.
         now_s: the instant ready times are counted from.
-        pinned: the slots of work that is kept where somebody wished it.
-        missed: coats whose windows cannot be kept, so that they do not count.
+        kept: what the layout to start from keeps to.
         shop: the shop with all loads that stay where they are.
         free: the loads to be laid out, None for all.
 
@@ -177,7 +195,7 @@ def flatten(
         if node.state is not State.WORK or not around.frees(node.chain):
             continue
         task = _task(around, index, early, late, previous.get(index, -1))
-        tasks.append(replace(task, pinned=pinned.get(index)))
+        tasks.append(replace(task, pinned=kept.pinned.get(index)))
     by_node = {task.node: task for task in tasks}
     return Tasks(
         network=network,
@@ -187,8 +205,9 @@ def flatten(
             tuple(lag for node in each for lag in around.ends_of(node)) for each in network.finals
         ),
         windows=tuple(
-            one for one in _windows(network) if one.node in by_node and one.node not in missed
+            one for one in _windows(network) if one.node in by_node and one.node not in kept.missed
         ),
+        together=tuple(pair for pair in kept.together if pair[0] in by_node),
         stays=tuple(stay for stay in _stays(network) if around.frees(stay.chain)),
         fixed_stays=tuple(around.fixed_stays()),
         now_s=now_s,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Layout, Network
-from finplan.planning.place import closes_s, place_block
+from finplan.planning.place import closes_s, place_block, session_of, wished_slot
 from finplan.planning.shop import Shop, Stuck
 
 PASSES = 4
@@ -81,7 +81,12 @@ def one_pass(
         Stuck: if a node finds no place.
     """
     shop = Shop(network)
+    for index in sorted(wishes):
+        slot = wished_slot(network, network.nodes[index])
+        if slot is not None:
+            shop.reserve(index, slot)
     following = [0] * len(network.chains)
+    wished = {network.nodes[index].chain for index in wishes}  # they go first, to keep their hour
     where = _homes(network)
     while True:
         ready = []
@@ -90,8 +95,8 @@ def one_pass(
             if number < len(load.blocks) and _eligible(network, chain, number, where, following):
                 block = load.blocks[number]
                 first = shop.earliest_s(network.nodes[block.nodes[0]]) if by_time else 0
-                urgent = block.held_from_s is None
-                ready.append((urgent, first, -float(weights[chain][number]), chain))
+                turn = 0 if block.held_from_s is not None else 2 - (chain in wished)
+                ready.append((turn, first, -float(weights[chain][number]), chain))
         if not ready:
             break
         chain = min(ready)[-1]
@@ -189,9 +194,3 @@ def missed_windows(network: Network, found: Found) -> frozenset[int]:
         if (closing := closes_s(found.shop, window)) is not None
         and starts[found.layout.placed[window.node].slots[0]] > closing
     )
-
-
-def session_of(network: Network, slot: int) -> int:
-    """The first slot of the unbroken stretch of work hours a slot lies in."""
-    broken = ~network.axis.joined & ((1 << slot) - 1)
-    return broken.bit_length()

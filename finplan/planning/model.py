@@ -61,6 +61,9 @@ class Builder:
             if task.glued is not None:
                 self._glue(task)
         self._windows()
+        for clean, coat in self.tasks.together:
+            when = self._on(clean)
+            self.cap(self.starts[clean][0], self.starts[coat][0], self.tasks.session_end, when)
         for person in range(len(self.network.axis.free)):
             self.cp.add_no_overlap(self._intervals.get(person, []))
         self._dust()

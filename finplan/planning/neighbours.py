@@ -9,13 +9,14 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from finplan.planning.bound import alone
-from finplan.planning.flat import flatten
+from finplan.planning.flat import Kept, flatten
 from finplan.planning.forward import Found, missed_windows
 from finplan.planning.model import Builder
 from finplan.planning.network import Network
 from finplan.planning.rebuild import rebuilt, shop_of
 from finplan.planning.search_words import Effort, Job, Layouts, Word
 from finplan.planning.solving import Teller, hint_layout
+from finplan.planning.tidy import kept_together
 
 _TASKS_AT_ONCE = 90
 _EACH_S = 5.0
@@ -94,8 +95,7 @@ def _laid_anew(job: Job, best: Found, free: frozenset[int], seconds: float) -> F
         alone(network),
         best.goal[0],
         job.tasks.now_s,
-        pinned=job.pins,
-        missed=missed_windows(network, best),
+        kept=Kept(job.pins, missed_windows(network, best), kept_together(network, best)),
         shop=shop,
         free=free,
     )

@@ -9,13 +9,14 @@ from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 
 from finplan.planning.bound import Bound, alone, lower_bound
-from finplan.planning.flat import flatten
+from finplan.planning.flat import Kept, flatten
 from finplan.planning.forward import Found, missed_windows, rank
 from finplan.planning.hours import SLOT_S
 from finplan.planning.improve import improve
 from finplan.planning.network import Network
 from finplan.planning.rebuild import rebuilt
 from finplan.planning.search_words import Effort, Job, Word
+from finplan.planning.tidy import kept_together
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
@@ -73,8 +74,7 @@ def optimise(
         alone(network),
         start.goal[0],
         now_s,
-        pinned=pins,
-        missed=missed_windows(network, start),
+        kept=Kept(pins, missed_windows(network, start), kept_together(network, start)),
     )
     if tasks is None:
         return Optimised(start, bound, False)

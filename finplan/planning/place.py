@@ -9,6 +9,9 @@ from finplan.planning.shop import Shop, Stuck
 _TRIES = 200
 """Later starts tried so that coats with a short window between fall into one session."""
 
+_SESSIONS = 60
+"""Sessions tried for cleaning and coat to fall into one."""
+
 
 def place_block(shop: Shop, chain: int, block: Block, wishes: frozenset[int]) -> Shop:
     """Place a block as early as it goes and return the shop after it.
@@ -25,6 +28,10 @@ def place_block(shop: Shop, chain: int, block: Block, wishes: frozenset[int]) ->
         Stuck: if there is no place before the axis ends.
     """
     nodes = shop.network.nodes
+    if any(index in shop.reserved for index in block.nodes):
+        shop = shop.copy()
+        for index in block.nodes:
+            shop.give_back(index)
     short = tuple(index for index in block.nodes if not nodes[index].optional)
     if len(short) == len(block.nodes):
         return _place(shop, chain, block, short, wishes)
@@ -116,28 +123,74 @@ def stay_of(shop: Shop, block: Block, nodes: tuple[int, ...]) -> tuple[int, int]
 def _place_in_order(
     shop: Shop, nodes: tuple[int, ...], not_before: int, wishes: frozenset[int]
 ) -> None:
+    """Place nodes one after the other; fresh work goes into the session of the coat it is for."""
     number = 0
     while number < len(nodes):
-        index = nodes[number]
-        node = shop.network.nodes[index]
-        if node.state is State.WAIT:
-            shop.ends[index] = shop.earliest_s(node)
-            number += 1
+        node = shop.network.nodes[nodes[number]]
+        coat = number + 1
+        wished = any(index in wishes for index in nodes[number : coat + 1])
+        is_coat = coat < len(nodes) and shop.network.nodes[nodes[coat]].wet is not None
+        if node.fresh and is_coat and not wished:
+            number = _place_fresh(shop, nodes, number, not_before, wishes)
+            not_before = 0
             continue
-        from_s = max(shop.earliest_s(node), not_before if node.wet is not None else 0)
+        number = _place_next(shop, nodes, number, not_before if node.wet is not None else 0, wishes)
         if node.wet is not None:
             not_before = 0
-        first = shop.network.axis.first_at_or_after(from_s)
-        follower = nodes[number + 1] if number + 1 < len(nodes) else None
-        if follower is not None and shop.network.nodes[follower].glued is not None:
-            _place_pair(shop, index, follower, first, wishes)
-            number += 2
-        elif node.split:
-            _place_split(shop, index, first, wishes)
-            number += 1
-        else:
-            _place_whole(shop, index, first, wishes)
-            number += 1
+
+
+def _place_next(
+    shop: Shop, nodes: tuple[int, ...], number: int, not_before: int, wishes: frozenset[int]
+) -> int:
+    """Place a node, with its wiping if it has one; return the number of the node after."""
+    index = nodes[number]
+    node = shop.network.nodes[index]
+    if node.state is State.WAIT:
+        shop.ends[index] = shop.earliest_s(node)
+        return number + 1
+    first = shop.network.axis.first_at_or_after(max(shop.earliest_s(node), not_before))
+    follower = nodes[number + 1] if number + 1 < len(nodes) else None
+    if follower is not None and shop.network.nodes[follower].glued is not None:
+        _place_pair(shop, index, follower, first, wishes)
+        return number + 2
+    if node.split:
+        _place_split(shop, index, first, wishes)
+    else:
+        _place_whole(shop, index, first, wishes)
+    return number + 1
+
+
+def _place_fresh(
+    shop: Shop, nodes: tuple[int, ...], number: int, not_before: int, wishes: frozenset[int]
+) -> int:
+    """Place cleaning and its coat in one session; apart if no session near is long enough."""
+    from_s = 0
+    loose: Shop | None = None
+    for _ in range(_SESSIONS):
+        trial = shop.copy()
+        try:
+            coat = _place_next(trial, nodes, number, from_s, wishes)
+            following = _place_next(trial, nodes, coat, not_before, wishes)
+        except Stuck:
+            if loose is None:
+                raise
+            break
+        loose = loose or trial
+        cleaned, coated = trial.placed[nodes[number]], trial.placed[nodes[coat]]
+        session = session_of(shop.network, coated.slots[0])
+        if session_of(shop.network, cleaned.slots[0]) == session:
+            loose = trial
+            break
+        from_s = shop.network.axis.starts[session]
+    if loose is not None:
+        shop.become(loose)
+    return following
+
+
+def session_of(network: Network, slot: int) -> int:
+    """The first slot of the unbroken stretch of work hours a slot lies in."""
+    broken = ~network.axis.joined & ((1 << slot) - 1)
+    return broken.bit_length()
 
 
 def _place_whole(shop: Shop, index: int, first: int, wishes: frozenset[int]) -> None:

@@ -25,6 +25,7 @@ class Shop:
         self.dust = [0] * spaces
         self.no_coat = [0] * spaces
         self.holds: list[list[tuple[int, int, float, int]]] = [[] for _ in range(spaces)]
+        self.reserved: dict[int, tuple[int, int]] = {}
         self.placed: dict[int, Placed] = {}
         self.last: dict[int, int] = {}
         self.ends: dict[int, int] = {
@@ -48,10 +49,33 @@ class Shop:
         other.dust = self.dust.copy()
         other.no_coat = self.no_coat.copy()
         other.holds = [held.copy() for held in self.holds]
+        other.reserved = self.reserved.copy()
         other.placed = self.placed.copy()
         other.last = self.last.copy()
         other.ends = self.ends.copy()
         return other
+
+    def reserve(self, index: int, slot: int) -> None:
+        """Keep the hours somebody wished a node at free of other work."""
+        node = self.network.nodes[index]
+        mask = ((1 << node.slots) - 1) << slot
+        for person in node.people:
+            if self.free[person] & mask == mask:
+                self.free[person] &= ~mask
+                self.reserved[index] = (person, mask)
+                return
+
+    def give_back(self, index: int) -> None:
+        """Open the hours kept for a node, now that it is placed itself."""
+        if index in self.reserved:
+            person, mask = self.reserved.pop(index)
+            self.free[person] |= mask
+
+    def become(self, other: Shop) -> None:
+        """Take over the state of a copy."""
+        self.free, self.no_dust, self.dust = other.free, other.no_dust, other.dust
+        self.no_coat, self.holds, self.reserved = other.no_coat, other.holds, other.reserved
+        self.placed, self.last, self.ends = other.placed, other.last, other.ends
 
     def span(self, from_s: float, to_s: float) -> int:
         """Mask of the slots that start in ``[from_s, to_s)``."""

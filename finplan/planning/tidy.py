@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from finplan.planning.forward import Found, goal_of, rank, session_of
+from finplan.planning.forward import Found, goal_of, rank
 from finplan.planning.network import Block, Layout, Network, Placed, State, lag_s
-from finplan.planning.place import in_time
+from finplan.planning.place import in_time, session_of
 from finplan.planning.rebuild import rebuilt, shop_of
 from finplan.planning.shop import Shop
 
@@ -29,6 +29,16 @@ def tidy(network: Network, found: Found) -> Found:
         if session_of(network, cleaned) != session_of(network, coated):
             best = _together(network, best, block, index, coat) or best
     return best
+
+
+def kept_together(network: Network, found: Found) -> tuple[tuple[int, int], ...]:
+    """Fresh work and the coats a layout has in the same session."""
+    placed = found.layout.placed
+    return tuple(
+        (index, coat)
+        for _, index, coat in _fresh_pairs(network, found)
+        if session_of(network, placed[index].slots[0]) == session_of(network, placed[coat].slots[0])
+    )
 
 
 def _fresh_pairs(network: Network, found: Found) -> list[tuple[Block, int, int]]:

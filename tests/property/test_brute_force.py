@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from finplan.planning.bound import alone, lower_bound
-from finplan.planning.flat import flatten
+from finplan.planning.flat import Kept, flatten
 from finplan.planning.forward import forward, missed_windows
 from finplan.planning.hours import SLOT_S, Axis
 from finplan.planning.network import (
@@ -280,7 +280,7 @@ def test_the_optimum_is_the_one_of_trying_everything(seed):
     assert lower_bound(network).ready_s <= best
     missed = missed_windows(network, start)
     assert not missed
-    tasks = flatten(network, alone(network), start.goal[0], 0, pinned={})
+    tasks = flatten(network, alone(network), start.goal[0], 0, kept=Kept())
     assert tasks is not None
     found = [start]
     words = []
@@ -303,7 +303,7 @@ def proved_optimum(network):
         start = forward(network, passes=12)
     except Stuck:
         return None
-    tasks = flatten(network, alone(network), start.goal[0], 0, pinned={})
+    tasks = flatten(network, alone(network), start.goal[0], 0, kept=Kept())
     best, words = [start.goal[0]], []
 
     def tell(word):
