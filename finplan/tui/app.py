@@ -53,6 +53,7 @@ if TYPE_CHECKING:
 TICK_S = 1.0
 LOOK_S = 2.0
 AGAIN_S = 60.0
+MOST_MOVED = 2
 
 
 class FinplanApp(App[None]):
@@ -253,12 +254,12 @@ class FinplanApp(App[None]):
         entries = self.view.entries if self.view else ()
         meant = recorded.subject or recorded.entry
         what = f"{words}: {about(meant, entries)}" if meant.step else words
-        moved = recorded.moved[:3]
+        moved = [one.split(". ")[0] for one in recorded.moved[:MOST_MOVED]]
         more = len(recorded.moved) - len(moved)
         lines = [what, *moved]
         if more > 0:
             lines.append(f"and {more} more changes")
-        text = "\n".join(tidy(one, 160) for one in lines)
+        text = "\n".join(tidy(one, 120) for one in lines)
         self.notify(text, title="u undoes" if recorded.subject is None else "", markup=False)
         self.reload()
 

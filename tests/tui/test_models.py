@@ -113,6 +113,12 @@ class TestBench:
         assert rows[0].cells[0].text == "! overdue"
         assert rows[-1].cells[0].text == "○ planned"
 
+    def test_an_overdue_step_says_since_when(self):
+        view = demo_view()
+        step = view.step("locust_bench/slats/1/coat-3")
+        text = text_of(bench.step_notes(view, step, 90, 6)[0])
+        assert text.startswith("Due since today 08:06")
+
     def test_cautions_and_the_governing_line_fit_any_height(self):
         view = demo_view()
         step = view.step("locust_bench/slats/1/coat-3")

@@ -91,6 +91,14 @@ def todo_table(view: View) -> Table:
     return Table(TODO_COLUMNS, rows, empty=_nothing_to_do(view))
 
 
+def overdue_since(view: View, step: PlannedStep) -> str:
+    """Return since when a step is overdue, in words; empty where it is not."""
+    for item in view.overview.overdue if view.overview else ():
+        if step_id(item.project, item.batch, item.load, item.step) == step.id:
+            return f"Due since {moment(item.at, view.zone, view.now)}. "
+    return ""
+
+
 def _when(view: View, step: PlannedStep, own: Pieces) -> str:
     """Return when a step starts; of one in several pieces, when it goes on."""
     start = own[0][0] if own else step.start
@@ -158,7 +166,8 @@ def step_notes(view: View, step: PlannedStep | None, width: int, height: int) ->
     warnings = cautions_of(view, step)
     room = height - (2 if warnings else 0)
     if step.reason:
-        lines += wrap(f"Why then: {tidy(step.reason)}", width, Role.QUIET)[: max(room, 0)]
+        since = overdue_since(view, step)
+        lines += wrap(f"{since}Why then: {tidy(step.reason)}", width, Role.QUIET)[: max(room, 0)]
     if warnings:
         text = f"▲ Caution: {' '.join(tidy(words) for words in warnings)} {GOVERNS}"
         wrapped = wrap(text, width, Role.WATCH)
