@@ -121,6 +121,7 @@ def check(store: Store) -> tuple[str, ...]:
             faults += _sqlite_faults(connection)
     with store.unit(writes=False) as unit:
         faults += unit.journal.broken()
+        faults += unit.upkeep.broken()
         faults += _unreadable(unit)
     return tuple(faults)
 
@@ -135,7 +136,12 @@ def _sqlite_faults(connection: Connection) -> list[str]:
 
 def _unreadable(unit: Unit) -> list[str]:
     faults = []
-    documents: list[Documents[Any, Any]] = [unit.workshops, unit.projects, unit.finishes]
+    documents: list[Documents[Any, Any]] = [
+        unit.workshops,
+        unit.projects,
+        unit.finishes,
+        unit.pieces,
+    ]
     for kept in documents:
         for name in kept.names():
             try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 import traceback
 from collections.abc import Iterator
@@ -9,6 +10,7 @@ from contextlib import contextmanager
 
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
+from finplan.store.base import metadata
 from finplan.store.location import Location
 from finplan.trade.errors import BadInput
 
@@ -79,10 +81,16 @@ def _sentence(fault: DBAPIError) -> str | None:
 
 
 def _sqlite_sentence(fault: sqlite3.Error) -> str | None:
-    if "Could not decode to UTF-8" in str(fault):
+    if "Could not decode to UTF-8" in str(fault) or _lost_of_ours(str(fault)):
         return _SQLITE["CORRUPT"]
     code = getattr(fault, "sqlite_errorname", "").removeprefix("SQLITE_").split("_")[0]
     return _SQLITE.get(code)
+
+
+def _lost_of_ours(told: str) -> bool:
+    """Say whether a table of ours has lost itself or a column: the schema's bytes are rubbish."""
+    found = re.match(r"no such (?:table|column): (\w+)", told)
+    return found is not None and found[1] in metadata.tables
 
 
 def _postgres_sentence(fault: DBAPIError) -> str | None:

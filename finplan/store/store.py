@@ -23,6 +23,7 @@ from finplan.store.migrate import bring_up_to_date, refuse_foreign, version_of
 from finplan.store.projects import Projects
 from finplan.store.settings import LearnedResets, Settings
 from finplan.store.tables import ChangeRow
+from finplan.store.upkeep import Pieces, UpkeepLog
 from finplan.store.workshops import Workshops
 from finplan.trade.errors import BadInput
 
@@ -31,7 +32,8 @@ class Unit:
     """One unit of work: everything or nothing, by :meth:`commit`.
 
     ``workshops``, ``projects``, ``finishes`` (the user's own), ``journal``, ``air``, ``ledger``,
-    ``deliveries``, ``settings`` and ``learned_resets`` are what the store keeps.
+    ``deliveries``, ``settings``, ``learned_resets``, ``pieces`` (installed ones) and ``upkeep``
+    (their log) are what the store keeps.
     """
 
     def __init__(self, session: Session, *, writes: bool) -> None:
@@ -46,6 +48,8 @@ class Unit:
         self.deliveries = Deliveries(session)
         self.settings = Settings(session)
         self.learned_resets = LearnedResets(session)
+        self.pieces = Pieces(session)
+        self.upkeep = UpkeepLog(session)
 
     def commit(self) -> None:
         """Keep what was written in this unit."""

@@ -11,6 +11,7 @@ from finplan.store.journal import JournalRow
 from finplan.store.ledger import CalendarItemRow, DeliveryRow
 from finplan.store.projects import ProjectRow
 from finplan.store.settings import LearnedResetRow, SettingRow
+from finplan.store.upkeep import InstalledPieceRow, UpkeepRow
 from finplan.store.workshops import WorkshopRow
 
 
@@ -29,10 +30,12 @@ __all__ = [
     "ChangeRow",
     "DeliveryRow",
     "FinishRow",
+    "InstalledPieceRow",
     "JournalRow",
     "LearnedResetRow",
     "ProjectRow",
     "SettingRow",
+    "UpkeepRow",
     "WorkshopRow",
     "metadata",
 ]

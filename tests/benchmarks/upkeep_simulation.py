@@ -89,9 +89,7 @@ def main():
         ("rougher coats", 1.0, 0.3),
     ):
         a, b, c, d = run(pieces, years, off, scatter, chance)
-        sys.stdout.write(
-            f"{name:<14} {a:5.2f}     {c:5.2f} ({c / a:4.0%})   {b:4.2f}      {d:4.2f}" + "\n"
-        )
+        lines.append(f"{name:<14} {a:5.2f}     {c:5.2f} ({c / a:4.0%})   {b:4.2f}      {d:4.2f}")
     lines.append(f"{pieces} pieces, {years} years, {time.perf_counter() - began:.0f} s")
     sys.stdout.write("\n".join(lines) + "\n")
 

@@ -11,6 +11,7 @@ import pytest
 from sqlalchemy import text
 
 from finplan.store.backup import backup, check, restore, where
+from finplan.store.migrate import HEAD
 from finplan.store.store import open_store
 from finplan.trade.errors import BadInput
 
@@ -171,4 +172,4 @@ def test_where_tells_the_place_and_its_state(full, data):
     else:
         assert (told.kind, told.path, told.journal_mode) == ("SQLite", data, "wal")
         assert told.size_bytes > 0
-    assert (told.version, told.read_only) == ("0001", "")
+    assert (told.version, told.read_only) == (HEAD, "")

@@ -52,3 +52,17 @@ def test_a_database_of_every_revision_opens_whole(tmp_path, revision):
             assert unit.deliveries.has("alarm 1")
             assert unit.settings.all() == {"units": "imperial"}
             assert unit.learned_resets.all() == {("penetrating_oil", "shed"): NOON}
+
+
+@pytest.mark.parametrize("revision", ["0002"])
+def test_upkeep_of_an_earlier_database_is_read_whole(tmp_path, revision):
+    place = tmp_path / "finplan.db"
+    with sqlite3.connect(place) as connection:
+        connection.executescript((FOLDER / f"{revision}.sql").read_text(encoding="utf-8"))
+    connection.close()
+    with open_store(place) as store, store.unit(writes=False) as unit:
+        (piece,) = unit.pieces.list()
+        assert (piece.name, piece.installed) == ("jetty-steps", dt.date(2025, 5, 1))
+        first, second = unit.upkeep.of(piece)
+        assert [one.value for one in first.findings] == ["slow", "mildew"]
+        assert second.at - first.at == dt.timedelta(hours=1)
