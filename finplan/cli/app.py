@@ -29,6 +29,8 @@ VERBS: dict[str, tuple[str, str]] = {
     "undo": ("journal", "undo the last entry"),
     "redo": ("journal", "bring back what was undone last"),
     "journal": ("journal", "list what happened"),
+    "install": ("upkeep", "put a piece into use, to keep it up for years"),
+    "upkeep": ("upkeep", "what installed pieces need, and when"),
     "due": ("due", "list what is due now or soon"),
     "calendar": ("calendar", "write the reminders for a calendar program"),
     "remind": ("remind", "ring what is due by a timer of your system"),

@@ -10,6 +10,7 @@ import click
 from finplan.cli import show
 from finplan.cli.options import Verbs, session
 from finplan.cli.output import paragraph, say
+from finplan.cli.upkeep_records import add_upkeep_verbs
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.trade.steps import StepKind
@@ -296,3 +297,6 @@ def print_moved(recorded: Recorded) -> None:
     if more > 0:
         project = recorded.entry.project
         say(f"… and {more} more moved: finplan plan {project}, finplan why {project} STEP")
+
+
+add_upkeep_verbs(record_verb)

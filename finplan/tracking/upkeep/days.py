@@ -49,24 +49,31 @@ def best_day(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> dt.date:
 
     Early is better than late. Where no wished day is near, the due day itself.
     """
-    wished = _wished_days(piece, due)
-    possible = [day for day in wished if day >= earliest and fits(piece, day)]
-    if not possible:
-        return max(due, earliest)
+    wished = _by_rule(piece.days, due) if piece.days else _nearest_first(due)
+    return next((day for day in wished if day >= earliest and fits(piece, day)), max(due, earliest))
+
+
+def _nearest_first(due: dt.date) -> Iterator[dt.date]:
+    """Give the days around a due day, those that cost least first."""
+    for early in range(int(LATE_WEIGHS * _LOOK_DAYS) + 1):
+        late, rest = divmod(early, LATE_WEIGHS)
+        if early <= _LOOK_DAYS:
+            yield due - dt.timedelta(days=early)
+        if early and not rest:
+            yield due + dt.timedelta(days=late)
+
+
+def _by_rule(rule: str, due: dt.date) -> list[dt.date]:
+    """Return the days of a rule around a due day, those that cost least first."""
+    from dateutil.rrule import rrulestr
+
+    near = dt.timedelta(days=_LOOK_DAYS)
+    low, high = (dt.datetime.combine(day, dt.time()) for day in (due - near, due + near))
+    begins = _BEGINS if "INTERVAL" in rule.upper() else low
+    moments = rrulestr(rule, dtstart=begins).between(low, high, inc=True)
 
     def cost(day: dt.date) -> float:
         late = (day - due).days
         return LATE_WEIGHS * late if late > 0 else float(-late)
 
-    return min(possible, key=lambda day: (cost(day), day))
-
-
-def _wished_days(piece: InstalledPiece, due: dt.date) -> list[dt.date]:
-    near = dt.timedelta(days=_LOOK_DAYS)
-    if not piece.days:
-        return [due + dt.timedelta(days=shift) for shift in range(-_LOOK_DAYS, _LOOK_DAYS + 1)]
-    from dateutil.rrule import rrulestr
-
-    rule = rrulestr(piece.days, dtstart=_BEGINS)
-    low, high = (dt.datetime.combine(day, dt.time()) for day in (due - near, due + near))
-    return [moment.date() for moment in rule.between(low, high, inc=True)]
+    return sorted((moment.date() for moment in moments), key=lambda day: (cost(day), day))

@@ -1,0 +1,286 @@
+"""``install`` and ``upkeep``: pieces in use, and what they need in the years to come."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from finplan.cli import show
+from finplan.cli.options import json_option, session, verb
+from finplan.cli.output import heading, paragraph, print_json, say, table
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import find_zone, say_date
+from finplan.trade.quantities import format_area, format_volume
+from finplan.trade.upkeep import Exposure
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+    from finplan.services.upkeep import PieceSeen, YearsAhead
+    from finplan.trade.quantities import Units
+
+_EXPOSED = {
+    "flat": Exposure.FLAT,
+    "wet": Exposure.WET_OR_TRODDEN,
+    "covered": Exposure.COVERED,
+    "indoors": Exposure.INDOORS,
+}
+
+
+@verb("install")
+@click.argument("name")
+@click.option("--project", metavar="NAME", help="take title, finish, coats and area from it")
+@click.option("--title", metavar="TEXT", help="what people call it")
+@click.option("--place", metavar="TEXT", help="where it is; one place is one trip")
+@click.option("--finish", metavar="NAME", help="its finish")
+@click.option("--coats", type=int, metavar="N", help="how many coats it has")
+@click.option("--area", metavar="AREA", help="of the finished surface: 2.4 m2, 26 sq ft")
+@click.option("--installed", metavar="DATE", help="the day it went into use, its finish new")
+@click.option(
+    "--exposed",
+    multiple=True,
+    type=click.Choice(list(_EXPOSED)),
+    metavar="HOW",
+    help=f"may be given again: {', '.join(_EXPOSED)}; none is upright in full weather",
+)
+@click.option("--taken-up", metavar="TEXT", help="how it is lifted or reached")
+@click.option("--may-be-out", metavar="TIME", help="how long it may be out of use: 3 d")
+@click.option("--season", metavar="MONTHS", help="when work on it is wished: apr-sep")
+@click.option("--days", metavar="RRULE", help="on which days: FREQ=WEEKLY;BYDAY=FR")
+@click.option("--blocked", multiple=True, metavar="DAYS", help="2027-07-01..2027-07-14")
+@click.option(
+    "--blocked-from",
+    type=click.Path(path_type=Path),
+    metavar="FILE.ics",
+    help="take guests and holidays from a calendar file",
+)
+@click.option("--renew", metavar="RRULE", help="a fixed cycle, such as FREQ=YEARLY")
+@click.option("--inspect", metavar="RRULE", help="look at it by this rule")
+@click.option("--clean", metavar="RRULE", help="clean it by this rule")
+@click.option("--change", is_flag=True, help="change a piece that is installed already")
+def install_verb(name: str, project: str | None, change: bool, **given: Any) -> None:
+    """Put a piece into use: a finished project, or one that is there already."""
+    from finplan.services.installing import install_said
+    from finplan.services.upkeep import seen_piece
+
+    with session() as opened:
+        piece = install_said(opened, name, _said(opened, given), project, change=change)
+        seen = seen_piece(opened, name)
+        area = format_area(piece.area_m2, opened.units)
+    say(f"{name}: {'changed' if change else 'installed'}, {piece.finish}, {area}, {piece.place}")
+    paragraph(seen.outlook.coming[0].sentence, "  ", "")
+
+
+def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
+    """Return what was said, as fields of a piece; None where nothing was."""
+    from finplan.services.installing import blocked_from, blocked_of, months_of
+    from finplan.services.when import system_zone
+    from finplan.trade.moments import parse_date
+    from finplan.trade.quantities import parse_area, parse_duration
+
+    zone = opened.zone or system_zone()
+    blocked = blocked_of(given["blocked"])
+    if given["blocked_from"] is not None:
+        blocked += blocked_from(opened, given["blocked_from"], zone)
+    day, out, season = given["installed"], given["may_be_out"], given["season"]
+    return {
+        "title": given["title"],
+        "place": given["place"],
+        "zone": opened.zone,
+        "finish": given["finish"],
+        "coats": given["coats"],
+        "area_m2": parse_area(given["area"], "--area") if given["area"] else None,
+        "installed": parse_date(day, opened.now, zone, "--installed") if day else None,
+        "exposures": frozenset(_EXPOSED[one] for one in given["exposed"]) or None,
+        "taken_up": given["taken_up"],
+        "may_be_out_hours": parse_duration(out, "--may-be-out") if out else None,
+        "season": months_of(season) if season else None,
+        "days": given["days"],
+        "blocked": blocked or None,
+        "renew_rule": given["renew"],
+        "inspect_rule": given["inspect"],
+        "clean_rule": given["clean"],
+    }
+
+
+@verb("upkeep")
+@click.argument("piece", required=False)
+@click.option("--years", type=int, default=5, show_default=True, help="look so far ahead")
+@click.option("--care", is_flag=True, help="print a care sheet for whoever lives with the piece")
+@click.option("--undo", metavar="ENTRY", help="an entry counts no more: its uid, or last")
+@json_option
+def upkeep_verb(piece: str | None, years: int, care: bool, undo: str | None, as_json: bool) -> None:
+    """Say what the installed pieces need, and when; with PIECE its history on one page."""
+    from finplan.services.upkeep import seen_piece, undo_upkeep, years_ahead
+
+    if piece is None and (care or undo is not None):
+        raise BadInput("say which piece is meant", "upkeep")
+    with session() as opened:
+        if piece is not None and undo is not None:
+            undone = undo_upkeep(opened, piece, undo)
+            say(f"{piece}: {undone.kind.value} {str(undone.uid)[:8]} counts no more")
+        if piece is not None:
+            seen = seen_piece(opened, piece)
+            if as_json:
+                print_json(_piece_json(seen, with_log=True))
+            elif care:
+                _print_care(seen)
+            else:
+                _print_piece(seen, opened.units)
+        elif as_json:
+            print_json(_years_json(opened, years_ahead(opened, years)))
+        else:
+            _print_years(years_ahead(opened, years), opened.units)
+
+
+def _print_years(ahead: YearsAhead, units: Units) -> None:
+    if not ahead.pieces:
+        say("Nothing is installed yet: finplan install NAME --help")
+        return
+    rows = [
+        (coming.on, coming.work.value, one.piece.name, one.piece.place)
+        for one in ahead.pieces
+        for coming in one.outlook.coming
+    ]
+    table(
+        ("next", "work", "piece", "place"),
+        [(say_date(on), work, name, place) for on, work, name, place in sorted(rows)],
+        wrap=3,
+    )
+    say()
+    table(
+        ("year", "trips", "renewals", "days out of use", "finish", "cost"),
+        [
+            (
+                str(one.year),
+                str(one.trips),
+                str(one.renewals),
+                f"{one.out_hours / 24:.1f}",
+                format_volume(one.litres, units),
+                "not known" if one.cost is None else f"{one.cost:.2f}",
+            )
+            for one in ahead.sums
+        ],
+        right=(1, 2, 3, 4, 5),
+    )
+
+
+def _print_piece(seen: PieceSeen, units: Units) -> None:
+    piece = seen.piece
+    heading(f"{piece.title} ({piece.name}), {piece.place}")
+    exposed = ", ".join(sorted(piece.exposures)) or "upright in full weather"
+    paragraph(
+        f"{piece.finish}, {format_area(piece.area_m2, units)}, {exposed}; "
+        f"in use since {say_date(piece.installed)}"
+    )
+    for coming in seen.outlook.coming:
+        paragraph(coming.sentence, " " * 28, f"{coming.work.value:<12}{say_date(coming.on)}  ")
+    days = seen.effort.out_hours / 24
+    paragraph(
+        f"A renewal takes about {format_volume(seen.effort.litres, units)} and {days:.1f} days "
+        "out of use at 23 °C and 50 %."
+    )
+    if piece.may_be_out_hours and seen.effort.out_hours > piece.may_be_out_hours:
+        paragraph(
+            f"It may be out of use for {piece.may_be_out_hours / 24:.1f} days only.", "", "! "
+        )
+    for line in seen.outlook.advice:
+        paragraph(line, "  ", "! ")
+    _print_log(seen, units)
+
+
+def _print_log(seen: PieceSeen, units: Units) -> None:
+    from finplan.tracking.upkeep.pieces import UpkeepKind, standing
+
+    zone = find_zone(seen.piece.zone)
+    counting = {entry.uid for entry in standing(seen.entries)}
+    sums: dict[int, list[float]] = defaultdict(lambda: [0.0, 0.0])
+    for entry in sorted(seen.entries, key=lambda one: (one.at, one.recorded_at)):
+        if entry.kind is UpkeepKind.UNDONE:
+            continue
+        told = [entry.kind.value, ", ".join(entry.findings)]
+        if entry.litres is not None:
+            told.append(format_volume(entry.litres, units))
+        if entry.cost is not None:
+            told.append(f"cost {entry.cost:.2f}")
+        told += [entry.note, entry.by and f"by {entry.by}", *entry.photos]
+        undone = "" if entry.uid in counting else "undone: "
+        words = "; ".join(part for part in told if part)
+        lead = f"{str(entry.uid)[:8]}  {show.day(entry.at, zone)}  "
+        paragraph(f"{undone}{words}", " " * 10, lead)
+        if not undone:
+            year = sums[entry.at.astimezone(zone).year]
+            year[0] += entry.litres or 0.0
+            year[1] += entry.cost or 0.0
+    for number, (litres, cost) in sorted(sums.items()):
+        if litres or cost:
+            say(f"{number}: {format_volume(litres, units)}, cost {cost:.2f}")
+
+
+def _print_care(seen: PieceSeen) -> None:
+    from finplan.services.care import care_sheet
+
+    for block in care_sheet(seen):
+        heading(block.heading)
+        for line in block.lines:
+            paragraph(line, "  ", "- ")
+
+
+def _piece_json(seen: PieceSeen, *, with_log: bool = False) -> dict[str, Any]:
+    from finplan.trade.plain import to_plain
+
+    told: dict[str, Any] = {
+        "name": seen.piece.name,
+        "title": seen.piece.title,
+        "place": seen.piece.place,
+        "finish": seen.piece.finish,
+        "interval_months": round(seen.outlook.interval_months, 2),
+        "next": {
+            coming.work.value: {
+                "due": coming.due.isoformat(),
+                "on": coming.on.isoformat(),
+                "sentence": coming.sentence,
+            }
+            for coming in seen.outlook.coming
+        },
+        "renewal_litres": round(seen.effort.litres, 3),
+        "renewal_cost": seen.effort.cost,
+        "renewal_out_hours": round(seen.effort.out_hours, 1),
+        "advice": list(seen.outlook.advice),
+    }
+    if with_log:
+        told["log"] = [
+            to_plain(entry) | {"at": show.iso(entry.at), "recorded_at": show.iso(entry.recorded_at)}
+            for entry in seen.entries
+        ]
+    return told
+
+
+def _years_json(opened: Session, ahead: YearsAhead) -> dict[str, Any]:
+    return {
+        "now": show.iso(opened.now),
+        "pieces": [_piece_json(one) for one in ahead.pieces],
+        "visits": [
+            {
+                "on": one.on.isoformat(),
+                "piece": one.piece,
+                "place": one.place,
+                "work": one.work.value,
+                "bundled": one.bundled,
+            }
+            for one in ahead.visits
+        ],
+        "years": [
+            {
+                "year": one.year,
+                "trips": one.trips,
+                "renewals": one.renewals,
+                "out_hours": round(one.out_hours, 1),
+                "litres": round(one.litres, 3),
+                "cost": one.cost,
+            }
+            for one in ahead.sums
+        ],
+    }

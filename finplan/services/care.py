@@ -1,0 +1,69 @@
+"""The care sheet: what whoever lives with a piece should know, in plain words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from finplan.trade.moments import say_date
+from finplan.trade.upkeep import Exposure
+
+if TYPE_CHECKING:
+    from finplan.services.upkeep import PieceSeen
+
+CLEANING = (
+    "Sweep or wipe off grit first; then mild soap in lukewarm water, a soft brush along the "
+    "grain, and rinse. Dry it off. (common practice, no source)",
+    "Grey wood or mildew outdoors: an oxygen bleach (sodium percarbonate) in water, kept wet for "
+    "a quarter of an hour, then rinsed. (Forest Products Laboratory)",
+)
+
+NEVER = (
+    "No pressure washer, no scouring, no steel wool: wood fibres tear and steel leaves rust. "
+    "(Forest Products Laboratory, R. S. Williams; steel wool: common practice, no source)",
+    "Never mix bleach with ammonia or anything that holds it: the gas is poisonous. "
+    "(Forest Products Laboratory)",
+    "No wax, polish or oil of another kind on top: the renewal coat may not hold. "
+    "(common practice, no source)",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class CareBlock:
+    """A heading and the lines below it."""
+
+    heading: str
+    lines: tuple[str, ...]
+
+
+def care_sheet(seen: PieceSeen) -> tuple[CareBlock, ...]:
+    """Return the care sheet of a piece, block by block."""
+    from finplan.library.load import cautions, upkeep_defaults
+
+    piece = seen.piece
+    known = cautions()
+    said = [known[key].text for key in seen.finish.cautions if key in known]
+    lifted = (f"How it comes up: {piece.taken_up}.",) if piece.taken_up else ()
+    under = ("Clear what has gathered under it while it is up.",) if piece.taken_up else ()
+    coats = "1 coat" if piece.coats == 1 else f"{piece.coats} coats"
+    call = [
+        "Drops no longer bead, the wood greys, or bare spots show: do not wait for the date below.",
+        "The surface stays sticky, flakes, or mildew comes back after cleaning.",
+    ]
+    if Exposure.WET_OR_TRODDEN in piece.exposures:
+        call.append("It has become slippery, or a board moves underfoot: keep off it until then.")
+    return (
+        CareBlock(
+            f"Care of {piece.title}, {piece.place}",
+            (f"Finish: {seen.finish.title}, {coats}.", *lifted),
+        ),
+        CareBlock("Cleaning", (*CLEANING, *under)),
+        CareBlock("Not to be used", NEVER),
+        CareBlock("Testing the finish", (upkeep_defaults().water_test,)),
+        CareBlock("Call when", tuple(call)),
+        CareBlock(
+            "What comes next",
+            tuple(f"{one.work.value}: {say_date(one.on)}" for one in seen.outlook.coming),
+        ),
+        CareBlock("Cautions", tuple(said)),
+    )

@@ -1,0 +1,163 @@
+"""What a person says of a piece that goes into use, read into an installed piece."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import uuid
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from finplan.services.gather import all_finishes
+from finplan.services.upkeep import install
+from finplan.services.when import system_zone
+from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import MONTHS, find_zone
+from finplan.trade.names import legal_project_name, shown
+from finplan.trade.steps import StepKind
+from finplan.trade.surfaces import total_areas
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+
+BUSY_AHEAD = dt.timedelta(days=3 * 366)
+"""How far ahead blocked days are read from a calendar file."""
+
+NEEDED = ("finish", "area_m2", "place")
+
+
+def install_said(
+    session: Session, name: str, said: dict[str, Any], project: str | None, *, change: bool
+) -> InstalledPiece:
+    """Install a piece from what a person said, over what its project tells.
+
+    Args:
+        session: the open session.
+        name: what the piece is to be called.
+        said: fields of the piece; None where nothing was said.
+        project: the project it was made in, None where it was there already.
+        change: the piece is installed already; only what was said changes.
+
+    Raises:
+        BadInput: something is missing or wrong; nothing is kept then.
+    """
+    legal_project_name(name, "piece name")
+    given = {key: value for key, value in said.items() if value is not None}
+    from_project = _from_project(session, project) if project is not None else {}
+
+    def make(there: InstalledPiece | None) -> InstalledPiece:
+        if there is not None and not change:
+            raise BadInput(f"{name} is installed already: add --change to change it", "install")
+        if there is not None:
+            return replace(there, **(from_project | given))
+        if change:
+            raise BadInput(f"{name} is not installed yet: leave --change out", "install")
+        return _new(session, name, from_project | given)
+
+    return install(session, make, name)
+
+
+def _new(session: Session, name: str, given: dict[str, Any]) -> InstalledPiece:
+    missing = [field for field in NEEDED if field not in given]
+    if missing:
+        words = ", ".join(f"--{field.removesuffix('_m2')}" for field in missing)
+        raise BadInput(f"give {words} too, or --project NAME", "install")
+    zone = given.get("zone") or session.zone or system_zone()
+    today = session.now.astimezone(find_zone(zone, "--zone")).date()
+    usual: dict[str, Any] = {"title": name, "zone": zone, "installed": today}
+    return InstalledPiece(**(usual | given | {"name": name, "uid": uuid.uuid4()}))
+
+
+def _from_project(session: Session, name: str) -> dict[str, Any]:
+    """Return what a project tells of the piece: title, place's zone, finish, coats, area."""
+    with session.store.unit(writes=False) as unit:
+        project = unit.projects.get(name)
+        zone = unit.workshops.get(project.workshop).zone
+        known = all_finishes(unit)
+    coats = [
+        step
+        for batch in project.batches
+        for step in batch.steps
+        if step.kind is StepKind.COAT and step.finish in known
+    ]
+    if not coats:
+        raise BadInput("this project has no coat: give --finish and --area instead", name)
+    last = max(coats, key=lambda step: step.coat)
+    area = total_areas(project.parts).total_m2
+    return {
+        "title": project.title,
+        "zone": zone,
+        "finish": last.finish,
+        "coats": max(1, last.coat),
+        "area_m2": area,
+        "invented": project.invented,
+    }
+
+
+def months_of(text: str) -> tuple[int, ...]:
+    """Return the months of a season such as ``apr-sep`` or ``oct-mar`` or ``5,6``.
+
+    Raises:
+        BadInput: no months.
+    """
+    found: list[int] = []
+    for part in text.split(","):
+        first, _, last = part.partition("-")
+        start, end = _month(first, text), _month(last or first, text)
+        found += [(start - 1 + step) % 12 + 1 for step in range((end - start) % 12 + 1)]
+    return tuple(sorted(set(found)))
+
+
+def blocked_of(texts: Iterable[str]) -> tuple[Blocked, ...]:
+    """Return blocked days from texts such as ``2027-07-01..2027-07-14``.
+
+    Raises:
+        BadInput: no days.
+    """
+    return tuple(_blocked(text) for text in texts)
+
+
+def blocked_from(session: Session, file: Path, zone: str) -> tuple[Blocked, ...]:
+    """Return the days on which something stands in a calendar file; no word of it is kept.
+
+    Raises:
+        BadInput: the file is no calendar.
+    """
+    from finplan.calendars.busy import busy_times
+    from finplan.services.reading import read_bytes
+
+    where = find_zone(zone)
+    end = session.now + BUSY_AHEAD
+    busy = busy_times(read_bytes(file), session.now, end, where, str(file))
+    moment = dt.timedelta(microseconds=1)
+    return tuple(
+        Blocked(
+            one.start.astimezone(where).date(),
+            (one.end - moment).astimezone(where).date(),
+            "calendar",
+        )
+        for one in busy
+    )
+
+
+def _month(word: str, text: str) -> int:
+    plain = word.strip().lower()
+    names = [i for i, name in enumerate(MONTHS, 1) if len(plain) > 2 and name.lower() == plain[:3]]
+    number = int(plain) if re.fullmatch(r"\d{1,2}", plain) else 0
+    if not names and not 1 <= number <= 12:
+        raise BadInput(f"{shown(text)} is no season: write e.g. apr-sep", "--season")
+    return names[0] if names else number
+
+
+def _blocked(text: str) -> Blocked:
+    first, _, last = text.partition("..")
+    try:
+        start = dt.date.fromisoformat(first.strip())
+        return Blocked(start, dt.date.fromisoformat((last or first).strip()))
+    except ValueError:
+        raise BadInput(
+            f"{shown(text)} are no days: write e.g. 2027-07-01..2027-07-14", "--blocked"
+        ) from None

@@ -1,0 +1,225 @@
+"""Upkeep: install a piece, record what was found and done, and say when it is due again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from finplan.services.gather import all_finishes
+from finplan.tracking.upkeep.pieces import (
+    InstalledPiece,
+    UpkeepEntry,
+    UpkeepKind,
+    check_entry,
+    check_piece,
+    standing,
+)
+from finplan.trade.errors import BadInput
+from finplan.trade.finishes import Finish, Stage
+from finplan.trade.moments import find_zone
+from finplan.trade.numbers import COMMON_PRACTICE, Number, Span
+from finplan.trade.upkeep import Exposure, UpkeepDefaults, renewal_months
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+    from finplan.store.store import Unit
+    from finplan.tracking.upkeep.cycle import Outlook
+    from finplan.tracking.upkeep.years import Effort, Visit, YearSum
+
+DRY_BEFORE_HOURS = Number(48.0, "assumption: two dry days before the coat, wherever it gets wet")
+"""Time out of use before the coat, so that the wood takes it."""
+
+WORK_HOURS = Number(2.0, "assumption: lift, clean, sand lightly and put back")
+WORK_HOURS_PER_M2 = Number(0.5, "assumption: sanding lightly and coating by hand")
+
+FIXED_CYCLE = Span(12.0, 12.0, COMMON_PRACTICE)
+"""Stands in where a person fixed the cycle and nothing else is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSeen:
+    """A piece with its log, what comes next, and what one renewal takes."""
+
+    outlook: Outlook
+    entries: tuple[UpkeepEntry, ...]
+    effort: Effort
+    finish: Finish
+
+    @property
+    def piece(self) -> InstalledPiece:
+        """The piece."""
+        return self.outlook.piece
+
+
+@dataclass(frozen=True, slots=True)
+class YearsAhead:
+    """The visits of the years to come, and each year's sums."""
+
+    pieces: tuple[PieceSeen, ...]
+    visits: tuple[Visit, ...]
+    sums: tuple[YearSum, ...]
+
+
+def install(
+    session: Session, make: Callable[[InstalledPiece | None], InstalledPiece], name: str
+) -> InstalledPiece:
+    """Keep a piece, new or changed.
+
+    Args:
+        session: the open session.
+        make: returns the piece to keep, given the one of this name that is there, None if new.
+        name: its name.
+
+    Raises:
+        BadInput: the piece cannot be kept up; nothing is kept then.
+    """
+    with session.store.unit() as unit:
+        there = unit.pieces.find(name)
+        piece = make(there)
+        check_piece(piece)
+        if piece.installed > session.now.astimezone(find_zone(piece.zone)).date():
+            raise BadInput(
+                f"{piece.installed} lies ahead: give the day it went into use", "--installed"
+            )
+        _months(piece, _finish(unit, piece))
+        unit.pieces.put(piece, unit.pieces.version(name))
+        unit.commit()
+    return piece
+
+
+def record_upkeep(session: Session, name: str, draft: UpkeepEntry) -> PieceSeen:
+    """Append an entry to a piece's log and return the piece as it is seen then.
+
+    Args:
+        session: the open session.
+        name: the piece.
+        draft: the entry.
+
+    Raises:
+        BadInput: there is no such piece, or the entry cannot be so; nothing is kept then.
+    """
+    with session.store.unit() as unit:
+        piece = unit.pieces.get(name)
+        check_entry(draft, piece, session.now)
+        unit.upkeep.append(piece, draft)
+        unit.commit()
+    return seen_piece(session, name)
+
+
+def undo_upkeep(session: Session, name: str, text: str, by: str = "") -> UpkeepEntry:
+    """Let an entry count no more; it stays in the log. ``text``: first letters of its uid.
+
+    Raises:
+        BadInput: none or several entries that count fit; ``last`` means the last one written.
+    """
+    with session.store.unit() as unit:
+        piece = unit.pieces.get(name)
+        counting = standing(unit.upkeep.of(piece))
+        wanted = text.strip().lower()
+        if wanted == "last":
+            found = sorted(counting, key=lambda entry: entry.recorded_at)[-1:]
+        else:
+            found = [e for e in counting if wanted and str(e.uid).startswith(wanted)]
+        if len(found) != 1:
+            fault = "fits several entries" if found else "is no entry that counts"
+            raise BadInput(f"{text[:40]!r} {fault}; `finplan upkeep {name}` lists them", name)
+        now = session.now
+        unit.upkeep.append(
+            piece,
+            UpkeepEntry(uuid.uuid4(), name, UpkeepKind.UNDONE, now, now, by=by, about=found[0].uid),
+        )
+        unit.commit()
+    return found[0]
+
+
+def seen_piece(session: Session, name: str) -> PieceSeen:
+    """Return one piece as it is seen now.
+
+    Raises:
+        BadInput: there is none of this name; the nearest is offered.
+    """
+    with session.store.unit(writes=False) as unit:
+        piece = unit.pieces.get(name)
+        return _seen(session, piece, unit.upkeep.of(piece), _finish(unit, piece))
+
+
+def seen_pieces(session: Session) -> tuple[PieceSeen, ...]:
+    """Return all pieces as they are seen now, by name."""
+    with session.store.unit(writes=False) as unit:
+        pieces = unit.pieces.list()
+        if not pieces:
+            return ()
+        logs, known = unit.upkeep.all(), all_finishes(unit)
+    return tuple(
+        _seen(session, piece, logs.get(str(piece.uid), ()), _named(known, piece))
+        for piece in pieces
+    )
+
+
+def years_ahead(session: Session, years: int) -> YearsAhead:
+    """Return every visit of so many years over all pieces.
+
+    Raises:
+        BadInput: fewer than 1 or more than 30 years.
+    """
+    from finplan.tracking.upkeep.years import by_year, visits
+
+    if not 1 <= years <= 30:
+        raise BadInput(f"{years} years are not possible: give 1 to 30", "--years")
+    seen = seen_pieces(session)
+    until = session.now.date() + dt.timedelta(days=round(365.2425 * years))
+    efforts = {one.piece.name: one.effort for one in seen}
+    found = visits([one.outlook for one in seen], efforts, _defaults(), until)
+    return YearsAhead(seen, found, by_year(found))
+
+
+def _seen(
+    session: Session, piece: InstalledPiece, entries: tuple[UpkeepEntry, ...], finish: Finish
+) -> PieceSeen:
+    from finplan.tracking.upkeep.cycle import outlook
+
+    looked = outlook(piece, entries, _months(piece, finish), _defaults(), session.now)
+    return PieceSeen(looked, entries, _effort(piece, finish), finish)
+
+
+def _effort(piece: InstalledPiece, finish: Finish) -> Effort:
+    """Return what one renewal coat takes, at 23 °C and 50 % in the drying."""
+    from finplan.tracking.upkeep.years import Effort
+
+    litres = piece.area_m2 / finish.spread_later_m2_per_l.middle
+    cost = None if finish.price_per_l is None else litres * finish.price_per_l
+    before = 0.0 if Exposure.INDOORS in piece.exposures else DRY_BEFORE_HOURS.value
+    work = WORK_HOURS.value + WORK_HOURS_PER_M2.value * piece.area_m2
+    return Effort(litres, cost, before + work + finish.stages[Stage.DRY_THROUGH].high)
+
+
+def _months(piece: InstalledPiece, finish: Finish) -> Span:
+    months = renewal_months(finish, piece.exposures, _defaults())
+    if months is not None:
+        return months
+    if piece.renew_rule:
+        return FIXED_CYCLE
+    raise BadInput(
+        f"nothing is known of how long {finish.name} lasts there: give the cycle yourself, e.g. "
+        "--renew FREQ=YEARLY, or another --exposed",
+        f"piece {piece.name!r}",
+    )
+
+
+def _finish(unit: Unit, piece: InstalledPiece) -> Finish:
+    return _named(all_finishes(unit), piece)
+
+
+def _named(known: dict[str, Finish], piece: InstalledPiece) -> Finish:
+    from finplan.library.load import find_finish
+
+    return find_finish(piece.finish, known, f"piece {piece.name!r}")
+
+
+def _defaults() -> UpkeepDefaults:
+    from finplan.library.load import upkeep_defaults
+
+    return upkeep_defaults()
