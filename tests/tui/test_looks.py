@@ -14,6 +14,7 @@ from finplan.tui.settings import Chosen
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
+from finplan.tui.widgets.timeline import Timeline
 from tests.tui.conftest import settle
 from tests.tui.demo import BENCH, DOOR, NOW, ZONE, DemoPlanned, DemoShop, demo_view
 
@@ -134,3 +135,15 @@ async def test_without_a_plan_the_reason_stands_on_the_bench_and_no_area_breaks(
         await pilot.press("d", "v")
         await pilot.pause()
         assert pilot.app.screen is not None
+
+
+async def test_the_timeline_changes_its_colours_with_the_theme(opened):
+    async with opened() as pilot:
+        await pilot.press("2")
+        await pilot.pause()
+        line = pilot.app.screen.query_one(Timeline)
+        before = [segment.style for segment in line.render_line(3)]
+        await pilot.press("f9")
+        await pilot.pause()
+        after = [segment.style for segment in line.render_line(3)]
+        assert before[0].bgcolor != after[0].bgcolor

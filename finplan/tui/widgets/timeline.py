@@ -26,6 +26,8 @@ from finplan.tui.widgets.painter import Painter
 HEAD = 2
 START_ZOOM = 3
 PART_OF_SCREEN = 3
+MOST_STRIPS = 2000
+"""Rows kept as drawn, so that a key press draws only what it changes."""
 
 
 class Timeline(Painter, ScrollView, can_focus=True):
@@ -64,6 +66,8 @@ class Timeline(Painter, ScrollView, can_focus=True):
         self._chosen = ""
         self._zoom = START_ZOOM
         self._start_s: int | None = None
+        self._label_room = (0, 10)
+        self._strips: dict[tuple[int, Window, int, str], Strip] = {}
 
     @property
     def chosen(self) -> str:
@@ -78,6 +82,8 @@ class Timeline(Painter, ScrollView, can_focus=True):
     def show(self, laid: Chart) -> None:
         """Show another plan; the chosen step and the stretch stay."""
         self._chart = laid
+        self._strips.clear()
+        self._label_room = (0, 10)
         if laid.place(self._chosen) is None:
             self._choose(first_step(laid))
         self._layout_rows()
@@ -98,7 +104,9 @@ class Timeline(Painter, ScrollView, can_focus=True):
 
     def _labels(self) -> int:
         width = self.scrollable_content_region.width
-        return label_width(self._chart, width) if self._chart else 10
+        if width != self._label_room[0] and self._chart:
+            self._label_room = (width, label_width(self._chart, width))
+        return self._label_room[1]
 
     def _window(self) -> Window:
         """Return the stretch that shows; the first time it begins shortly before now."""
@@ -122,11 +130,20 @@ class Timeline(Painter, ScrollView, can_focus=True):
         if index >= len(self._chart.rows):
             return self.paint((), width)
         place = self._chart.place(self._chosen)
-        here = place is not None and place[0] == index
-        row = self._chart.rows[index]
-        return self.paint(
-            row_line(row, self._chart, window, labels, self._chosen if here else "", here), width
-        )
+        chosen = self._chosen if place is not None and place[0] == index else ""
+        key = (index, window, width, chosen)
+        if key not in self._strips:
+            if len(self._strips) > MOST_STRIPS:
+                self._strips.clear()
+            row = self._chart.rows[index]
+            runs = row_line(row, self._chart, window, labels, chosen, bool(chosen))
+            self._strips[key] = self.paint(runs, width)
+        return self._strips[key]
+
+    def notify_style_update(self) -> None:
+        """Draw in the new colours."""
+        super().notify_style_update()
+        self._strips.clear()
 
     def choose(self, step_id: str) -> None:
         """Choose a step and bring it into sight."""
