@@ -33,6 +33,9 @@ WEEKEND = "#f3f0e8"
 WARM = "#b5502b"
 DAMP = "#3b7f8c"
 
+_MOST_DATES = 10
+"""Dates that stand side by side under a picture without running into one another."""
+
 _STYLE: dict[Any, Any] = {
     "font.family": ["DejaVu Sans", "sans-serif"],
     "font.size": 9.0,
@@ -112,6 +115,7 @@ def days(
             ticks.append(midnight)
             axes.axvline(number(midnight), color="#d8d8d8", linewidth=0.7, zorder=0.5)
     ticks = [tick for tick in ticks if start <= tick <= end]
+    ticks = ticks[:: -(-len(ticks) // _MOST_DATES)] if ticks else []
     axes.set_xticks([number(tick) for tick in ticks])
     axes.set_xticklabels([_day(tick.astimezone(zone)) for tick in ticks] if named else [])
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -116,3 +118,11 @@ def test_no_curve_where_the_stage_never_comes():
     )
     with pytest.raises(BadInput, match="not dry-to-recoat"):
         drying_chart(frozen, Kind.SVG)
+
+
+def test_dates_never_run_into_one_another_however_long_the_plan(plan):
+    far = replace(plan, now=NOW + dt.timedelta(days=400))
+    for shown in (plan, far):
+        said = texts(plan_chart(picture(shown), Kind.SVG))
+        dates = [text for text in said if re.fullmatch(r"Mon \d+ [A-Z][a-z]{2}", text)]
+        assert 2 <= len(dates) <= 20  # under the rows, and under the air
