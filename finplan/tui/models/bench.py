@@ -39,6 +39,7 @@ TODO_COLUMNS = (
 )
 
 WIDE_AIR = 60
+ROOM_FOR_BOTH = 48
 
 
 def step_id(project: str, batch: str, load: int, step: str) -> str:
@@ -213,7 +214,8 @@ def _window(window: ClosingWindow, view: View, width: int) -> Line:
         opens = short_moment(window.opens, view.zone, view.now).strip()
         right = line((f"{opens} to {when}", Role.PLAIN))
     else:
-        right = line((f"closes {when}, {left_over}", role))
+        after = f", {left_over}" if width >= ROOM_FOR_BOTH else ""
+        right = line((f"closes {when}{after}", role))
     return spread(line((symbol, role), *left), right, width)
 
 
