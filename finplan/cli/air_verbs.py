@@ -253,7 +253,7 @@ def _when_to_coat(answer: DryAnswer) -> str:
 
 
 def _print_dry(answer: DryAnswer, units: Units) -> None:
-    paragraph(_in_one_line(answer), "  ", "")
+    paragraph(answer.in_one_line, "  ", "")
     say()
     heading(f"{answer.finish.title} ({answer.finish.name})")
     paragraph(f"in {answer.air_words}; times in {answer.zone.key}", "  ", "  ")
@@ -286,16 +286,3 @@ def _print_dry(answer: DryAnswer, units: Units) -> None:
             paragraph(caution.text, "  ", "! ")
     say()
     paragraph(answer.closing_line)
-
-
-def _in_one_line(answer: DryAnswer) -> str:
-    ends = f"coat ends {show.moment(answer.start, answer.zone)}"
-    recoat = answer.recoat
-    if recoat is None or recoat.safe is None or recoat.likely is None:
-        return f"{answer.finish.title}, {ends}: it never gets dry to recoat in this air"
-    hours = (recoat.safe - answer.start).total_seconds() / 3600
-    safe, likely = (show.moment(at, answer.zone) for at in (recoat.safe, recoat.likely))
-    return (
-        f"{answer.finish.title}, {ends}: next coat from {safe} on, safe ({hours:.0f} h); "
-        f"likely from {likely}"
-    )

@@ -19,6 +19,7 @@ from finplan.tracking.reminder import GOVERNS
 from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Stage
+from finplan.trade.moments import say_moment
 from finplan.trade.steps import Step, StepKind
 
 if TYPE_CHECKING:
@@ -77,6 +78,20 @@ class DryAnswer:
     def recoat(self) -> StageAnswer | None:
         """The stage the next coat waits for, None where the finish has none."""
         return next((one for one in self.stages if one.stage is Stage.DRY_TO_RECOAT), None)
+
+    @property
+    def in_one_line(self) -> str:
+        """When the next coat may go on, safe and likely, in the place's time."""
+        ends = f"coat ends {say_moment(self.start, self.zone)}"
+        recoat = self.recoat
+        if recoat is None or recoat.safe is None or recoat.likely is None:
+            return f"{self.finish.title}, {ends}: it never gets dry to recoat in this air"
+        hours = (recoat.safe - self.start).total_seconds() / 3600
+        safe, likely = (say_moment(at, self.zone) for at in (recoat.safe, recoat.likely))
+        return (
+            f"{self.finish.title}, {ends}: next coat from {safe} on, safe ({hours:.0f} h); "
+            f"likely from {likely}"
+        )
 
 
 def dry(  # noqa: PLR0913 - the parts of one question

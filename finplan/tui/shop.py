@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from finplan.services.when import system_zone
+from finplan.trade.errors import BadInput
 from finplan.tui.models.view import View
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
     from finplan.services.air import Kept
+    from finplan.services.dry import DryAnswer
     from finplan.services.planned import Planned
     from finplan.services.projects import AddedParts, Loaded
     from finplan.services.samples import Sample
@@ -238,6 +240,30 @@ class Shop:
                 values["temperature_c"],
                 values["humidity_percent"],
                 values["at"],
+            )
+
+    def dry(self, finish: str, workshop: str, asked: Mapping[str, Any]) -> DryAnswer:
+        """Say how long a finish takes; ``asked`` holds what the form asked.
+
+        Raises:
+            BadInput: temperature without humidity, or air that cannot be.
+        """
+        from finplan.services.dry import dry
+        from finplan.services.what_if import WhatIf
+
+        given = (asked["temperature_c"], asked["humidity_percent"])
+        if (given[0] is None) != (given[1] is None):
+            raise BadInput("give both temperature and humidity, or neither", "air")
+        with self._open() as session:
+            return dry(
+                session,
+                finish,
+                asked["start"],
+                constant=None if given[0] is None else given,
+                workshop=workshop,
+                space=asked["space"] if given[0] is None else None,
+                what_if=WhatIf(asked["heat_to_c"], asked["dry_to_percent"]),
+                wood_percent=asked["wood_percent"],
             )
 
     def undo(self) -> Recorded:

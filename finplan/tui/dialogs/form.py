@@ -140,14 +140,20 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
 
     def action_save(self) -> None:
         """Answer with the values, or go to the first field that cannot be read."""
+        values = self.understood()
+        if values is not None:
+            self._memory.keep_draft(self.form.key, {})
+            self.dismiss(values)
+
+    def understood(self) -> dict[str, object] | None:
+        """Return the values, or None and go to the first field that cannot be read."""
         self._touched = {one.key for one in self.form.fields}
         understood = self._echo()
         if understood.faults:
             first = next(one.key for one in self.form.fields if one.key in understood.faults)
             self.query_one(f"#field-{first}").focus()
-            return
-        self._memory.keep_draft(self.form.key, {})
-        self.dismiss(dict(understood.values))
+            return None
+        return dict(understood.values)
 
     def action_back(self) -> None:
         """Go back without saving; what was typed stays as a draft."""

@@ -9,8 +9,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 
 from finplan.trade.finishes import Finish
+from finplan.tui.dialogs.how_long import HowLong
 from finplan.tui.dialogs.sheet import Sheet
 from finplan.tui.models.finishes import finish_lines, finish_table
+from finplan.tui.models.how_long import answer_words, how_long_form
 from finplan.tui.models.paint import Line
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
@@ -22,10 +24,14 @@ class FinishesPage(Page):
     """Finishes, and one of them in full."""
 
     AREA = "finishes"
-    HELP = "All finishes, your own among them. Enter shows one in full, with every source."
+    HELP = (
+        "All finishes, your own among them. Enter shows one in full, with every source. "
+        "h says how long it takes in some air, and what heating or drying the air would change."
+    )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "Search", id="list.search", key_display="/"),
+        Binding("h", "how_long", "How long", id="finish.how_long"),
     ]
 
     def body(self) -> ComposeResult:
@@ -68,6 +74,19 @@ class FinishesPage(Page):
         words = tuple(known[one].text for one in finish.cautions if one in known)
         learned = view.learned.get(key, ()) if view else ()
         return finish_lines(finish, facts_of(finish), learned, words, width)
+
+    def action_how_long(self) -> None:
+        """Ask how long the finish takes."""
+        view, key = self.owner.view, self.query_one("#finishes", TableView).key
+        if view is not None and view.planned is not None and key in view.planned.finishes:
+            form, workshop = how_long_form(view, view.planned.finishes[key]), view.planned.workshop
+            self.app.push_screen(
+                HowLong(
+                    form,
+                    self.owner.memory,
+                    lambda asked: answer_words(self.owner.shop.dry(key, workshop.name, asked)),
+                )
+            )
 
     def _explain(self) -> None:
         panel = self.query_one("#finish", Lines)
