@@ -11,8 +11,10 @@ from finplan.services.litres import litres_by_step
 from finplan.services.planned import Planned, all_planned, planned
 from finplan.services.reminding import kept_settings
 from finplan.services.settled import held_still
+from finplan.services.upkeep import seen_pieces
 from finplan.tracking.reminder import Reminder, ReminderNotes, ReminderSettings
 from finplan.tracking.reminders import reminders_of
+from finplan.tracking.upkeep.pieces import calendar_name as upkeep_name
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
 
     from finplan.calendars.ledger import LedgerUpdate
     from finplan.services.session import Session
+    from finplan.services.upkeep import PieceSeen
     from finplan.store.store import Unit
     from finplan.tracking.ledger import LedgerRow
 
@@ -85,20 +88,38 @@ def export_calendar(
 
 
 def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
-    """Return what a calendar of some projects (none means all) is to hold.
+    """Return what a calendar of some projects (none means all, and pieces in use) is to hold.
 
     Raises:
         BadInput: no such project, or no plan.
     """
     plans = (planned(session, projects),) if projects else all_planned(session)
-    if not plans:
+    pieces = () if projects else seen_pieces(session)
+    if not plans and not pieces:
         raise BadInput("there is no project yet: try `finplan sample`, or load a project file")
     settings = kept_settings(session)
     still = [held_still(session, seen) for seen in plans]
+    making = [one for seen in still for one in reminders(seen, settings)]
     return Wanted(
-        tuple(name for seen in still for name in seen.shown),
-        _title(still),
-        tuple(one for seen in still for one in reminders(seen, settings)),
+        (
+            *(name for seen in still for name in seen.shown),
+            *(upkeep_name(one.piece.name) for one in pieces),
+        ),
+        "finplan" if pieces else _title(still),
+        (*making, *reminders_of_pieces(pieces, settings)),
+    )
+
+
+def reminders_of_pieces(
+    pieces: Sequence[PieceSeen], settings: ReminderSettings
+) -> tuple[Reminder, ...]:
+    """Return what to remind of on pieces in use."""
+    from finplan.tracking.upkeep.due import upkeep_reminders
+
+    return tuple(
+        reminder
+        for one in pieces
+        for reminder in upkeep_reminders(one.outlook, one.effort.out_hours, settings)
     )
 
 

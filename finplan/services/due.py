@@ -1,4 +1,4 @@
-"""What is due in all workshops."""
+"""What is due in all workshops, and on the pieces in use."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from zoneinfo import ZoneInfo
 
 from finplan.services.overview import due_now
 from finplan.services.planned import all_planned
-from finplan.tracking.due import DueItem
+from finplan.services.upkeep import seen_pieces
+from finplan.tracking.due import DueItem, DueState
+from finplan.trade.moments import find_zone
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -24,13 +26,30 @@ class DueThing:
 
 
 def due(session: Session, within: dt.timedelta = dt.timedelta(0)) -> tuple[DueThing, ...]:
-    """Return what is due now or comes ``within`` that time, workshop by workshop.
+    """Return what is due now or comes ``within`` that time, shop by shop, then pieces in use.
 
     Raises:
         BadInput: ``within`` is negative.
     """
-    return tuple(
+    making = [
         DueThing(item, one.zone)
         for one in all_planned(session)
         for item in due_now(session, one, within)
-    )
+    ]
+    return (*making, *_upkeep(session, within))
+
+
+def _upkeep(session: Session, within: dt.timedelta) -> tuple[DueThing, ...]:
+    """Return what is due on installed pieces, most pressing first."""
+    pieces = seen_pieces(session)
+    if not pieces:
+        return ()
+    from finplan.tracking.upkeep.due import upkeep_due
+
+    found = [
+        DueThing(item, find_zone(one.piece.zone))
+        for one in pieces
+        for item in upkeep_due(one.outlook, session.now, within)
+    ]
+    order = list(DueState)
+    return tuple(sorted(found, key=lambda one: (order.index(one.item.state), one.item.at)))

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from finplan.services.calendar import reminders
+from finplan.services.calendar import reminders, reminders_of_pieces
 from finplan.services.planned import all_planned
 from finplan.services.reminding import kept_settings
 from finplan.services.settled import held_still
+from finplan.services.upkeep import seen_pieces
 from finplan.tracking.alarms import alarm_key, alarms_to_ring
 from finplan.tracking.reminder import Reminder
+from finplan.trade.moments import find_zone
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -70,7 +72,7 @@ def memory_path() -> Path:
 
 def _ringing(session: Session, rung: frozenset[str]) -> list[Reminder]:
     settings = kept_settings(session)
-    return [
+    making = [
         reminder
         for seen in all_planned(session)
         for reminder in alarms_to_ring(
@@ -81,3 +83,15 @@ def _ringing(session: Session, rung: frozenset[str]) -> list[Reminder]:
             seen.zone,
         )
     ]
+    upkeep = [
+        reminder
+        for one in seen_pieces(session)
+        for reminder in alarms_to_ring(
+            reminders_of_pieces([one], settings),
+            rung,
+            session.now,
+            settings,
+            find_zone(one.piece.zone),
+        )
+    ]
+    return making + upkeep

@@ -29,6 +29,7 @@ class Role(StrEnum):
     AIR = "air leaves its limits"
     RAGS = "rags"
     BUY = "buy finish"
+    UPKEEP = "upkeep"
 
 
 MAKES_READY = frozenset({Role.RECOAT_OPENS, Role.TURN, Role.CHECK, Role.ASSEMBLE, Role.CURED})

@@ -150,3 +150,32 @@ def test_what_cannot_be_is_refused_and_nothing_kept(installed, words, told):
     assert (answer.status, answer.out) == (2, "")
     assert told in answer.err and len(answer.err.splitlines()) == 1
     assert installed.right("upkeep", "--json").out == before
+
+
+def test_due_tells_of_upkeep(installed):
+    told = installed.right("due", "--json").json["items"]
+    assert {(item["project"], item["step"], item["state"]) for item in told} >= {
+        ("steps", "renewal", "overdue")
+    }
+    assert "renewal: steps (steps)" in installed.right("due").words
+    assert installed("due", "--exit-code").status == 10
+
+
+def test_the_calendar_holds_upkeep_and_drops_what_moved(installed):
+    file = str(installed.folder / "upkeep.ics")
+    assert "3 events of upkeep/steps" in installed.right("calendar", "-o", file).words
+    text = (installed.folder / "upkeep.ics").read_text()
+    assert text.count("BEGIN:VEVENT") == 3
+    assert "SUMMARY:steps: renewal" in text
+    installed.right("record", "service", "steps", "--done", "renewed")
+    told = installed.right("calendar", "-o", file).words
+    assert "0 new, 3 changed, 0 cancelled" in told
+
+
+def test_the_calendar_of_one_project_holds_no_upkeep(shell):
+    shell.right("install", "jetty", "--project", "bench", "--place", "boathouse")
+    file = str(shell.folder / "bench.ics")
+    shell.right("calendar", "bench", "-o", file)
+    assert "upkeep" not in (shell.folder / "bench.ics").read_text()
+    shell.right("calendar", "-o", file)
+    assert "Small bench: renewal" in (shell.folder / "bench.ics").read_text().replace("\r\n ", "")

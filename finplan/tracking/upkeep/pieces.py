@@ -175,3 +175,8 @@ def standing(entries: tuple[UpkeepEntry, ...]) -> tuple[UpkeepEntry, ...]:
     undone = {entry.about for entry in entries if entry.kind is UpkeepKind.UNDONE}
     kept = [e for e in entries if e.kind is not UpkeepKind.UNDONE and e.uid not in undone]
     return tuple(sorted(kept, key=lambda entry: (entry.at, entry.recorded_at)))
+
+
+def calendar_name(piece: str) -> str:
+    """Return what calendars know a piece's upkeep by; no project can be called so."""
+    return f"upkeep/{piece}"
