@@ -44,7 +44,8 @@ def shop_faults(request: PlanRequest, plan: Plan, clocks: Clocks) -> list[str]:
 def _hours_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
     found = []
     begins = next(one.begins for one in request.projects if one.name == step.project)
-    if step.start < request.now or (begins is not None and step.start < begins):
+    past = step.start < request.now and step.kind not in WAITING_KINDS
+    if past or (begins is not None and step.start < begins):
         found.append(f"{step.id}: planned in the past or before the project begins")
     if (step.start, step.end) != (step.pieces[0][0], step.pieces[-1][1]):
         found.append(f"{step.id}: its pieces do not make up its start and end")

@@ -9,8 +9,10 @@ from finplan.journal.progress import Check, Done, Progress
 from finplan.planning.hours import SLOT_S
 from finplan.planning.items import Item, Site, Stretch, step_id
 from finplan.planning.network import ANY_SLOT, Lag, Node, State, Stay, Wet, Window
+from finplan.planning.request import PlanRequest
 from finplan.trade.coverage import worked_area_m2
 from finplan.trade.finishes import STAGE_ORDER, Stage
+from finplan.trade.project import Project
 from finplan.trade.steps import (
     DUSTY_KINDS,
     SPLITTABLE_KINDS,
@@ -187,11 +189,7 @@ def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progre
         after=tuple(_lags(site, walk, step, progress)),
         glued=glued,
         offset_s=offset,
-        release_s=max(
-            math.ceil(at.timestamp())
-            for at in (request.now, stretch.project.begins, request.not_before.get(name))
-            if at is not None
-        ),
+        release_s=_release_s(request, stretch.project, step, name),
         space=stretch.space,
         dusty=step.kind in DUSTY_KINDS,
         wet=Wet(
@@ -205,6 +203,13 @@ def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progre
         optional=step.only_if_window_missed,
         fresh=step.kind is StepKind.CLEAN,
     )
+
+
+def _release_s(request: PlanRequest, project: Project, step: Step, name: str) -> int:
+    """Before when a step cannot be; what ends by itself may have ended with nobody writing it."""
+    begins = (project.begins, request.not_before.get(name))
+    moments = begins if step.kind in WAITING_KINDS else (request.now, *begins)
+    return max((math.ceil(at.timestamp()) for at in moments if at is not None), default=0)
 
 
 def slots_for(minutes: float) -> int:

@@ -226,6 +226,8 @@ def _state(planned: Planned, steps: tuple[PlannedStep, ...], done: int) -> str:
     if not done:
         return "planned"
     open_steps = [step for step in steps if not step.done]
+    if all(step.kind in WAITING_KINDS and step.end <= planned.plan.now for step in open_steps):
+        return "finished"
     waiting = all(
         step.start > planned.plan.now or step.kind in WAITING_KINDS for step in open_steps
     )

@@ -13,6 +13,7 @@ from finplan.air.series import constant
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.progress import Done, Progress
 from finplan.library.load import templates
+from finplan.planning.check import faults
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
 from finplan.planning.request import NoPlan
@@ -289,3 +290,16 @@ def test_a_scuffing_recorded_in_an_instant_stays_in_the_plan_and_a_skipped_one_d
         plan = make_plan(request(made, shop=workshop(EVENINGS), progress=facts, now=ended + HOUR))
         shown = [step for step in plan.steps if step.step == "scuff-2" and step.done]
         assert len(shown) == (0 if skipped else 1)
+
+
+def test_a_cure_that_is_over_keeps_its_date_though_nobody_wrote_it_down():
+    before = make_plan(request())
+    release = before.steps[-1]
+    assert release.kind is StepKind.RELEASE
+    last_work = [step for step in before.steps if step.kind is not StepKind.RELEASE][-1]
+    progress = {"bench": facts_until(before, last_work.step)}
+    later = release.end + dt.timedelta(days=30)
+    after = make_plan(request(progress=progress, now=later))
+    assert after.steps[-1].end == release.end
+    assert after.ready[0].safe == before.ready[0].safe
+    assert faults(request(progress=progress, now=later), after) == []
