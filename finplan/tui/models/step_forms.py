@@ -39,6 +39,7 @@ def done_form(view: View, step: PlannedStep) -> Form:
     ]
     if step.kind in WET_KINDS:
         fields.append(Field("amount_l", "Used up", "", "0,4 l · 12 fl oz", amount_reader))
+        fields.append(Field("can", "Can", "", "a new one: any name", text_reader(80)))
         fields.append(Field("temperature_c", "Air", "", "18 C · 65F", temperature_reader))
         fields.append(Field("humidity_percent", "Humidity", "", "55", humidity_reader))
     fields.append(Field("by", "By", step.person, "who did it", text_reader(80)))

@@ -1,0 +1,40 @@
+"""A new can is named where its coat is recorded."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from textual.widgets import Input
+
+from finplan.services.journal import entries_of
+from finplan.services.samples import load_sample
+from finplan.services.session import open_session
+from finplan.trade.steps import WET_KINDS
+from finplan.tui.app import FinplanApp
+from finplan.tui.dialogs.form import FormDialog
+from finplan.tui.shop import Shop
+from tests.tui.conftest import settle
+
+NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
+
+
+async def test_a_coat_s_can_is_in_the_journal(tmp_path):
+    data = str(tmp_path / "shop.db")
+    with open_session(data, NOW) as session:
+        load_sample(session, "oak_door")
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        for name in ("", "B"):
+            wet = name != ""
+            step = next(s for s in app.view.steps if not s.done and (s.kind in WET_KINDS) == wet)
+            app.ask_about(step, "done")
+            await pilot.pause()
+            assert isinstance(app.screen, FormDialog)
+            assert bool(app.screen.query("#field-can")) == wet
+            for field in app.screen.query("#field-can").results(Input):
+                field.value = name
+            await pilot.press("enter")
+            await settle(pilot)
+    with open_session(data, NOW) as session:
+        assert [one.entry.details.get("can") for one in entries_of(session)] == [None, "B"]
