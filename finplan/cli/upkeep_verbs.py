@@ -109,30 +109,56 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
 @click.argument("piece", required=False)
 @click.option("--years", type=int, default=5, show_default=True, help="look so far ahead")
 @click.option("--care", is_flag=True, help="print a care sheet for whoever lives with the piece")
+@click.option("--plan", is_flag=True, help="plan the next renewal like new work, as a project")
+@click.option("--workshop", metavar="NAME", help="with --plan: whose hours and air")
+@click.option("--space", metavar="NAME", help="with --plan: where the piece dries")
 @click.option("--undo", metavar="ENTRY", help="an entry counts no more: its uid, or last")
 @json_option
-def upkeep_verb(piece: str | None, years: int, care: bool, undo: str | None, as_json: bool) -> None:
+def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> None:
     """Say what the installed pieces need, and when; with PIECE its history on one page."""
-    from finplan.services.upkeep import seen_piece, undo_upkeep, years_ahead
+    from finplan.services.upkeep import years_ahead
 
-    if piece is None and (care or undo is not None):
-        raise BadInput("say which piece is meant", "upkeep")
     with session() as opened:
-        if piece is not None and undo is not None:
-            undone = undo_upkeep(opened, piece, undo)
-            say(f"{piece}: {undone.kind.value} {str(undone.uid)[:8]} counts no more")
         if piece is not None:
-            seen = seen_piece(opened, piece)
-            if as_json:
-                print_json(_piece_json(seen, with_log=True))
-            elif care:
-                _print_care(seen)
-            else:
-                _print_piece(seen, opened.units)
+            _one_piece(opened, piece, asked, as_json=as_json)
+        elif asked["care"] or asked["plan"] or asked["undo"] is not None:
+            raise BadInput("say which piece is meant", "upkeep")
         elif as_json:
             print_json(_years_json(opened, years_ahead(opened, years)))
         else:
             _print_years(years_ahead(opened, years), opened.units)
+
+
+def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bool) -> None:
+    from finplan.services.upkeep import seen_piece, undo_upkeep
+
+    if asked["plan"]:
+        _plan_renewal(opened, name, asked)
+        return
+    if asked["undo"] is not None:
+        undone = undo_upkeep(opened, name, asked["undo"])
+        say(f"{name}: {undone.kind.value} {str(undone.uid)[:8]} counts no more")
+    seen = seen_piece(opened, name)
+    if as_json:
+        print_json(_piece_json(seen, with_log=True))
+    elif asked["care"]:
+        _print_care(seen)
+    else:
+        _print_piece(seen, opened.units)
+
+
+def _plan_renewal(opened: Session, name: str, asked: dict[str, Any]) -> None:
+    """Keep the renewal as a project and say how long the piece is out of use, safe."""
+    from finplan.services.planned import planned
+    from finplan.services.renewing import plan_renewal
+
+    project = plan_renewal(opened, name, asked["workshop"], asked["space"])
+    seen = planned(opened, [project.name])
+    steps, ready = seen.steps_of(project.name), seen.ready_of(project.name)
+    start = show.moment(min(step.start for step in steps), seen.zone)
+    end = show.moment(ready.safe, seen.zone) if ready else "an hour not known yet"
+    paragraph(f"{name}: out of use from {start} to {end}, safe", "  ", "")
+    paragraph(f"See it with `finplan plan {project.name}`; record the work as any other.", "  ", "")
 
 
 def _print_years(ahead: YearsAhead, units: Units) -> None:

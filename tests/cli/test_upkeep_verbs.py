@@ -179,3 +179,24 @@ def test_the_calendar_of_one_project_holds_no_upkeep(shell):
     assert "upkeep" not in (shell.folder / "bench.ics").read_text()
     shell.right("calendar", "-o", file)
     assert "Small bench: renewal" in (shell.folder / "bench.ics").read_text().replace("\r\n ", "")
+
+
+def test_a_renewal_is_planned_like_new_work(shell):
+    shell.right(
+        "install", "jetty", "--project", "bench", "--place", "boathouse", "--installed",
+        "2026-10-01", "--exposed", "flat", "--taken-up", "four screws from below",
+    )  # fmt: skip
+    on = shell.right("upkeep", "jetty", "--json").json["next"]["renewal"]["on"]
+    told = shell.right("upkeep", "jetty", "--plan")
+    name = f"jetty-{on[:7]}"
+    assert f"finplan plan {name}" in told.words
+    assert "out of use from" in told.words
+    steps = shell.right("plan", name, "--json").json["steps"]
+    kinds = [step["kind"] for step in steps if step["load"] == 1]
+    assert kinds[:4] == ["clean", "sand", "clean", "coat"]
+    assert kinds[-2:] == ["install", "release"]
+    starts = {step["kind"]: dt.datetime.fromisoformat(step["start"]) for step in steps[:2]}
+    assert starts["sand"] - starts["clean"] >= dt.timedelta(hours=48)
+    assert min(starts.values()).date() >= dt.date.fromisoformat(on)
+    again = shell("upkeep", "jetty", "--plan")
+    assert again.status == 2 and "planned already" in again.err
