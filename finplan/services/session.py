@@ -78,8 +78,9 @@ def open_session(
         raise BadInput(f"{units!r}: give metric or imperial", "--units")
     if zone is not None:
         find_zone(zone, "--zone")
+    clock = _clock(now)
     with open_store(data) as store:
-        yield Session(store, _clock(now), Units(units or Units.METRIC), zone)
+        yield Session(store, clock, Units(units or Units.METRIC), zone)
 
 
 def _clock(now: dt.datetime | None) -> Callable[[], dt.datetime]:
