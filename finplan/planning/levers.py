@@ -54,9 +54,10 @@ def levers(request: PlanRequest) -> tuple[Lever, ...]:
         NoPlan: if there is no plan to begin with.
     """
     plain = replace(request, seconds=0.0, ready_by=None)
-    before = _ready(make_plan(plain))
+    now = make_plan(plain)
+    before = _ready(now)
     pulled = []
-    for name, about, changed, cost in _changes(plain):
+    for name, about, changed, cost in (*_changes(plain), *_smaller_loads(plain, now)):
         try:
             ready = _ready(make_plan(changed))
         except NoPlan:
@@ -134,9 +135,25 @@ def _project_changes(
             if any(step.kind is StepKind.TURN for step in batch.steps):
                 steps = on_points(batch.steps)
                 about = f"{batch.name} coated on all sides at once, on points"
-                changed = _with_steps(request, project, batch, steps)
+                changed = _with_batch(request, project, replace(batch, steps=steps))
                 yield f"points under {batch.name}", about, changed, None
             yield from _other_finishes(request, project, batch)
+
+
+def _smaller_loads(
+    request: PlanRequest, now: Plan
+) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
+    """Each batch in one load more, so that the work of a coat may fit a shorter session."""
+    loads = {(step.project, step.batch): step.loads for step in now.steps}
+    for project in request.projects:
+        begun = {batch for batch, _, _ in request.progress.get(project.name, Progress()).done}
+        quantities = {part.name: part.quantity for part in project.parts}
+        for batch in project.batches:
+            more = loads[project.name, batch.name] + 1
+            if batch.name in begun or more > sum(quantities[name] for name in batch.parts):
+                continue
+            changed = _with_batch(request, project, replace(batch, least_loads=more))
+            yield f"loads of {batch.name}", f"{batch.name} in {more} loads", changed, None
 
 
 def _other_finishes(
@@ -159,7 +176,7 @@ def _other_finishes(
         if other.price_per_l is not None and now.price_per_l is not None:
             cost = other.price_per_l - now.price_per_l
         about = f"{other.title} instead of {now.title} on {batch.name}"
-        changed = _with_steps(request, project, batch, steps)
+        changed = _with_batch(request, project, replace(batch, steps=steps))
         yield f"finish on {batch.name}", about, changed, cost
 
 
@@ -173,12 +190,8 @@ def _stands_in(other: Finish, now: Finish, coats: int) -> bool:
     )
 
 
-def _with_steps(
-    request: PlanRequest, project: Project, batch: Batch, steps: tuple[Step, ...]
-) -> PlanRequest:
-    batches = tuple(
-        replace(one, steps=steps) if one.name == batch.name else one for one in project.batches
-    )
+def _with_batch(request: PlanRequest, project: Project, batch: Batch) -> PlanRequest:
+    batches = tuple(batch if one.name == batch.name else one for one in project.batches)
     projects = tuple(
         replace(one, batches=batches) if one.name == project.name else one
         for one in request.projects

@@ -30,7 +30,7 @@ def cut_into_loads(
     spoiled: dict[str, int],
     loads: int | None,
 ) -> tuple[Load, ...]:
-    """Share a batch's pieces out over as few loads as fit on the rack, evenly.
+    """Share a batch's pieces out evenly over as few loads as fit on the rack and are asked for.
 
     Args:
         project: whose parts the batch names.
@@ -56,7 +56,8 @@ def cut_into_loads(
     if loads is None:
         _refuse_too_large(project, batch, pieces, by_name, rack_area_m2)
         total = sum(area for area, _ in pieces)
-        loads = max(1, math.ceil(total / rack_area_m2 - 1e-9))
+        fewest = min(batch.least_loads, len(pieces))
+        loads = max(fewest, math.ceil(total / rack_area_m2 - 1e-9))
         while not (cut := _share_out(pieces, loads, rack_area_m2)):
             loads += 1
     else:

@@ -204,6 +204,12 @@ def _check_batch(batch: Batch, project: Project, where: str) -> None:
         raise BadInput(
             f"{batch.rack_share:g}: give {low:g} to {high:g}", within(where, "rack_share")
         )
+    pieces = sum(part.quantity for part in project.parts if part.name in batch.parts)
+    if not 1 <= batch.least_loads <= pieces:
+        raise BadInput(
+            f"{batch.least_loads}: give 1 to {pieces}, one load for each piece at the most",
+            within(where, "least_loads"),
+        )
     if not batch.steps:
         raise BadInput("it has no steps: give a schedule or list them", within(where, "steps"))
     no_twins([step.key for step in batch.steps], "step", where)

@@ -15,7 +15,8 @@ class Batch:
     """Parts that get the same finishing schedule. ``parts`` are names of the project's parts.
 
     ``rack_share`` is the rack area a piece takes per m² of its own largest face (1.0 = laid
-    edge to edge, more for gaps, less for standing on edge).
+    edge to edge, more for gaps, less for standing on edge). ``least_loads``: into how many loads
+    it is cut at the least, even where the rack holds more at once, so that a coat fits an evening.
     """
 
     name: str
@@ -23,6 +24,7 @@ class Batch:
     space: str
     steps: tuple[Step, ...]
     rack_share: float = 1.3
+    least_loads: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,6 +107,13 @@ def test_a_batch_is_cut_into_loads_that_fit_on_the_rack():
     assert len([step for step in plan.steps if step.kind is StepKind.ASSEMBLE]) == 1
 
 
+def test_a_batch_is_cut_into_more_loads_if_asked():
+    plan = make_plan(request(project(replace(batch(), least_loads=2))))
+    assert {step.loads for step in plan.steps} == {2}
+    first, second = (by_key(plan, "coat-1", load).area_m2 for load in (1, 2))
+    assert first == pytest.approx(second) == pytest.approx(4 * 2 * (0.108 + 0.0228 + 0.00171))
+
+
 def test_a_part_larger_than_the_rack_is_refused_with_its_sizes():
     with pytest.raises(NoPlan, match=r"'slat' \(1200 × 90 × 19 mm\) takes .* 'shed' has 0.10 m²"):
         make_plan(request(shop=workshop(rack_m2=0.1)))

@@ -14,7 +14,16 @@ from finplan.planning.deadline import chance
 from finplan.planning.levers import levers, on_points
 from finplan.planning.make import make_plan
 from finplan.trade.steps import Side, StepKind
-from tests.unit.planning.shops import ALL_HOURS, EVENINGS, batch, project, request, workshop
+from finplan.trade.workshop import WorkWindow
+from tests.unit.planning.shops import (
+    ALL_HOURS,
+    EVENINGS,
+    batch,
+    bench,
+    project,
+    request,
+    workshop,
+)
 
 HOUR = dt.timedelta(hours=1)
 
@@ -49,6 +58,16 @@ def test_points_spare_the_turning():
     assert any(
         lever.name == "points under slats" and lever.gain > 24 * HOUR for lever in levers(door)
     )
+
+
+def test_smaller_loads_let_a_coat_fit_an_evening():
+    windows = (*EVENINGS, WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540))
+    many = request(project(batch(), parts=(bench(40),)), shop=workshop(windows, 20.0))
+    gain = next(one.gain for one in levers(many) if one.about == "slats in 2 loads")
+    assert gain > 24 * HOUR
+    cut = replace(batch(), least_loads=2)
+    again = make_plan(request(project(cut, parts=(bench(40),)), shop=workshop(windows, 20.0)))
+    assert gain == ready(make_plan(many)) - ready(again)
 
 
 def test_warming_keeps_the_water_in_the_air():

@@ -92,6 +92,10 @@ def test_parts_refused(values, said):
         ),
         ({"batches": (Batch("a", ("slat", "leg"), "shde", STEPS),)}, "did you mean 'shed'"),
         ({"batches": (Batch("a", ("slat", "leg"), "shed", STEPS, 0.0),)}, "rack_share: 0: give"),
+        (
+            {"batches": (changed(PROJECT.batches[0], least_loads=0),)},
+            "least_loads: 0: give 1 to",
+        ),
         ({"batches": (*PROJECT.batches, Batch("b", (), "shed", STEPS))}, "no part is in it"),
         ({"parts": (changed(SLAT, length_mm=9000, width_mm=800), LEG)}, "of the rack in 'shed'"),
         ({"batches": (Batch("a", ("slat", "slat"), "shed", STEPS),)}, "named twice"),
