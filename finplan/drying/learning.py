@@ -256,7 +256,9 @@ def _told(
         sigma = math.hypot(coat_sigma, fences.spread)
         expected = _GRID + _TILTS[:, None] * fences.tilt
         inside = _below((fences.high - expected) / sigma) - _below((fences.low - expected) / sigma)
-        chance = (1.0 - OUTLIER_SHARE) * np.maximum(inside, 0.0) + OUTLIER_SHARE
+        # A coat that tells nothing gives each check's answer by the toss of a coin.
+        tossed = OUTLIER_SHARE * 0.5 ** len(coat)
+        chance = (1.0 - OUTLIER_SHARE) * np.maximum(inside, 0.0) + tossed
         latest = max(coat, key=lambda check: check.at_s)
         weight = 0.5 ** ((now_s - latest.at_s) / 86400.0 / HALF_LIFE_DAYS)
         if latest.can != can:
