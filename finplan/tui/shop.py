@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from finplan.services.when import system_zone
 from finplan.trade.errors import BadInput
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.view import View
 
 if TYPE_CHECKING:
@@ -88,17 +89,16 @@ class Shop:
         from finplan.services.planned import planned
 
         with self._open() as session:
+            measures, zone = Measures(session.units), session.zone or system_zone()
             with session.store.unit(writes=False) as unit:
                 empty = not active_projects(unit)
             if empty:
-                return View(session.now, session.zone or system_zone(), None, None, ())
+                return View(session.now, zone, None, None, (), measures=measures)
             entries = tuple(listed.entry for listed in entries_of(session))
             try:
                 made = planned(session, seconds=seconds)
             except NoPlan as fault:
-                return View(
-                    session.now, session.zone or system_zone(), None, None, entries, str(fault)
-                )
+                return View(session.now, zone, None, None, entries, str(fault), measures=measures)
             return View(
                 session.now,
                 made.zone.key,
@@ -107,6 +107,7 @@ class Shop:
                 entries,
                 learned=_learned(session, made),
                 materials={name: materials(session, name) for name in made.projects},
+                measures=measures,
             )
 
     def preview_parts(self, project: str, path: Path) -> AddedParts:

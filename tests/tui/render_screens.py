@@ -94,9 +94,10 @@ def main() -> None:
     wanted = [tuple(map(int, name.split("x"))) for name in sys.argv[2:] if "x" in name]
     data = next((name[5:] for name in sys.argv[2:] if name.startswith("data=")), None)
     now = next((name[4:] for name in sys.argv[2:] if name.startswith("now=")), None)
+    units = next((name[6:] for name in sys.argv[2:] if name.startswith("units=")), None)
     for name in names:
         for size in wanted or sizes:
-            shop = Shop(data, now) if data else DemoShop()
+            shop = Shop(data, now, units) if data else DemoShop()
             if name.startswith("empty"):
                 shop = Shop(f"{folder}/empty.db", "2026-10-13T18:40:00+02:00")
             svg = asyncio.run(picture(shop, SCENES[name], size))

@@ -73,11 +73,14 @@ def air_chart(view: View, space: str, width: int, height: int) -> tuple[Line, ..
     dots = window.start_s + (np.arange(cells * 2) + 0.5) * window.cell_s / 2
     index = np.maximum(air.at_s.searchsorted(dots, side="right") - 1, 0)
     warm, damp = air.temperature_c[index], air.humidity_percent[index]
-    dew = dew_point_c(warm, damp)
-    cold = sorted({finish.refuse_below_c.value for finish in finishes})
+    dew, degrees = dew_point_c(warm, damp), view.measures.degrees
+    cold = sorted({degrees(finish.refuse_below_c.value) for finish in finishes})
     wet = sorted({f.dampest_air_percent.value for f in finishes if f.dampest_air_percent})
     lines: list[Line] = [_legend(bool(cold))]
-    curves = [Curve(dew.tolist(), Role.WET, 3), Curve(warm.tolist(), Role.WORK)]
+    curves = [
+        Curve([degrees(value) for value in dew.tolist()], Role.WET, 3),
+        Curve([degrees(value) for value in warm.tolist()], Role.WORK),
+    ]
     lines += plot(curves, [Level(value, Role.BAD) for value in cold], cells, upper, "°")
     lines.append(
         line(("humidity", Role.GOOD), ("  ⠒ ⠒ the dampest a finish bears" if wet else "", Role.BAD))
@@ -138,9 +141,13 @@ def air_words(view: View, space: str, width: int) -> tuple[Line, ...]:
         return ()
     lines: list[Line] = [
         line(
-            (f"{now.temperature_c:.1f} °C", Role.STRONG), f" {now.humidity_percent:.0f} % humidity"
+            (view.measures.temperature(now.temperature_c), Role.STRONG),
+            f" {now.humidity_percent:.0f} % humidity",
         ),
-        line(f"dew point {now.dew_point_c:.1f} °C", (f" · {now.source}", Role.QUIET)),
+        line(
+            f"dew point {view.measures.temperature(now.dew_point_c)}",
+            (f" · {now.source}", Role.QUIET),
+        ),
         line(f"wood tends to {now.emc_percent:.1f} % moisture"),
         (),
     ]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS
 from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, wrap
-from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import date, local, minutes, moment, short_moment, stretch, until
 from finplan.tui.models.view import View
 from finplan.tui.models.words import (
@@ -83,13 +83,14 @@ def todo_table(view: View) -> Table:
                 Cell(title_with_finish(view, step), Role.STRONG),
                 Cell(load_of(step)),
                 Cell(f"{minutes_now(step, pieces.get(step.id, step.pieces)):.0f}"),
-                Cell(f"{step.area_m2:.1f}" if step.area_m2 else ""),
+                Cell(view.measures.bare_area(step.area_m2) if step.area_m2 else ""),
                 Cell(step.project, Role.QUIET),
             ),
         )
         for step, state in todo_steps(view)
     )
-    return Table(TODO_COLUMNS, rows, empty=_nothing_to_do(view))
+    columns = with_area_unit(TODO_COLUMNS, view.measures.area_unit)
+    return Table(columns, rows, empty=_nothing_to_do(view))
 
 
 def overdue_since(view: View, step: PlannedStep) -> str:
@@ -231,10 +232,12 @@ def air_lines(air: tuple[AirNow, ...], view: View, width: int, height: int) -> t
 
 def space_lines(item: AirNow, view: View, width: int) -> tuple[Line, ...]:
     """Return one space: the measures in a line, then go or wait for each finish."""
-    measures = f" {item.temperature_c:.1f} °C {item.humidity_percent:.0f} %"
-    more = f" · dew point {item.dew_point_c:.1f} °C · wood tends to {item.emc_percent:.1f} %"
+    said = view.measures
+    measures = f" {said.temperature(item.temperature_c)} {item.humidity_percent:.0f} %"
+    dew = said.temperature(item.dew_point_c)
+    more = f" · dew point {dew} · wood tends to {item.emc_percent:.1f} %"
     if width < WIDE_AIR:
-        more = f" dew {item.dew_point_c:.1f}"
+        more = f" dew {said.degrees(item.dew_point_c):.1f}"
     head = line((tidy(item.space, 20), Role.STRONG), measures, (more, Role.PLAIN))
     lines = [spread(head, line((item.source, Role.QUIET)), width)]
     going = [tidy(a.finish, 40) for a in item.advice if a.allowed]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS, Side
 from finplan.tui.models.paint import Line, Role, line, spread, tidy, wrap
-from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import minutes, moment, short_moment, stretch
 from finplan.tui.models.view import View
 from finplan.tui.models.words import (
@@ -80,7 +80,8 @@ def step_table(view: View, project: str) -> Table:
     """Return every step of a project in the order of its loads; the key is the step's id."""
     steps = tuple(step for step in view.steps if step.project == project)
     rows = tuple(_step_row(view, step) for own in loads_of(steps).values() for step in own)
-    return Table(STEP_COLUMNS, rows, empty="No steps planned yet.")
+    columns = with_area_unit(STEP_COLUMNS, view.measures.area_unit)
+    return Table(columns, rows, empty="No steps planned yet.")
 
 
 def _step_row(view: View, step: PlannedStep) -> Row:
@@ -96,7 +97,7 @@ def _step_row(view: View, step: PlannedStep) -> Row:
             ),
             Cell(load_of(step)),
             Cell(f"{step.minutes:.0f}" if step.minutes else ""),
-            Cell(f"{step.area_m2:.1f}" if step.area_m2 else ""),
+            Cell(view.measures.bare_area(step.area_m2) if step.area_m2 else ""),
             Cell(done_details(view, step), Role.QUIET),
         ),
     )
@@ -152,7 +153,7 @@ def _when_lines(view: View, step: PlannedStep, width: int) -> tuple[Line, ...]:
     else:
         text = stretch(step.start, step.end, view.zone, view.now)
     work = f" · {minutes(step.minutes)}" if step.minutes else ""
-    area = f" · {step.area_m2:.2f} m²" if step.area_m2 else ""
+    area = f" · {view.measures.area(step.area_m2, 2)}" if step.area_m2 else ""
     person = f" · {tidy(step.person, 20)}" if step.person else ""
     return wrap(f"{text}{work}{area}{person}", width)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from finplan.trade.finishes import Finish, Stage
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, spread, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
 
@@ -22,7 +23,7 @@ COLUMNS = (
 )
 
 
-def finish_table(finishes: tuple[Finish, ...]) -> Table:
+def finish_table(finishes: tuple[Finish, ...], measures: Measures) -> Table:
     """Return the finishes, one a row."""
     rows = tuple(
         Row(
@@ -32,7 +33,7 @@ def finish_table(finishes: tuple[Finish, ...]) -> Table:
                 Cell(finish.chemistry.value),
                 Cell(_range(finish.coats)),
                 Cell(_recoat(finish)),
-                Cell(f"{finish.coldest_c.value:g} °C"),
+                Cell(measures.limit(finish.coldest_c.value)),
                 Cell("own" if finish.own else "", Role.GOOD),
             ),
         )
@@ -56,6 +57,7 @@ def finish_lines(
     learned: tuple[str, ...],
     cautions: tuple[str, ...],
     width: int,
+    measures: Measures,
 ) -> tuple[Line, ...]:
     """Return one finish in full: what was learned, every number and its source, what to mind."""
     if finish is None:
@@ -64,7 +66,8 @@ def finish_lines(
     lines += wrap(tidy(finish.about), width)
     for words in learned:
         lines += wrap(f"✓ {tidy(words)}", width, Role.GOOD)
-    lines += [(), line(("At 23 °C and 50 % humidity; the upper end is the safe time.", Role.QUIET))]
+    air = f"At {measures.limit(23)} and 50 % humidity; the upper end is the safe time."
+    lines += [(), line((air, Role.QUIET))]
     for fact in facts:
         lines.append(spread(line(fact.name), line((fact.value, Role.STRONG)), width))
         lines += wrap(tidy(fact.source), width, Role.QUIET, indent="  ")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from finplan.planning.plan import Method
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
-from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import date, local, minutes, moment
 from finplan.tui.models.view import View
 from finplan.tui.models.words import KIND_SYMBOLS, STAGE_WORDS, kind_role
@@ -31,10 +32,11 @@ SCHEDULE_COLUMNS = (
 )
 
 
-def part_table(project: Project | None) -> Table:
-    """Return the parts, sizes in millimetres."""
+def part_table(project: Project | None, measures: Measures) -> Table:
+    """Return the parts with their sizes, bare of the unit."""
     if project is None:
         return Table(PART_COLUMNS, (), empty="No project yet.")
+    size = measures.bare_length
     batch_of = {name: batch.name for batch in project.batches for name in batch.parts}
     rows = tuple(
         Row(
@@ -42,9 +44,9 @@ def part_table(project: Project | None) -> Table:
             (
                 Cell(part.name, Role.STRONG),
                 Cell(str(part.quantity)),
-                Cell(f"{part.length_mm:g}"),
-                Cell(f"{part.width_mm:g}"),
-                Cell(f"{part.thickness_mm:g}"),
+                Cell(size(part.length_mm)),
+                Cell(size(part.width_mm)),
+                Cell(size(part.thickness_mm)),
                 Cell(part.wood),
                 Cell(str(sum(hole.count for hole in part.holes)) if part.holes else ""),
                 Cell(batch_of.get(part.name, "none"), Role.QUIET),
@@ -55,15 +57,18 @@ def part_table(project: Project | None) -> Table:
     return Table(PART_COLUMNS, rows, empty="No parts yet. i takes them from a cut list.")
 
 
-def schedule_table(project: Project | None) -> Table:
+def schedule_table(project: Project | None, measures: Measures) -> Table:
     """Return the finishing schedule of each batch, step by step."""
     if project is None:
         return Table(SCHEDULE_COLUMNS, (), empty="No project yet.")
-    rows = tuple(_step_row(batch, step) for batch in project.batches for step in batch.steps)
-    return Table(SCHEDULE_COLUMNS, rows, empty="No batch with a finishing schedule yet.")
+    rows = tuple(
+        _step_row(batch, step, measures) for batch in project.batches for step in batch.steps
+    )
+    columns = with_area_unit(SCHEDULE_COLUMNS, measures.area_unit)
+    return Table(columns, rows, empty="No batch with a finishing schedule yet.")
 
 
-def _step_row(batch: Batch, step: Step) -> Row:
+def _step_row(batch: Batch, step: Step, measures: Measures) -> Row:
     material = step.finish or " → ".join(step.grits)
     if step.waits_for is not None:
         waits = STAGE_WORDS[step.waits_for]
@@ -77,7 +82,7 @@ def _step_row(batch: Batch, step: Step) -> Row:
             Cell(f"{KIND_SYMBOLS[step.kind]} {step.title}", role),
             Cell(material),
             Cell(waits),
-            Cell(f"{step.minutes_per_m2:g}" if step.minutes_per_m2 else ""),
+            Cell(measures.minutes_per_area(step.minutes_per_m2) if step.minutes_per_m2 else ""),
         ),
     )
 
@@ -138,18 +143,21 @@ def project_words(view: View, project: Project | None, width: int) -> tuple[Line
 
 
 def material_lines(view: View, project: Project, width: int) -> tuple[Line, ...]:
-    """Return litres to buy, cans and cost of each finish the project takes."""
-    need = view.materials.get(project.name)
+    """Return how much to buy, cans and cost of each finish the project takes."""
+    need, measures = view.materials.get(project.name), view.measures
     if need is None or not need.finishes:
         return ()
     lines: list[Line] = [
-        line(("To buy", Role.HEADING), (f"  for {need.area_m2:.1f} m²", Role.QUIET))
+        line(("To buy", Role.HEADING), (f"  for {measures.area(need.area_m2)}", Role.QUIET))
     ]
     for one in need.finishes:
-        cans = " + ".join(f"{count} × {size:g} l" for size, count in one.cans.items() if count)
+        cans = " + ".join(
+            f"{count} × {measures.can(size)}" for size, count in one.cans.items() if count
+        )
         cost = f" · {one.cost:.0f}" if one.cost is not None else ""
-        bought = f"{one.litres_to_buy:.2f} l" + (f" ({cans}{cost})" if cans else "")
-        lines += wrap(f"{tidy(one.finish.title, 60)}: {bought}, used {one.used_l:.2f} l", width)
+        bought = measures.volume(one.litres_to_buy) + (f" ({cans}{cost})" if cans else "")
+        used = measures.volume(one.used_l)
+        lines += wrap(f"{tidy(one.finish.title, 60)}: {bought}, used {used}", width)
     return tuple(lines)
 
 

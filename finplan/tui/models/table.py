@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rich.cells import cell_len
 
@@ -31,6 +31,11 @@ class Column:
     grow: int = 0
     right: bool = False
     drop: int = 0
+
+
+def with_area_unit(columns: tuple[Column, ...], unit: str) -> tuple[Column, ...]:
+    """Return the columns with ``unit`` in the headings that name square metres."""
+    return tuple(replace(one, title=one.title.replace("m²", unit)) for one in columns)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from finplan.tui.models.measures import Measures
+
 if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
@@ -23,7 +25,8 @@ class View:
 
     ``planned`` and ``overview`` are None while nothing is in the database. ``entries`` are
     oldest first. ``fault`` says why there is no plan though there are projects. ``learned`` are
-    sentences on what the shop's checks taught, by finish; ``materials`` by project.
+    sentences on what the shop's checks taught, by finish; ``materials`` by project; ``measures``
+    writes numbers in the units asked for.
     """
 
     now: dt.datetime
@@ -34,6 +37,7 @@ class View:
     fault: str = ""
     learned: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     materials: Mapping[str, Materials] = field(default_factory=dict)
+    measures: Measures = field(default_factory=Measures)
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:

@@ -45,7 +45,7 @@ class FinishesPage(Page):
         """List the finishes."""
         finishes = self._finishes(view)
         entitle(self.query_one("#finishes-panel"), f"Finishes · {len(finishes)}")
-        self.query_one("#finishes", TableView).show(finish_table(finishes))
+        self.query_one("#finishes", TableView).show(finish_table(finishes, view.measures))
         self._explain()
 
     def _finishes(self, view: View) -> tuple[Finish, ...]:
@@ -68,12 +68,13 @@ class FinishesPage(Page):
         view = self.owner.view
         key = self.query_one("#finishes", TableView).key
         finish = view.planned.finishes.get(key) if view and view.planned else None
-        if finish is None:
+        if view is None or finish is None:
             return ()
         known = cautions()
         words = tuple(known[one].text for one in finish.cautions if one in known)
-        learned = view.learned.get(key, ()) if view else ()
-        return finish_lines(finish, facts_of(finish), learned, words, width)
+        learned = view.learned.get(key, ())
+        facts = facts_of(finish, view.measures.units)
+        return finish_lines(finish, facts, learned, words, width, view.measures)
 
     def action_how_long(self) -> None:
         """Ask how long the finish takes."""

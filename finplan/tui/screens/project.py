@@ -72,12 +72,12 @@ class ProjectPage(Page):
         if project is not None:
             listed.go_to(project.name)
         entitle(self.query_one("#projects-panel"), "Projects")
-        name = project.title if project else ""
+        name, unit = project.title if project else "", view.measures.length_unit
         pieces = sum(part.quantity for part in project.parts) if project else 0
-        entitle(self.query_one("#parts-panel"), f"Parts of {name} · {pieces} pieces · mm")
+        entitle(self.query_one("#parts-panel"), f"Parts of {name} · {pieces} pieces · {unit}")
         entitle(self.query_one("#schedule-panel"), "Finishing schedule")
-        self.query_one("#parts", TableView).show(part_table(project))
-        self.query_one("#schedule", TableView).show(schedule_table(project))
+        self.query_one("#parts", TableView).show(part_table(project, view.measures))
+        self.query_one("#schedule", TableView).show(schedule_table(project, view.measures))
         words = self.query_one("#project-words", Lines)
         entitle(words, "About")
         words.show(lambda w, h: project_words(view, project, w))

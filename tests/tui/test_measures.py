@@ -1,0 +1,102 @@
+"""Screens in the units that the session asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from finplan.trade.quantities import Units
+from finplan.tui.models import air, bench, coats, finishes, project
+from finplan.tui.models.measures import Measures
+from finplan.tui.models.paint import text_of
+from finplan.tui.shop import Shop
+from tests.tui.conftest import settle
+from tests.tui.demo import BENCH, OIL, DemoShop, demo_view
+
+METRIC, IMPERIAL = Measures(), Measures(Units.IMPERIAL)
+
+
+def imperial_view():
+    return replace(demo_view(), measures=IMPERIAL)
+
+
+def words(lines):
+    return "\n".join(text_of(one) for one in lines)
+
+
+class TestMeasures:
+    # One foot is 304.8 mm, one US gallon 231 cubic inches, by definition.
+    @pytest.mark.parametrize(
+        ("metric", "imperial", "said"),
+        [
+            ("1400 × 52 × 25.4 mm", "55 1/8 × 2 1/16 × 1 in", lambda m: m.size((1400, 52, 25.4))),
+            ("3.4", "37", lambda m: m.bare_area(3.4)),
+            ("0.5", "5.4", lambda m: m.bare_area(0.5)),
+            ("0.93 m²", "10 ft²", lambda m: m.area(0.9290304, 2)),
+            ("12", "1.1", lambda m: m.minutes_per_area(12)),
+            ("3.79 l", "1 gal", lambda m: m.volume(3.785411784)),
+            ("0.75 l", "25.4 fl oz", lambda m: m.can(0.75)),
+            ("11.4 °C", "52.5 °F", lambda m: m.temperature(11.4)),
+            ("-40.0 °C", "-40.0 °F", lambda m: m.temperature(-40)),
+            ("10 °C", "50 °F", lambda m: m.limit(10)),
+        ],
+    )
+    def test_a_value_is_written_in_both(self, metric, imperial, said):
+        assert (said(METRIC), said(IMPERIAL)) == (metric, imperial)
+
+
+class TestModels:
+    def test_lists_name_square_feet_and_hold_them(self):
+        view = imperial_view()
+        for table in (bench.todo_table(view), coats.step_table(view, BENCH.name)):
+            at = [column.title for column in table.columns].index("ft²")
+            assert {row.cells[at].text for row in table.rows} <= {"37", "12", "20", ""}
+            assert any(row.cells[at].text for row in table.rows)
+
+    def test_parts_are_in_inches_and_steps_by_the_square_foot(self):
+        parts = project.part_table(BENCH, IMPERIAL)
+        assert [cell.text for cell in parts.rows[0].cells[2:5]] == ["55 1/8", "2 1/16", "15/16"]
+        steps = project.schedule_table(BENCH, IMPERIAL)
+        assert steps.columns[-1].title == "min/ft²" and steps.rows[0].cells[-1].text == "1.1"
+
+    def test_the_air_is_in_fahrenheit_with_its_dew_point(self):
+        view = imperial_view()
+        for lines in (
+            bench.air_lines(view.overview.air, view, 100, 9),
+            air.air_words(view, "shed", 60),
+        ):
+            assert "52.5 °F" in words(lines) and "45.9 °F" in words(lines)
+            assert "11.4" not in words(lines)
+
+    def test_the_scale_of_the_air_chart_covers_the_same_air_in_both(self):
+        low, high = [], []
+        for view in (demo_view(), imperial_view()):
+            labels = [
+                int(text.split("°")[0])
+                for text in map(text_of, air.air_chart(view, "shed", 80, 30))
+                if "°" in text[:6]
+            ]
+            high.append(max(labels)), low.append(min(labels))
+        assert high[1] == pytest.approx(high[0] * 1.8 + 32, abs=2)
+        assert low[1] == pytest.approx(low[0] * 1.8 + 32, abs=2)
+
+    def test_a_finish_says_its_limits_in_fahrenheit(self):
+        assert finishes.finish_table((OIL,), IMPERIAL).rows[0].cells[4].text == "50 °F"
+        assert "At 73 °F" in words(finishes.finish_lines(OIL, (), (), (), 80, IMPERIAL))
+
+
+async def test_the_bench_and_the_parts_follow_the_units(opened):
+    async with opened(DemoShop(imperial_view())) as pilot:
+        shown = pilot.app.export_screenshot()
+        assert "52.5" in shown and "°C" not in shown
+        await pilot.press("3")
+        await settle(pilot)
+        assert "55" in pilot.app.export_screenshot()
+        panel = pilot.app.screen.query_one("#parts-panel")
+        assert "pieces · in" in panel.border_title
+
+
+def test_the_shop_reads_in_the_units_it_was_opened_with(tmp_path):
+    shop = Shop(str(tmp_path / "shop.db"), "2026-10-13T18:40:00+02:00", "imperial")
+    assert shop.read().measures == IMPERIAL
