@@ -49,18 +49,35 @@ def best_day(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> dt.date:
 
     Early is better than late. Where no wished day is near, the due day itself.
     """
-    wished = _by_rule(piece.days, due) if piece.days else _nearest_first(due)
+    wished = _by_rule(piece.days, due) if piece.days else _around(piece, due, earliest)
     return next((day for day in wished if day >= earliest and fits(piece, day)), max(due, earliest))
 
 
-def _nearest_first(due: dt.date) -> Iterator[dt.date]:
-    """Give the days around a due day, those that cost least first."""
-    for early in range(int(LATE_WEIGHS * _LOOK_DAYS) + 1):
-        late, rest = divmod(early, LATE_WEIGHS)
-        if early <= _LOOK_DAYS:
-            yield due - dt.timedelta(days=early)
-        if early and not rest:
-            yield due + dt.timedelta(days=late)
+def _around(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> list[dt.date]:
+    """Return the last day that fits before a due day and the first after, cheapest first."""
+    early = _walk(piece, due, due - dt.timedelta(days=_LOOK_DAYS))
+    begins = max(due, earliest)
+    late = _walk(piece, begins, begins + dt.timedelta(days=_LOOK_DAYS))
+    return sorted([early, late], key=lambda day: (_cost(day, due), day))
+
+
+def _walk(piece: InstalledPiece, day: dt.date, end: dt.date) -> dt.date:
+    """Go from a day towards an end until one fits, over months and blocked days in one step."""
+    back = end < day
+    one = dt.timedelta(days=-1 if back else 1)
+    while (day > end if back else day < end) and not fits(piece, day):
+        if piece.season and day.month not in piece.season:
+            first = day.replace(day=1)
+            day = first + one if back else (first + dt.timedelta(days=32)).replace(day=1)
+            continue
+        stretch = next(some for some in piece.blocked if some.first <= day <= some.last)
+        day = (stretch.first if back else stretch.last) + one
+    return day
+
+
+def _cost(day: dt.date, due: dt.date) -> float:
+    late = (day - due).days
+    return LATE_WEIGHS * late if late > 0 else float(-late)
 
 
 def _by_rule(rule: str, due: dt.date) -> list[dt.date]:
@@ -72,8 +89,4 @@ def _by_rule(rule: str, due: dt.date) -> list[dt.date]:
     begins = _BEGINS if "INTERVAL" in rule.upper() else low
     moments = rrulestr(rule, dtstart=begins).between(low, high, inc=True)
 
-    def cost(day: dt.date) -> float:
-        late = (day - due).days
-        return LATE_WEIGHS * late if late > 0 else float(-late)
-
-    return sorted((moment.date() for moment in moments), key=lambda day: (cost(day), day))
+    return sorted((moment.date() for moment in moments), key=lambda day: (_cost(day, due), day))

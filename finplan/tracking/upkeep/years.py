@@ -65,8 +65,7 @@ def visits(
     found = [
         visit
         for one in outlooks
-        for visit in _of_piece(one, efforts[one.piece.name], defaults)
-        if visit.on <= until
+        for visit in _of_piece(one, efforts[one.piece.name], defaults, until)
     ]
     return _bundled(sorted(found, key=lambda visit: (visit.on, visit.place, visit.piece)))
 
@@ -92,7 +91,9 @@ def _sum(year: int, some: Sequence[Visit]) -> YearSum:
     )
 
 
-def _of_piece(one: Outlook, effort: Effort, defaults: UpkeepDefaults) -> Iterator[Visit]:
+def _of_piece(
+    one: Outlook, effort: Effort, defaults: UpkeepDefaults, until: dt.date
+) -> Iterator[Visit]:
     nothing = Effort(0.0, 0.0, 0.0)
     shares = {
         Work.RENEWAL: 1.0,
@@ -103,7 +104,7 @@ def _of_piece(one: Outlook, effort: Effort, defaults: UpkeepDefaults) -> Iterato
         takes = effort if coming.work is Work.RENEWAL else nothing
         months = one.interval_months * shares[coming.work]
         for day in islice(_days(one, coming.work, coming.on, months), _MOST_OF_ONE):
-            if day.year > coming.on.year + 100:
+            if day > until:
                 break
             yield Visit(day, one.piece.name, one.piece.place, one.piece.finish, coming.work, takes)
 

@@ -266,3 +266,26 @@ def test_the_shipped_defaults_give_every_outdoor_finish_a_cycle():
             seen = outlook(BENCH, (), months, DEFAULTS, at("2025-05-02"))
             age = (seen.next(Work.RENEWAL).due - BENCH.installed).days / 30.44
             assert months.low * 0.7 < age < months.high * 1.1, finish.name
+
+
+def test_the_wished_day_is_the_cheapest_of_all_that_fit():
+    wished = replace(
+        BENCH,
+        season=(3, 4, 9),
+        blocked=(
+            Blocked(dt.date(2026, 4, 20), dt.date(2026, 4, 30)),
+            Blocked(dt.date(2026, 9, 1), dt.date(2026, 9, 3)),
+        ),
+    )
+    for shift in range(0, 400, 7):
+        due = dt.date(2026, 1, 1) + dt.timedelta(days=shift)
+        for earliest in (dt.date(2026, 1, 1), due, due + dt.timedelta(days=40)):
+            days = [earliest + dt.timedelta(days=ahead) for ahead in range(800)]
+            fitting = [
+                day
+                for day in days
+                if day.month in wished.season
+                and not any(one.first <= day <= one.last for one in wished.blocked)
+            ]
+            cost = {day: abs((day - due).days) * (2 if day > due else 1) for day in fitting}
+            assert cost[best_day(wished, due, earliest)] == min(cost.values())
