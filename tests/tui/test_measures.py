@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from finplan.trade.errors import BadInput
 from finplan.trade.quantities import Units
-from finplan.tui.models import air, bench, coats, finishes, project
+from finplan.tui.models import air, bench, coats, edits, finishes, forms, journal, project, start
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import text_of
 from finplan.tui.shop import Shop
@@ -84,6 +85,37 @@ class TestModels:
     def test_a_finish_says_its_limits_in_fahrenheit(self):
         assert finishes.finish_table((OIL,), IMPERIAL).rows[0].cells[4].text == "50 °F"
         assert "At 73 °F" in words(finishes.finish_lines(OIL, (), (), (), 80, IMPERIAL))
+
+
+class TestForms:
+    def test_a_bare_temperature_is_fahrenheit_and_echoed_so(self):
+        value, echo = forms.temperature_reader(IMPERIAL)("50")
+        assert value == pytest.approx(10) and echo == "= 50.0 °F"
+        assert forms.temperature_reader(METRIC)("10") == (10, "= 10.0 °C")
+        with pytest.raises(BadInput):
+            forms.temperature_reader(IMPERIAL, needed=True)("")
+
+    def test_amounts_are_echoed_in_the_units(self):
+        assert forms.amount_reader(IMPERIAL)("0.75 l")[1] == "= 25.4 fl oz"
+        assert forms.amount_reader(METRIC)("0.75 l")[1] == "= 750 ml"
+
+    def test_bare_sizes_and_racks_are_inches_and_square_feet(self):
+        sizes, echo = start.size_reader("10 x 2 x 1", IMPERIAL)
+        assert sizes == pytest.approx((254, 50.8, 25.4)) and echo == "= 10 × 2 × 1 in"
+        assert start.area_reader("10", IMPERIAL) == (pytest.approx(0.9290304), "= 10 ft²")
+
+    def test_a_part_sent_unchanged_keeps_its_size_to_the_last_digit(self):
+        part = BENCH.parts[0]
+        size = next(f for f in edits.part_form(BENCH, part, IMPERIAL).fields if f.key == "size")
+        assert size.initial == "55 1/8 x 2 1/16 x 15/16 in"
+        assert size.read(size.initial)[0] == (1400, 52, 24)
+        assert size.read("10 x 2 x 1 in")[0] == pytest.approx((254, 50.8, 25.4))
+
+    def test_the_journal_tells_measures_in_the_units(self):
+        view = imperial_view()
+        entry = next(one for one in view.entries if "amount_l" in one.details)
+        told = journal.details(entry, IMPERIAL)
+        assert "54.5 °F" in told and "10.5 fl oz" in told and "71 % RH" in told
 
 
 async def test_the_bench_and_the_parts_follow_the_units(opened):

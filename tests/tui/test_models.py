@@ -15,6 +15,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.steps import StepKind
 from finplan.tui.models import bench, coats, drying, journal, paint, scale, start, table, times
 from finplan.tui.models.chart import Curve, Level, plot
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, line, text_of, width_of
 from finplan.tui.models.timeline import chart, first_step, head_lines, neighbour, row_line
 from finplan.tui.models.words import GOVERNS, cautions_of, state_of
@@ -264,7 +265,9 @@ class TestJournal:
 
     def test_details_name_their_units(self):
         entry = demo_view().entries[-1]
-        assert "12.5 °C" in journal.details(entry) and "71 % RH" in journal.details(entry)
+        assert "12.5 °C" in journal.details(entry, Measures()) and "71 % RH" in journal.details(
+            entry, Measures()
+        )
 
 
 class TestTimeline:
@@ -351,14 +354,14 @@ class TestStart:
         ],
     )
     def test_sizes_with_units(self, text, sizes):
-        value, echo = start.size_reader(text)
+        value, echo = start.size_reader(text, Measures())
         assert value == pytest.approx(sizes)
         assert echo.endswith("mm")
 
     @pytest.mark.parametrize("text", ["", "1400", "1400 x 52", "a x b x c", "-1 x 2 x 3 mm"])
     def test_sizes_that_are_none_are_refused(self, text):
         with pytest.raises(BadInput):
-            start.size_reader(text)
+            start.size_reader(text, Measures())
 
     def test_a_past_date_is_refused(self):
         read = start.date_reader(dt.date(2026, 10, 14))

@@ -12,7 +12,7 @@ from finplan.air.series import AirSource
 from finplan.drying.limits import may_coat
 from finplan.trade.finishes import Finish
 from finplan.tui.models.chart import SCALE, Curve, Level, plot
-from finplan.tui.models.forms import Field, Form, Understood, moment_reader
+from finplan.tui.models.forms import Field, Form, Understood, moment_reader, temperature_reader
 from finplan.tui.models.paint import Line, Role, Run, cut, line, tidy, wrap
 from finplan.tui.models.scale import ZOOMS, Window, scale_lines, window_at, with_now
 from finplan.tui.models.times import moment
@@ -166,7 +166,13 @@ def air_words(view: View, space: str, width: int) -> tuple[Line, ...]:
 def reading_form(view: View, space: str) -> Form:
     """Ask temperature and humidity of a space."""
     fields = (
-        Field("temperature_c", "Warmth", "", "18 C · 65F", _needed_temperature),
+        Field(
+            "temperature_c",
+            "Warmth",
+            "",
+            "18 C · 65F",
+            temperature_reader(view.measures, needed=True),
+        ),
         Field("humidity_percent", "Humidity", "", "55", _needed_humidity),
         Field(
             "at",
@@ -180,13 +186,6 @@ def reading_form(view: View, space: str) -> Form:
     return Form(
         f"reading:{space}", "Reading of the air", fields, "Keep", (line((about, Role.QUIET)),)
     )
-
-
-def _needed_temperature(text: str) -> Understood:
-    from finplan.trade.quantities import parse_temperature
-
-    celsius = parse_temperature(text, "", "C")
-    return celsius, f"= {celsius:.1f} °C"
 
 
 def _needed_humidity(text: str) -> Understood:

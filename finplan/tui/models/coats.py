@@ -110,7 +110,7 @@ def done_details(view: View, step: PlannedStep) -> str:
     if view.planned is None or step.project not in view.planned.progress:
         return ""
     done = view.planned.progress[step.project].done.get((step.batch, step.load, step.step))
-    return details(done.entry) if done else ""
+    return details(done.entry, view.measures) if done else ""
 
 
 def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, ...]:

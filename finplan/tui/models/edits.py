@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part
 from finplan.trade.project import Project
 from finplan.trade.steps import Step
-from finplan.tui.models.forms import Field, Form, Understood, needed_text
+from finplan.tui.models.forms import Field, Form, Understood, kept_while, needed_text
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, line, tidy
 from finplan.tui.models.start import count_reader, size_reader
 
@@ -35,12 +37,14 @@ def grits_reader(text: str) -> Understood:
     return grits, " → ".join(grits)
 
 
-def part_form(project: Project, part: Part) -> Form:
+def part_form(project: Project, part: Part, measures: Measures) -> Form:
     """Ask for a part's quantity, size and wood."""
-    size = f"{part.length_mm:g} x {part.width_mm:g} x {part.thickness_mm:g} mm"
+    sizes = (part.length_mm, part.width_mm, part.thickness_mm)
+    size = measures.size(sizes, " x ")
+    read = kept_while(size, sizes, partial(size_reader, measures=measures))
     fields = (
         Field("quantity", "Pieces", str(part.quantity), "", count_reader),
-        Field("size", "Size", size, "length x width x thickness", size_reader),
+        Field("size", "Size", size, "length x width x thickness", read),
         Field("wood", "Wood", part.wood, "", needed_text("name the wood")),
     )
     return Form(

@@ -7,11 +7,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from finplan.trade.errors import BadInput
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, tidy
 from finplan.tui.models.times import date, local, until
 
 Understood = tuple[object, str]
 """A value, and the words that say how it was read."""
+
+Reader = Callable[[str], Understood]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,24 +92,46 @@ def moment_reader(now: dt.datetime, zone: str, *, needed: bool) -> Callable[[str
     return read
 
 
-def amount_reader(text: str) -> Understood:
-    """Read a volume such as ``0,4 l`` or ``12 fl oz``; empty means that nobody measured."""
-    from finplan.trade.quantities import parse_volume
+def amount_reader(measures: Measures) -> Callable[[str], Understood]:
+    """Return a reader of ``0,4 l`` or ``12 fl oz``; empty means that nobody measured."""
 
-    if not text.strip():
-        return None, "not measured"
-    litres = parse_volume(text, "")
-    return litres, f"= {litres * 1000:.0f} ml" if litres < 1 else f"= {litres:.2f} l"
+    def read(text: str) -> Understood:
+        from finplan.trade.quantities import parse_volume
+
+        if not text.strip():
+            return None, "not measured"
+        litres = parse_volume(text, "")
+        if measures.metric and litres < 1:
+            return litres, f"= {litres * 1000:.0f} ml"
+        return litres, f"= {measures.volume(litres)}"
+
+    return read
 
 
-def temperature_reader(text: str) -> Understood:
-    """Read a temperature such as ``18 C`` or ``65F``; empty leaves it to the air log."""
-    from finplan.trade.quantities import parse_temperature
+def temperature_reader(measures: Measures, *, needed: bool = False) -> Callable[[str], Understood]:
+    """Return a reader of ``18 C`` or ``65F``; empty leaves it to the air log unless needed."""
 
-    if not text.strip():
-        return None, "from the air log"
-    celsius = parse_temperature(text, "", "C")
-    return celsius, f"= {celsius:.1f} °C"
+    def read(text: str) -> Understood:
+        from finplan.trade.quantities import parse_temperature
+
+        if not needed and not text.strip():
+            return None, "from the air log"
+        celsius = parse_temperature(text, "", measures.degree_letter)
+        return celsius, f"= {measures.temperature(celsius)}"
+
+    return read
+
+
+def kept_while(shown: str, value: object, read: Callable[[str], Understood]) -> Reader:
+    """Return a reader that gives ``value`` itself while the text is as shown.
+
+    What is shown may be rounded; a form that is sent unchanged must change nothing.
+    """
+
+    def unchanged(text: str) -> Understood:
+        return (value, "as it was") if text.strip() == shown else read(text)
+
+    return unchanged
 
 
 def humidity_reader(text: str) -> Understood:

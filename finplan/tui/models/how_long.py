@@ -28,6 +28,7 @@ MOST_WARNINGS = 3
 
 def how_long_form(view: View, finish: Finish) -> Form:
     """Ask in what air a finish dries, and what would be changed."""
+    said, read = view.measures, temperature_reader(view.measures)
     spaces = tuple((space, tidy(space, 30)) for space in spaces_of(view))
     fields = (
         Field(
@@ -38,9 +39,9 @@ def how_long_form(view: View, finish: Finish) -> Form:
             moment_reader(view.now, view.zone, needed=True),
         ),
         Field("space", "Room", spaces[0][0] if spaces else "", "", choices=spaces),
-        Field("temperature_c", "Air", "", "as it is · 9 C", _of_room(temperature_reader)),
+        Field("temperature_c", "Air", "", f"as it is · {said.hint(9)}", _of_room(read)),
         Field("humidity_percent", "Humidity", "", "as it is · 85", _of_room(humidity_reader)),
-        Field("heat_to_c", "Heated to", "", "what if · 18 C", _if_any(temperature_reader)),
+        Field("heat_to_c", "Heated to", "", f"what if · {said.hint(18)}", _if_any(read)),
         Field("dry_to_percent", "Dried to", "", "what if · 50", _if_any(humidity_reader)),
         Field("wood_percent", "Wood", "", "14, by a meter", _of_room(humidity_reader)),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from finplan.journal.entries import Entry, EntryKind
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import date, local, moment
@@ -76,7 +77,7 @@ def _row(view: View, entry: Entry, back: bool) -> Row:
             Cell(f"{date(there.date(), local(view.now, view.zone).year)} {there:%H:%M}", quiet),
             Cell(word, Role.QUIET if back else role),
             Cell(about(entry, view.entries), Role.QUIET if back else Role.STRONG),
-            Cell(details(entry), quiet),
+            Cell(details(entry, view.measures), quiet),
             Cell(entry.by, Role.QUIET),
             Cell(entry.project, Role.QUIET),
         ),
@@ -93,16 +94,25 @@ def about(entry: Entry, entries: tuple[Entry, ...]) -> str:
     return " · ".join(part for part in (place, entry.step.replace("-", " ")) if part.strip())
 
 
-def details(entry: Entry) -> str:
+def details(entry: Entry, measures: Measures) -> str:
     """Return the details of an entry in a line."""
     words = [
-        f"{before}{_plain(entry.details[key])}{after}"
+        _told(entry.details[key], key, measures) or f"{before}{_plain(entry.details[key])}{after}"
         for key, (before, after) in DETAIL_WORDS.items()
         if entry.details.get(key) not in (None, "")
     ]
     if entry.kind is EntryKind.DRYNESS_CHECK:
         words.append("reached" if entry.details.get("reached") else "not yet")
     return tidy(", ".join(words))
+
+
+def _told(value: object, key: str, measures: Measures) -> str:
+    """Return a measured value in other units than those it is kept in; empty for the rest."""
+    if measures.metric or not isinstance(value, int | float):
+        return ""
+    if key == "temperature_c":
+        return measures.temperature(value)
+    return measures.volume(value) if key == "amount_l" else ""
 
 
 def _plain(value: object) -> str:
@@ -123,7 +133,7 @@ def entry_lines(view: View, entry: Entry | None, width: int) -> tuple[Line, ...]
     if isinstance(started, str):
         begun = dt.datetime.fromisoformat(started)
         lines.append(line(("begun     ", Role.QUIET), moment(begun, view.zone, view.now)))
-    words = details(entry)
+    words = details(entry, view.measures)
     if words:
         lines += wrap(words, width)
     return tuple(lines)

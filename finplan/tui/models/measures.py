@@ -79,6 +79,10 @@ class Measures:
         """Return ``11.4 °C`` or ``52.5 °F``, always to the tenth."""
         return f"{self.degrees(value_c):.1f} °{self.degree_letter}"
 
+    def hint(self, value_c: float) -> str:
+        """Return a temperature as one would type it: ``18 C`` or ``64 F``."""
+        return f"{self.degrees(value_c):.0f} {self.degree_letter}"
+
     def limit(self, value_c: float) -> str:
         """Return a limit as short as it can be said: ``10 °C``, ``7.5 °C`` or whole ``50 °F``."""
         if self.metric:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ from finplan.tui.models.forms import (
     needed_text,
     temperature_reader,
 )
+from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, line, tidy
 from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import date
@@ -68,6 +70,7 @@ def new_form(
     from_list: bool,
     with_workshop: bool,
     today: dt.date,
+    measures: Measures,
 ) -> Form:
     """Ask only what changes the plan.
 
@@ -78,6 +81,7 @@ def new_form(
         from_list: the pieces come from a cut list.
         with_workshop: there is a workshop already; room, rack and hours are not asked.
         today: for reading dates.
+        measures: the units that what was read is echoed in.
     """
     fields = [Field("title", "What", "", "Bench for the landing stage", needed_text("name it"))]
     if from_list:
@@ -85,7 +89,13 @@ def new_form(
     else:
         fields += [
             Field("quantity", "Pieces", "1", "how many alike", count_reader),
-            Field("size", "Size", "", "1400 x 52 x 24 mm · 4 ft x 2 in x 1 in", size_reader),
+            Field(
+                "size",
+                "Size",
+                "",
+                "1400 x 52 x 24 mm · 4 ft x 2 in x 1 in",
+                partial(size_reader, measures=measures),
+            ),
             Field("wood", "Wood", next(iter(woods), ""), choices=tuple((w, w) for w in woods)),
         ]
     first = "oiled bench" if "oiled bench" in jobs else next(iter(jobs), "")
@@ -95,10 +105,18 @@ def new_form(
         )
     )
     if not with_workshop:
+        rack = "4 m2" if measures.metric else "40 sq ft"
+        read_area = partial(area_reader, measures=measures)
         fields += [
-            Field("temperature_c", "Room", "18 C", "18 C · 65F", temperature_reader),
+            Field(
+                "temperature_c",
+                "Room",
+                measures.hint(18),
+                "18 C · 65F",
+                temperature_reader(measures),
+            ),
             Field("humidity_percent", "Humidity", "55", "55", humidity_reader),
-            Field("rack_area_m2", "Rack", "4 m2", "4 m2 · 40 sq ft", area_reader),
+            Field("rack_area_m2", "Rack", rack, "4 m2 · 40 sq ft", read_area),
             Field("hours", "You work", next(iter(hours), ""), choices=tuple((h, h) for h in hours)),
         ]
     fields.append(
@@ -118,12 +136,12 @@ def import_form(project: str) -> Form:
     )
 
 
-def preview_form(added: AddedParts, path: Path) -> Form:
+def preview_form(added: AddedParts, path: Path, measures: Measures) -> Form:
     """Show what a cut list would bring and ask whether to take it."""
     lines = [line((f"{len(added.new)} new, {len(added.replaced)} in place of others", Role.STRONG))]
     shown = (*added.new, *added.replaced)
     for part in shown[:PREVIEWED]:
-        size = f"{part.length_mm:g} × {part.width_mm:g} × {part.thickness_mm:g} mm"
+        size = measures.size((part.length_mm, part.width_mm, part.thickness_mm))
         lines.append(line(f"{part.quantity:>4} × {tidy(part.name, 24)}  ", (size, Role.QUIET)))
     if len(shown) > PREVIEWED:
         lines.append(line((f"     and {len(shown) - PREVIEWED} more", Role.QUIET)))
@@ -149,7 +167,7 @@ def count_reader(text: str) -> Understood:
     return int(text), ""
 
 
-def size_reader(text: str) -> Understood:
+def size_reader(text: str, measures: Measures) -> Understood:
     """Read length × width × thickness; a unit at the end holds for all."""
     from finplan.trade.quantities import parse_length
 
@@ -157,16 +175,16 @@ def size_reader(text: str) -> Understood:
     if len(pieces) != 3 or not all(pieces):
         raise BadInput("write length x width x thickness, e.g. 1400 x 52 x 24 mm")
     unit = "".join(c for c in pieces[2].lstrip("0123456789.,/ ") if c.isalpha() or c in "'\"")
-    sizes = tuple(parse_length(piece, "", unit or "mm") for piece in pieces)
-    return sizes, "= " + " × ".join(f"{size:g}" for size in sizes) + " mm"
+    sizes = tuple(parse_length(piece, "", unit or measures.length_unit) for piece in pieces)
+    return sizes, f"= {measures.size((sizes[0], sizes[1], sizes[2]))}"
 
 
-def area_reader(text: str) -> Understood:
+def area_reader(text: str, measures: Measures) -> Understood:
     """Read an area such as ``4 m2``."""
     from finplan.trade.quantities import parse_area
 
-    area = parse_area(text, "", "m2")
-    return area, f"= {area:.1f} m²"
+    area = parse_area(text, "", "m**2" if measures.metric else "ft**2")
+    return area, f"= {measures.area(area)}"
 
 
 def date_reader(today: dt.date) -> Callable[[str], Understood]:

@@ -38,9 +38,13 @@ def done_form(view: View, step: PlannedStep) -> Form:
         ),
     ]
     if step.kind in WET_KINDS:
-        fields.append(Field("amount_l", "Used up", "", "0,4 l · 12 fl oz", amount_reader))
+        fields.append(
+            Field("amount_l", "Used up", "", "0,4 l · 12 fl oz", amount_reader(view.measures))
+        )
         fields.append(Field("can", "Can", "", "a new one: any name", text_reader(80)))
-        fields.append(Field("temperature_c", "Air", "", "18 C · 65F", temperature_reader))
+        fields.append(
+            Field("temperature_c", "Air", "", "18 C · 65F", temperature_reader(view.measures))
+        )
         fields.append(Field("humidity_percent", "Humidity", "", "55", humidity_reader))
     fields.append(Field("by", "By", step.person, "who did it", text_reader(80)))
     fields.append(Field("note", "Note", "", "anything worth keeping", text_reader()))
@@ -145,13 +149,19 @@ def correct_form(view: View, entry: Entry) -> Form:
     ]
     if entry.kind is EntryKind.STEP_DONE:
         fields += [
-            Field("amount_l", "Used up", _given(entry, "amount_l", " l"), "0,4 l", amount_reader),
+            Field(
+                "amount_l",
+                "Used up",
+                _given(entry, "amount_l", " l"),
+                "0,4 l · 12 fl oz",
+                amount_reader(view.measures),
+            ),
             Field(
                 "temperature_c",
                 "Air",
                 _given(entry, "temperature_c", " C"),
-                "18 C",
-                temperature_reader,
+                view.measures.hint(18),
+                temperature_reader(view.measures),
             ),
             Field(
                 "humidity_percent",

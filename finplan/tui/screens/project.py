@@ -86,15 +86,15 @@ class ProjectPage(Page):
         """Ask for a cut list, show what it would bring, and take it."""
         view = self.owner.view
         project = self.owner.project_of(view) if view else None
-        if project is None:
+        if view is None or project is None:
             self.owner.say("There is no project to take parts into; N begins one.")
             return
-        name, shop = project.name, self.owner.shop
+        name, shop, measures = project.name, self.owner.shop, view.measures
 
         def look(values: dict[str, Any]) -> None:
             path = values["path"]
             try:
-                form = preview_form(shop.preview_parts(name, path), path)
+                form = preview_form(shop.preview_parts(name, path), path, measures)
             except BadInput as fault:
                 self.owner.complain(str(fault))
                 return
@@ -129,7 +129,7 @@ class ProjectPage(Page):
         if table is not None and table.id == "parts":
             part = next((one for one in project.parts if one.name == table.key), None)
             if part is not None:
-                return part_form(project, part), partial(change_part, part.name)
+                return part_form(project, part, view.measures), partial(change_part, part.name)
         if table is not None and table.id == "schedule":
             batch, _, key = table.key.rpartition("/")
             for one in project.batches:

@@ -92,6 +92,7 @@ class StartPage(Page):
             from_list=from_list,
             with_workshop=view.planned is not None,
             today=local(view.now, view.zone).date(),
+            measures=view.measures,
         )
 
         def then(values: dict[str, Any]) -> None:
