@@ -269,7 +269,8 @@ def _print_dry(answer: DryAnswer, units: Units) -> None:
         )
         for time in answer.stages
     ]
-    table(("stage", "at 23 °C, 50 %", "likely", "safe"), rows, right=(1,))
+    standard = f"at {format_temperature(23, units)}, 50 %"
+    table(("stage", standard, "likely", "safe"), rows, right=(1,))
     say()
     paragraph(_when_to_coat(answer), "  ", "  ")
     if answer.learned:

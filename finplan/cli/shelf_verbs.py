@@ -10,7 +10,7 @@ import click
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, table
 from finplan.trade.errors import BadInput
-from finplan.trade.quantities import format_area, format_volume
+from finplan.trade.quantities import format_area, format_temperature, format_volume
 
 if TYPE_CHECKING:
     from finplan.services.materials import FinishNeed, Materials
@@ -179,7 +179,8 @@ def _print_finish(finish: Finish, units: Units) -> None:
         lead = f"  {fact.name:<{width}}  {fact.value:<{value}}  "
         paragraph(fact.source, " " * len(lead), lead)
     say()
-    say("  hours are at 23 °C and 50 % RH; the higher number is the safe one")
+    warmth = format_temperature(23, units)
+    say(f"  hours are at {warmth} and 50 % RH; the higher number is the safe one")
     for key in finish.cautions:
         text = cautions()[key].text if key in cautions() else key.replace("-", " ")
         paragraph(text, "  ", "! ")
