@@ -20,6 +20,7 @@ from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Stage
 from finplan.trade.moments import say_moment
+from finplan.trade.quantities import format_temperature
 from finplan.trade.steps import Step, StepKind
 
 if TYPE_CHECKING:
@@ -247,7 +248,8 @@ def _air(
         air = space_air(session, shop.name, room, begins - AIR_BEFORE, begins + AIR_AHEAD)
         return air, f"the air of {room} as known and expected"
     temperature_c, humidity_percent = given or (REFERENCE_C, REFERENCE_PERCENT)
-    words = f"constant air of {temperature_c:g} °C and {humidity_percent:g} % RH"
+    warmth = format_temperature(temperature_c, session.units)
+    words = f"constant air of {warmth} and {humidity_percent:g} % RH"
     return constant(temperature_c, humidity_percent), words
 
 

@@ -196,6 +196,8 @@ def test_parts_preview_keeps_nothing(shell):
     assert "belong to batch pieces" in shell.right("parts", "bench", "--from", file).out
     assert "520.7 mm" in shell.right("parts", "bench").out
     assert "20 1/2 in" in shell.right("parts", "bench", "--units", "imperial").out
+    cold = ("dry", "spar varnish", "--temp", "45F", "--rh", "70", "--units", "imperial")
+    assert "constant air of 45 °F and 70 % RH" in shell.right(*cold).out
 
 
 def test_own_finishes_come_and_go(shell):
