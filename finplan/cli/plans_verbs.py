@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TYPE_CHECKING
 
 import click
@@ -69,21 +70,26 @@ def plan_verb(
 @click.argument("project")
 @click.argument("step", nargs=-1, required=True)
 @click.option("--at", metavar="WHEN", help="say why it is not at this hour")
-def why_verb(project: str, step: tuple[str, ...], at: str | None) -> None:
+@click.option("--slack", "with_slack", is_flag=True, help="say how much later it can start")
+def why_verb(project: str, step: tuple[str, ...], at: str | None, with_slack: bool) -> None:
     """Say what a step waits for, and with --at why it does not start then.
 
     STEP is a planned id, batch/load/step, or words that fit one step alone.
     """
-    from finplan.planning.ask import why_not
+    from finplan.planning.ask import slack, why_not
     from finplan.services.planned import planned
     from finplan.services.steps import find_step
-    from finplan.trade.moments import parse_moment
+    from finplan.trade.moments import format_duration, parse_moment
 
     with session() as opened:
         seen = planned(opened, [project])
         meant = find_step(seen.steps_of(project), " ".join(step), project)
         wished = parse_moment(at, opened.now, seen.zone, "--at") if at is not None else None
     _print_why(seen, meant)
+    if with_slack and not meant.done:
+        hours = slack(seen.request, seen.plan, meant.id) // dt.timedelta(hours=1)
+        later = f"up to {format_duration(hours)} later" if hours else "no later"
+        paragraph(f"it can start {later} without anything being ready later", "    ", "  ")
     if wished is not None:
         answer = why_not(seen.request, seen.plan, meant.id, wished)
         paragraph(f"at {show.moment(wished, seen.zone)}: {answer.sentence}", "    ", "  ")

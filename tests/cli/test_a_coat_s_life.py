@@ -68,6 +68,9 @@ def test_words_find_the_step(shell):
     for words in ("bench/pieces/1/coat-2", "pieces/1/coat-2", "pieces/coat-2", "coat-2", "coat 2"):
         assert "Coat 2" in shell.right("why", "bench", words).out
     assert "Coat 2" in shell.right("why", "bench", "Coat", "2").out
+    assert (
+        "without anything being ready later" in shell.right("why", "bench", "Coat 2", "--slack").out
+    )
 
 
 def test_a_dryness_check_is_learned_from(shell):
