@@ -1,15 +1,14 @@
-"""What was sent to calendars, and what rang already."""
+"""What was sent to calendars."""
 
 from __future__ import annotations
 
-import datetime as dt
 import uuid
 from collections.abc import Collection, Iterable
 
 from sqlalchemy import delete
 from sqlmodel import Field, Session, col, select
 
-from finplan.store.base import Table, instant_text
+from finplan.store.base import Table
 from finplan.tracking.ledger import LedgerRow
 from finplan.trade.plain import from_json, to_json
 
@@ -22,15 +21,6 @@ class CalendarItemRow(Table, table=True):
     uid: str = Field(primary_key=True)
     project: str = Field(index=True)
     document: str
-
-
-class DeliveryRow(Table, table=True):
-    """One notice that was really delivered."""
-
-    __tablename__ = "delivery"
-
-    key: str = Field(primary_key=True)
-    delivered_at: str
 
 
 class Ledger:
@@ -62,20 +52,3 @@ class Ledger:
         for uid in uids:
             gone = delete(CalendarItemRow).where(col(CalendarItemRow.uid) == str(uid))
             self._session.connection().execute(gone)
-
-
-class Deliveries:
-    """Which notices were delivered: nothing rings twice."""
-
-    def __init__(self, session: Session) -> None:
-        self._session = session
-
-    def has(self, key: str) -> bool:
-        """Say whether the notice was delivered."""
-        return self._session.get(DeliveryRow, key) is not None
-
-    def mark(self, key: str, at: dt.datetime) -> None:
-        """Keep that the notice was delivered; a second time changes nothing."""
-        if not self.has(key):
-            self._session.add(DeliveryRow(key=key, delivered_at=instant_text(at)))
-            self._session.flush()

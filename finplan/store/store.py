@@ -17,7 +17,7 @@ from finplan.store.engine import READS_ONLY, make_engine
 from finplan.store.faults import told_plainly
 from finplan.store.finishes import OwnFinishes
 from finplan.store.journal import Journal
-from finplan.store.ledger import Deliveries, Ledger
+from finplan.store.ledger import Ledger
 from finplan.store.location import Location, locate
 from finplan.store.migrate import bring_up_to_date, refuse_foreign, version_of
 from finplan.store.projects import Projects
@@ -32,7 +32,7 @@ class Unit:
     """One unit of work: everything or nothing, by :meth:`commit`.
 
     ``workshops``, ``projects``, ``finishes`` (the user's own), ``journal``, ``air``, ``ledger``,
-    ``deliveries``, ``settings``, ``learned_resets``, ``pieces`` (installed ones) and ``upkeep``
+    ``settings``, ``learned_resets``, ``pieces`` (installed ones) and ``upkeep``
     (their log) are what the store keeps.
     """
 
@@ -45,7 +45,6 @@ class Unit:
         self.journal = Journal(session)
         self.air = Air(session)
         self.ledger = Ledger(session)
-        self.deliveries = Deliveries(session)
         self.settings = Settings(session)
         self.learned_resets = LearnedResets(session)
         self.pieces = Pieces(session)

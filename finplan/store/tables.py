@@ -8,7 +8,7 @@ from finplan.store.air import AirRow
 from finplan.store.base import Table, metadata
 from finplan.store.finishes import FinishRow
 from finplan.store.journal import JournalRow
-from finplan.store.ledger import CalendarItemRow, DeliveryRow
+from finplan.store.ledger import CalendarItemRow
 from finplan.store.projects import ProjectRow
 from finplan.store.settings import LearnedResetRow, SettingRow
 from finplan.store.upkeep import InstalledPieceRow, UpkeepRow
@@ -28,7 +28,6 @@ __all__ = [
     "AirRow",
     "CalendarItemRow",
     "ChangeRow",
-    "DeliveryRow",
     "FinishRow",
     "InstalledPieceRow",
     "JournalRow",

@@ -47,7 +47,6 @@ def upgrade() -> None:
         sa.Column("project", sa.String(), nullable=False, index=True),
         text("document"),
     )
-    op.create_table("delivery", text("key", primary_key=True), text("delivered_at"))
     op.create_table("setting", text("key", primary_key=True), text("document"))
     op.create_table(
         "learned_reset",

@@ -1,4 +1,4 @@
-"""Air, the calendar ledger, deliveries, settings, resets, own finishes."""
+"""Air, the calendar ledger, settings, resets, own finishes."""
 
 from __future__ import annotations
 
@@ -74,16 +74,6 @@ def test_the_ledger_keeps_the_newest_word_on_each_item(store):
         assert unit.ledger.rows({"door"}) == (second,)
         unit.ledger.remove([moved.uid])
         assert unit.ledger.rows() == (second,)
-
-
-def test_a_delivery_is_marked_once(store):
-    with store.unit() as unit:
-        assert not unit.deliveries.has("alarm 1")
-        unit.deliveries.mark("alarm 1", NOON)
-        unit.deliveries.mark("alarm 1", NOON)
-        assert unit.deliveries.has("alarm 1")
-        with pytest.raises(BadInput, match="no zone"):
-            unit.deliveries.mark("alarm 2", dt.datetime(2026, 10, 5))  # noqa: DTZ001
 
 
 def test_settings_hold_any_plain_value(store):

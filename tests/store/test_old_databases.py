@@ -49,7 +49,6 @@ def test_a_database_of_every_revision_opens_whole(tmp_path, revision):
             assert air.temperature_c.tolist() == [9.0, 9.5, 10.0, 10.5]
             (row,) = unit.ledger.rows()
             assert (row.sequence, row.created) == (2, NOON)
-            assert unit.deliveries.has("alarm 1")
             assert unit.settings.all() == {"units": "imperial"}
             assert unit.learned_resets.all() == {("penetrating_oil", "shed"): NOON}
 

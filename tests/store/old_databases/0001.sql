@@ -30,12 +30,6 @@ CREATE TABLE change (
 	CONSTRAINT pk_change PRIMARY KEY (id)
 );
 INSERT INTO "change" VALUES(1,2);
-CREATE TABLE delivery (
-	"key" VARCHAR NOT NULL, 
-	delivered_at VARCHAR NOT NULL, 
-	CONSTRAINT pk_delivery PRIMARY KEY ("key")
-);
-INSERT INTO "delivery" VALUES('alarm 1','2026-10-05T12:00:00.000000+00:00');
 CREATE TABLE finish (
 	name VARCHAR NOT NULL, 
 	version INTEGER NOT NULL, 
