@@ -7,21 +7,14 @@ from pathlib import Path
 import click
 
 from finplan.cli.calendar_push import PushWords, push_projects
-from finplan.cli.options import session, shared, verb
+from finplan.cli.options import output_option, session, shared, verb
 from finplan.cli.output import paragraph, say
 from finplan.trade.errors import BadInput
 
 
 @verb("calendar")
 @click.argument("projects", metavar="[PROJECT]...", nargs=-1)
-@click.option(
-    "-o",
-    "--output",
-    "file",
-    metavar="FILE.ics",
-    type=click.Path(path_type=Path),
-    help="the file to write",
-)
+@output_option("FILE.ics", required=False)
 @click.option("--feed", is_flag=True, help="for programs that read the file again and again")
 @click.option("--serve", is_flag=True, help="serve feed and page at an address of this machine")
 @click.option(

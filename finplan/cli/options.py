@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -85,6 +86,16 @@ def verb(name: str) -> Callable[[Callable[..., Any]], Verb]:
 
 
 json_option = click.option("--json", "as_json", is_flag=True, help="print JSON for scripts")
+
+
+def output_option(
+    metavar: str, about: str = "the file to write", *, required: bool = True
+) -> Callable[[Any], Any]:
+    """Declare ``-o``, the file a verb writes; it reaches the verb as ``file``."""
+    place = click.Path(path_type=Path)
+    return click.option(
+        "-o", "--output", "file", metavar=metavar, type=place, help=about, required=required
+    )
 
 
 def shared() -> Shared:

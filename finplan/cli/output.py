@@ -30,6 +30,11 @@ def say(text: str = "") -> None:
     click.echo(clean(text).replace(TIED, " "))
 
 
+def say_written(file: object, changed: bool) -> None:
+    """Say whether a file was written, or held the same before."""
+    say(f"{file}: {'written' if changed else 'unchanged'}")
+
+
 def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
     """Print a text wrapped to the page."""
     lines = textwrap.wrap(

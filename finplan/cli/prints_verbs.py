@@ -6,23 +6,15 @@ from pathlib import Path
 
 import click
 
-from finplan.cli.options import session, verb
-from finplan.cli.output import say
+from finplan.cli.options import output_option, session, verb
+from finplan.cli.output import say_written
 from finplan.trade.errors import BadInput
 
 
 @verb("chart")
 @click.argument("projects", metavar="[PROJECT]...", nargs=-1)
 @click.option("--coat", "step", metavar="STEP", help="draw how this coat dries, not the plan")
-@click.option(
-    "-o",
-    "--output",
-    "file",
-    required=True,
-    metavar="FILE.svg",
-    type=click.Path(path_type=Path),
-    help="the file to write, .svg or .png",
-)
+@output_option("FILE.svg", "the file to write, .svg or .png")
 def chart_verb(projects: tuple[str, ...], step: str | None, file: Path) -> None:
     """Draw the plan as a timeline, or with --coat how one coat dries.
 
@@ -37,20 +29,12 @@ def chart_verb(projects: tuple[str, ...], step: str | None, file: Path) -> None:
             written = write_drying_chart(opened, projects[0], step, file)
         else:
             raise BadInput("name the one project the coat belongs to", "--coat")
-    say(f"{file}: {'written' if written else 'unchanged'}")
+    say_written(file, written)
 
 
 @verb("card")
 @click.argument("project")
-@click.option(
-    "-o",
-    "--output",
-    "file",
-    required=True,
-    metavar="FILE.pdf",
-    type=click.Path(path_type=Path),
-    help="the file to write",
-)
+@output_option("FILE.pdf")
 def card_verb(project: str, file: Path) -> None:
     """Write a shop card to print: steps with boxes to tick, cautions, labels for the rack.
 
@@ -60,4 +44,4 @@ def card_verb(project: str, file: Path) -> None:
 
     with session() as opened:
         written = write_card(opened, project, file)
-    say(f"{file}: {'written' if written else 'unchanged'}")
+    say_written(file, written)

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from finplan.cli import show
-from finplan.cli.options import json_option, session, shared, verb
-from finplan.cli.output import paragraph, print_json, say, table
+from finplan.cli.options import json_option, output_option, session, shared, verb
+from finplan.cli.output import paragraph, print_json, say, say_written, table
 from finplan.trade.errors import BadInput
 from finplan.trade.quantities import format_area, format_length
 
@@ -207,22 +207,14 @@ def load_verb(file: Path) -> None:
 
 @verb("save")
 @click.argument("project")
-@click.option(
-    "-o",
-    "--output",
-    "file",
-    required=True,
-    metavar="FILE.toml",
-    type=click.Path(path_type=Path),
-    help="the file to write",
-)
+@output_option("FILE.toml")
 def save_verb(project: str, file: Path) -> None:
     """Write a project, with workshop, journal and air, to a file."""
     from finplan.services.projects import save_file
 
     with session() as opened:
         written = save_file(opened, project, file)
-    say(f"{file}: {'written' if written else 'unchanged'}")
+    say_written(file, written)
 
 
 @verb("parts")
