@@ -85,7 +85,7 @@ _declare("step", None, "A step of any kind was done.")
 def _record_done(
     project: str, words: str, kinds: frozenset[StepKind] | None, given: dict[str, Any]
 ) -> None:
-    from finplan.services.record import record_step
+    from finplan.services.record import StepRef, record_step
     from finplan.trade.quantities import parse_humidity, parse_temperature, parse_volume
 
     with session() as opened:
@@ -94,10 +94,7 @@ def _record_done(
         unit = "F" if opened.units.value == "imperial" else "C"
         recorded = record_step(
             opened,
-            project,
-            step.batch,
-            step.load,
-            step.step,
+            StepRef.of(step),
             at=_moment(opened, seen, given["at"], "--at"),
             started=_moment(opened, seen, given["started"], "--started"),
             by=given["by"],
@@ -132,17 +129,14 @@ def _check(project: str, step: tuple[str, ...], stage: str, not_yet: bool, **giv
 
     Without STEP the coat put on last is meant.
     """
-    from finplan.services.record import record_check
+    from finplan.services.record import StepRef, record_check
 
     with session() as opened:
         seen = _plan_of(opened, project)
         meant = _coat_to_check(seen, project, " ".join(step))
         recorded = record_check(
             opened,
-            project,
-            meant.batch,
-            meant.load,
-            meant.step,
+            StepRef.of(meant),
             stage=Stage(stage),
             reached=not not_yet,
             at=_moment(opened, seen, given["at"], "--at"),
@@ -168,9 +162,7 @@ def _declare_word(name: str, about: str, past: str) -> None:
             seen = _plan_of(opened, project)
             meant = _step_meant(seen, project, " ".join(step), None)
             when = _moment(opened, seen, at, "--at")
-            recorded = write(
-                opened, project, meant.batch, meant.load, meant.step, at=when, by=by, note=note
-            )
+            recorded = write(opened, record.StepRef.of(meant), at=when, by=by, note=note)
             _print(recorded, f"{past}: {_named(meant)}", seen)
 
 
@@ -223,7 +215,7 @@ def _wish(
     project: str, step: tuple[str, ...], at: str | None, withdraw: bool, by: str, note: str
 ) -> None:
     """Wish a step at an hour; the plan keeps it there where that is allowed."""
-    from finplan.services.record import wish
+    from finplan.services.record import StepRef, wish
 
     if (at is None) != withdraw:
         raise BadInput("give either --at WHEN or --withdraw", "record wish")
@@ -231,9 +223,7 @@ def _wish(
         seen = _plan_of(opened, project)
         meant = _step_meant(seen, project, " ".join(step), None)
         start = _moment(opened, seen, at, "--at")
-        recorded = wish(
-            opened, project, meant.batch, meant.load, meant.step, start, by=by, note=note
-        )
+        recorded = wish(opened, StepRef.of(meant), start, by=by, note=note)
         asked = f"at {show.moment(start, seen.zone)}" if start else "withdrawn"
         _print(recorded, f"wish: {_named(meant)} {asked}", seen, with_time=False)
 

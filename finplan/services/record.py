@@ -22,6 +22,26 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class StepRef:
+    """Which step is meant: its project, batch, load (from 1) and key."""
+
+    project: str
+    batch: str
+    load: int
+    step: str
+
+    @classmethod
+    def of(cls, step: PlannedStep) -> StepRef:
+        """Return the place of a dated step."""
+        return cls(step.project, step.batch, step.load, step.step)
+
+    @property
+    def where(self) -> tuple[str, int, str]:
+        """Batch, load and key, as an entry has them."""
+        return self.batch, self.load, self.step
+
+
+@dataclass(frozen=True, slots=True)
 class Recordable:
     """The steps of a project that can be recorded, and the zone to read times in.
 
@@ -52,10 +72,7 @@ def recordable(session: Session, project: str) -> Recordable:
 
 def record_step(  # noqa: PLR0913 - the fields of a form
     session: Session,
-    project: str,
-    batch: str,
-    load: int,
-    step: str,
+    which: StepRef,
     *,
     at: dt.datetime | None = None,
     started: dt.datetime | None = None,
@@ -70,10 +87,7 @@ def record_step(  # noqa: PLR0913 - the fields of a form
 
     Args:
         session: the open session.
-        project: the project's name.
-        batch: the batch's name.
-        load: the load, from 1.
-        step: the step's key.
+        which: the step.
         at: when it ended; None for now.
         started: when it began; None where nobody noted it.
         by: who did it.
@@ -94,48 +108,39 @@ def record_step(  # noqa: PLR0913 - the fields of a form
         "temperature_c": temperature_c,
         "humidity_percent": humidity_percent,
     }
-    draft = Draft(EntryKind.STEP_DONE, details, at, by, (batch, load, step))
-    return write_entry(session, project, draft)
+    draft = Draft(EntryKind.STEP_DONE, details, at, by, which.where)
+    return write_entry(session, which.project, draft)
 
 
 def skip_step(
     session: Session,
-    project: str,
-    batch: str,
-    load: int,
-    step: str,
+    which: StepRef,
     *,
     at: dt.datetime | None = None,
     by: str = "",
     note: str = "",
 ) -> Recorded:
     """Record that a step is left out."""
-    draft = Draft(EntryKind.STEP_SKIPPED, {"note": note or None}, at, by, (batch, load, step))
-    return write_entry(session, project, draft)
+    draft = Draft(EntryKind.STEP_SKIPPED, {"note": note or None}, at, by, which.where)
+    return write_entry(session, which.project, draft)
 
 
 def repeat_step(
     session: Session,
-    project: str,
-    batch: str,
-    load: int,
-    step: str,
+    which: StepRef,
     *,
     at: dt.datetime | None = None,
     by: str = "",
     note: str = "",
 ) -> Recorded:
     """Record that a step that was done has to be done again."""
-    draft = Draft(EntryKind.STEP_REPEAT, {"note": note or None}, at, by, (batch, load, step))
-    return write_entry(session, project, draft)
+    draft = Draft(EntryKind.STEP_REPEAT, {"note": note or None}, at, by, which.where)
+    return write_entry(session, which.project, draft)
 
 
-def record_check(  # noqa: PLR0913 - the fields of a form
+def record_check(
     session: Session,
-    project: str,
-    batch: str,
-    load: int,
-    step: str,
+    which: StepRef,
     *,
     stage: Stage,
     reached: bool,
@@ -145,16 +150,13 @@ def record_check(  # noqa: PLR0913 - the fields of a form
 ) -> Recorded:
     """Record a dryness check: the surface left by ``step`` had reached ``stage``, or not."""
     details: dict[str, object] = {"stage": stage.value, "reached": reached, "note": note or None}
-    draft = Draft(EntryKind.DRYNESS_CHECK, details, at, by, (batch, load, step))
-    return write_entry(session, project, draft)
+    draft = Draft(EntryKind.DRYNESS_CHECK, details, at, by, which.where)
+    return write_entry(session, which.project, draft)
 
 
 def wish(
     session: Session,
-    project: str,
-    batch: str,
-    load: int,
-    step: str,
+    which: StepRef,
     start: dt.datetime | None,
     *,
     by: str = "",
@@ -166,11 +168,11 @@ def wish(
         BadInput: the step cannot be at that hour; the sentence says why. Nothing is kept then.
     """
     if start is not None:
-        _refuse_impossible(session, project, (batch, load, step), start)
+        _refuse_impossible(session, which, start)
     details: dict[str, object] = {"note": note or None}
     wished = start.astimezone(dt.UTC).isoformat() if start else None
-    draft = Draft(EntryKind.WISH, details, None, by, (batch, load, step), {"start": wished})
-    return write_entry(session, project, draft)
+    draft = Draft(EntryKind.WISH, details, None, by, which.where, {"start": wished})
+    return write_entry(session, which.project, draft)
 
 
 def record_spoiled(
@@ -195,14 +197,12 @@ def add_note(
     return write_entry(session, project, Draft(EntryKind.NOTE, {"note": note}, at, by))
 
 
-def _refuse_impossible(
-    session: Session, project: str, where: tuple[str, int, str], start: dt.datetime
-) -> None:
+def _refuse_impossible(session: Session, which: StepRef, start: dt.datetime) -> None:
     from finplan.planning.ask import why_not
 
-    seen = planned(session, [project])
-    for step in seen.steps_of(project):
-        if (step.batch, step.load, step.step) == where:
+    seen = planned(session, [which.project])
+    for step in seen.plan.steps:
+        if StepRef.of(step) == which:
             answer = why_not(seen.request, seen.plan, step.id, start)
             if not answer.possible:
                 raise BadInput(answer.sentence, "wish")

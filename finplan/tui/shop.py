@@ -140,49 +140,40 @@ class Shop:
 
     def record(self, step: PlannedStep, given: Mapping[str, Any]) -> Recorded:
         """Record a step as done; ``given`` holds what the form asked."""
-        from finplan.services.record import record_step
+        from finplan.services.record import StepRef, record_step
 
         with self._open() as session:
-            return record_step(session, step.project, step.batch, step.load, step.step, **given)
+            return record_step(session, StepRef.of(step), **given)
 
     def skip(self, step: PlannedStep, given: Mapping[str, Any]) -> Recorded:
         """Record that a step is left out."""
-        from finplan.services.record import skip_step
+        from finplan.services.record import StepRef, skip_step
 
         with self._open() as session:
-            return skip_step(session, step.project, step.batch, step.load, step.step, **given)
+            return skip_step(session, StepRef.of(step), **given)
 
     def repeat(self, step: PlannedStep, given: Mapping[str, Any]) -> Recorded:
         """Record that a done step has to be done again."""
-        from finplan.services.record import repeat_step
+        from finplan.services.record import StepRef, repeat_step
 
         with self._open() as session:
-            return repeat_step(session, step.project, step.batch, step.load, step.step, **given)
+            return repeat_step(session, StepRef.of(step), **given)
 
     def check(
         self, step: PlannedStep, stage: Stage, reached: bool, given: Mapping[str, Any]
     ) -> Recorded:
         """Record a dryness check of the surface a step left."""
-        from finplan.services.record import record_check
+        from finplan.services.record import StepRef, record_check
 
         with self._open() as session:
-            return record_check(
-                session,
-                step.project,
-                step.batch,
-                step.load,
-                step.step,
-                stage=stage,
-                reached=reached,
-                **given,
-            )
+            return record_check(session, StepRef.of(step), stage=stage, reached=reached, **given)
 
     def wish(self, step: PlannedStep, start: dt.datetime | None) -> Recorded:
         """Wish a step at an hour; None withdraws the wish."""
-        from finplan.services.record import wish
+        from finplan.services.record import StepRef, wish
 
         with self._open() as session:
-            return wish(session, step.project, step.batch, step.load, step.step, start)
+            return wish(session, StepRef.of(step), start)
 
     def note(self, project: str, words: str) -> Recorded:
         """Keep a word with a project."""

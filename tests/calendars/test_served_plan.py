@@ -12,7 +12,7 @@ from finplan.alerts.notice import NotDelivered
 from finplan.calendars.feed import feed_server
 from finplan.services.notify import ring_due
 from finplan.services.planned import planned
-from finplan.services.record import record_step
+from finplan.services.record import StepRef, record_step
 from finplan.services.samples import load_sample
 from finplan.services.serving import feed_content
 from finplan.services.session import open_session
@@ -60,7 +60,7 @@ def test_the_feed_follows_the_journal_and_is_not_sent_twice(at):
         with at(BEGIN) as session:
             step = planned(session).plan.steps[0]
         with at(step.end) as session:
-            record_step(session, step.project, step.batch, step.load, step.step)
+            record_step(session, StepRef.of(step))
         hour[0] = step.end
         status, _, later = get(server, "finplan.ics", etag)
         assert (status, faults(later)) == (200, [])

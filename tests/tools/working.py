@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Collection
 
 from finplan.services.planned import planned
-from finplan.services.record import record_step
+from finplan.services.record import StepRef, record_step
 from finplan.services.session import open_session
 from finplan.trade.steps import WAITING_KINDS
 
@@ -29,8 +29,5 @@ def work_until(data: str, start: dt.datetime, until: dt.datetime, projects: Coll
             if step is None or step.end > until:
                 return count
         with open_session(data, step.end) as session:
-            record_step(
-                session, step.project, step.batch, step.load, step.step,
-                at=step.end, started=step.start, by="maker",
-            )  # fmt: skip
+            record_step(session, StepRef.of(step), at=step.end, started=step.start, by="maker")
         now, count = step.end, count + 1

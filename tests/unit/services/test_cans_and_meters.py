@@ -9,7 +9,7 @@ import pytest
 from finplan.services.dry import dry
 from finplan.services.journal import correct, entries_of
 from finplan.services.planned import planned
-from finplan.services.record import record_check, record_step, skip_step
+from finplan.services.record import StepRef, record_check, record_step, skip_step
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 
@@ -21,10 +21,12 @@ LATE = "2026-10-09T18:00+02:00"
 def slow_first_coat(at, can):
     """Coat 1 from ``can``, found wet after three days; returns a session a day later."""
     session = at("2026-10-08T18:00+02:00")
-    record_step(session, "bench", "pieces", 1, "seal", at=MORNING)
+    record_step(session, StepRef("bench", "pieces", 1, "seal"), at=MORNING)
     first = MORNING + dt.timedelta(hours=1)
-    record_step(session, "bench", "pieces", 1, "coat-1", at=first, can=can)
-    record_check(session, "bench", "pieces", 1, "coat-1", stage=Stage.DRY_TO_RECOAT, reached=False)
+    record_step(session, StepRef("bench", "pieces", 1, "coat-1"), at=first, can=can)
+    record_check(
+        session, StepRef("bench", "pieces", 1, "coat-1"), stage=Stage.DRY_TO_RECOAT, reached=False
+    )
     return at(LATE)
 
 
@@ -34,8 +36,8 @@ def second_coat(session, can):
         if step.step == "coat-2":
             break
         if step.step not in done and not step.done:
-            skip_step(session, "bench", "pieces", 1, step.step)
-    record_step(session, "bench", "pieces", 1, "coat-2", can=can)
+            skip_step(session, StepRef("bench", "pieces", 1, step.step))
+    record_step(session, StepRef("bench", "pieces", 1, "coat-2"), can=can)
 
 
 def median(session):
@@ -80,7 +82,7 @@ def test_a_wrong_can_is_corrected(at):
 
 def test_a_can_is_text_of_one_coat(session):
     with pytest.raises(BadInput):
-        record_step(session, "bench", "pieces", 1, "seal", at=MORNING, can="A\x07")
+        record_step(session, StepRef("bench", "pieces", 1, "seal"), at=MORNING, can="A\x07")
     assert entries_of(session) == ()
 
 

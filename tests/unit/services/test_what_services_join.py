@@ -25,7 +25,7 @@ from finplan.services.projects import (
     put_aside,
     put_project,
 )
-from finplan.services.record import add_note, record_check, record_step, wish
+from finplan.services.record import StepRef, add_note, record_check, record_step, wish
 from finplan.services.session import open_session, parse_now
 from finplan.store.base import StaleWrite
 from finplan.trade.errors import BadInput
@@ -36,9 +36,9 @@ MORNING = dt.datetime(2026, 10, 5, 6, tzinfo=dt.UTC)
 
 
 def coat_one(session):
-    record_step(session, "bench", "pieces", 1, "seal", at=MORNING)
+    record_step(session, StepRef("bench", "pieces", 1, "seal"), at=MORNING)
     at = MORNING + dt.timedelta(hours=1)
-    return record_step(session, "bench", "pieces", 1, "coat-1", at=at, amount_l=0.2)
+    return record_step(session, StepRef("bench", "pieces", 1, "coat-1"), at=at, amount_l=0.2)
 
 
 def test_a_clock_that_stands_still_keeps_the_order_of_what_is_written(session):
@@ -57,9 +57,9 @@ def test_a_clock_that_stands_still_keeps_the_order_of_what_is_written(session):
 def test_a_refused_entry_leaves_nothing(session):
     stamp = session.store.change_stamp()
     with pytest.raises(BadInput):
-        record_step(session, "bench", "pieces", 1, "coat-1", at=MORNING)
+        record_step(session, StepRef("bench", "pieces", 1, "coat-1"), at=MORNING)
     with pytest.raises(BadInput):
-        wish(session, "bench", "pieces", 1, "coat-1", session.now + dt.timedelta(hours=9))
+        wish(session, StepRef("bench", "pieces", 1, "coat-1"), session.now + dt.timedelta(hours=9))
     assert session.store.change_stamp() == stamp
     assert entries_of(session) == ()
 
@@ -104,13 +104,15 @@ def test_a_check_moves_only_what_hangs_on_it(session, at):
     coat_one(session)
     later = at("2026-10-08T18:00+02:00")
     before = planned(later).clock("penetrating oil", "shed").belief
-    record_check(later, "bench", "pieces", 1, "coat-1", stage=Stage.DRY_TO_RECOAT, reached=False)
+    record_check(
+        later, StepRef("bench", "pieces", 1, "coat-1"), stage=Stage.DRY_TO_RECOAT, reached=False
+    )
     after = planned(later).clock("penetrating oil", "shed").belief
     assert after.median > before.median
 
 
 def test_overdue_is_what_the_plan_had_when_last_written_to(session, at):
-    record_step(session, "bench", "pieces", 1, "prepare", at=session.now)
+    record_step(session, StepRef("bench", "pieces", 1, "prepare"), at=session.now)
     assert [one for one in due(session) if one.item.state == "overdue"] == []
     night = due(at("2026-10-05T23:00+02:00"))
     overdue = [one.item for one in night if one.item.state == "overdue"]
