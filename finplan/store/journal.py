@@ -1,14 +1,8 @@
-"""The journal: append-only, each entry chained to the one before it.
-
-There is no update and no delete, here or in the database (triggers refuse both). A project's
-entries are numbered from 1, and each row's digest covers the digest before it: a lost, added
-or altered row shows.
-"""
+"""The journal, project by project: an append-only log (``chain.py``)."""
 
 from __future__ import annotations
 
 import dataclasses
-import hashlib
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
@@ -16,6 +10,7 @@ from sqlmodel import Field, Session, col, select
 
 from finplan.journal.entries import Entry
 from finplan.store.base import Table
+from finplan.store.chain import Chain
 from finplan.store.documents import absent
 from finplan.store.projects import ProjectRow
 from finplan.trade.errors import BadInput
@@ -41,6 +36,7 @@ class Journal:
 
     def __init__(self, session: Session) -> None:
         self._session = session
+        self._chain = Chain(session, JournalRow, "project_uid", "journal of project")
 
     def append(self, entries: Iterable[Entry]) -> int:
         """Add entries at the end of their projects' journals and return how many were new.
@@ -63,7 +59,7 @@ class Journal:
         Raises:
             BadInput: there is no such project.
         """
-        rows = self._rows(self._project_row(project).uid)
+        rows = self._chain.rows(self._project_row(project).uid)
         return tuple(_entry(row, project) for row in rows)
 
     def all(self) -> dict[str, tuple[Entry, ...]]:
@@ -73,32 +69,13 @@ class Journal:
 
     def broken(self) -> tuple[str, ...]:
         """Return a sentence for each journal that does not hold together; none when sound."""
-        uids = self._session.exec(select(JournalRow.project_uid).distinct()).all()
-        return tuple(
-            fault for uid in sorted(uids) if (fault := _fault(uid, self._rows(uid))) is not None
-        )
+        return self._chain.broken()
 
     def _append_to(self, project: str, entries: Sequence[Entry]) -> int:
-        project_uid = self._project_row(project).uid
-        query = select(JournalRow).where(JournalRow.project_uid == project_uid)
-        last = self._session.exec(query.order_by(col(JournalRow.number).desc()).limit(1)).first()
-        number, digest = (last.number, last.digest) if last else (0, "")
-        added = 0
-        for entry in self._new_ones(entries):
-            number, added = number + 1, added + 1
-            document = to_json(entry)
-            digest = chained(digest, document)
-            self._session.add(
-                JournalRow(
-                    project_uid=project_uid,
-                    number=number,
-                    uid=str(entry.uid),
-                    document=document,
-                    digest=digest,
-                )
-            )
-        self._session.flush()
-        return added
+        owner = self._project_row(project).uid
+        new = self._new_ones(entries)
+        self._chain.append(owner, [(str(entry.uid), to_json(entry)) for entry in new])
+        return len(new)
 
     def _new_ones(self, entries: Sequence[Entry]) -> list[Entry]:
         there = self._documents([str(entry.uid) for entry in entries])
@@ -130,15 +107,6 @@ class Journal:
             raise absent("project", name, self._session.exec(select(ProjectRow.name)).all())
         return row
 
-    def _rows(self, project_uid: str) -> Sequence[JournalRow]:
-        query = select(JournalRow).where(JournalRow.project_uid == project_uid)
-        return self._session.exec(query.order_by(col(JournalRow.number))).all()
-
-
-def chained(digest_before: str, document: str) -> str:
-    """Return the digest (SHA-256, hex) of an entry that follows ``digest_before``."""
-    return hashlib.sha256(f"{digest_before}\n{document}".encode()).hexdigest()
-
 
 def _entry(row: JournalRow, project: str) -> Entry:
     entry = from_json(Entry, row.document, f"journal entry {row.number}")
@@ -150,14 +118,3 @@ def _same(kept: str, document: str, project: str) -> bool:
     if kept == document:
         return True
     return to_json(dataclasses.replace(from_json(Entry, kept), project=project)) == document
-
-
-def _fault(project_uid: str, rows: Sequence[JournalRow]) -> str | None:
-    digest = ""
-    for number, row in enumerate(rows, 1):
-        if row.number != number:
-            return f"journal of project {project_uid}: entry {number} is missing"
-        digest = chained(digest, row.document)
-        if row.digest != digest:
-            return f"journal of project {project_uid}: entry {number} was altered"
-    return None

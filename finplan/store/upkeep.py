@@ -1,14 +1,12 @@
-"""Installed pieces, and the log of their upkeep: append-only and chained like the journal."""
+"""Installed pieces, and the append-only log of their upkeep (``chain.py``)."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 from sqlmodel import Field, Session, col, select
 
 from finplan.store.base import Table
+from finplan.store.chain import Chain
 from finplan.store.documents import Documents
-from finplan.store.journal import chained
 from finplan.tracking.upkeep.pieces import InstalledPiece, UpkeepEntry
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import from_json, to_json
@@ -55,6 +53,7 @@ class UpkeepLog:
 
     def __init__(self, session: Session) -> None:
         self._session = session
+        self._chain = Chain(session, UpkeepRow, "piece_uid", "upkeep log of piece")
 
     def append(self, piece: InstalledPiece, entry: UpkeepEntry) -> None:
         """Add an entry at the end of a piece's log.
@@ -66,26 +65,14 @@ class UpkeepLog:
             raise BadInput(
                 f"the log has an entry with the uid {entry.uid} already: an entry never changes"
             )
-        rows = self._rows(str(piece.uid))
-        digest = rows[-1].digest if rows else ""
-        document = to_json(entry)
-        self._session.add(
-            UpkeepRow(
-                piece_uid=str(piece.uid),
-                number=len(rows) + 1,
-                uid=str(entry.uid),
-                document=document,
-                digest=chained(digest, document),
-            )
-        )
-        self._session.flush()
+        self._chain.append(str(piece.uid), [(str(entry.uid), to_json(entry))])
 
     def of(self, piece: InstalledPiece) -> tuple[UpkeepEntry, ...]:
         """Return a piece's entries in the order they were written."""
         where = f"upkeep of {piece.name!r}, entry"
         return tuple(
             from_json(UpkeepEntry, row.document, f"{where} {row.number}")
-            for row in self._rows(str(piece.uid))
+            for row in self._chain.rows(str(piece.uid))
         )
 
     def all(self) -> dict[str, tuple[UpkeepEntry, ...]]:
@@ -99,22 +86,4 @@ class UpkeepLog:
 
     def broken(self) -> tuple[str, ...]:
         """Return a sentence for each log that does not hold together; none when sound."""
-        uids = self._session.exec(select(UpkeepRow.piece_uid).distinct()).all()
-        return tuple(
-            fault for uid in sorted(uids) if (fault := _fault(uid, self._rows(uid))) is not None
-        )
-
-    def _rows(self, piece_uid: str) -> Sequence[UpkeepRow]:
-        query = select(UpkeepRow).where(UpkeepRow.piece_uid == piece_uid)
-        return self._session.exec(query.order_by(col(UpkeepRow.number))).all()
-
-
-def _fault(piece_uid: str, rows: Sequence[UpkeepRow]) -> str | None:
-    digest = ""
-    for number, row in enumerate(rows, 1):
-        if row.number != number:
-            return f"upkeep log of piece {piece_uid}: entry {number} is missing"
-        digest = chained(digest, row.document)
-        if row.digest != digest:
-            return f"upkeep log of piece {piece_uid}: entry {number} was altered"
-    return None
+        return self._chain.broken()
