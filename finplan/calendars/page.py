@@ -83,13 +83,12 @@ def _stretch(item: DueItem, zone: dt.tzinfo) -> str:
 
 
 def _drying(surface: Drying, zone: dt.tzinfo) -> str:
-    times = next((time for time in surface.stages if time.stage is surface.goal), None)
     load = f", load {surface.load} of {surface.loads}" if surface.loads > 1 else ""
     share = round(100 * surface.safe_share)
     words = [f"{surface.goal.value}: {share} % of the safe time"]
-    if times is not None and times.likely is not None and times.safe is not None:
+    if surface.likely is not None and surface.safe is not None:
         words.append(
-            f"likely {when_words(times.likely, zone)}, safe {when_words(times.safe, zone)}"
+            f"likely {when_words(surface.likely, zone)}, safe {when_words(surface.safe, zone)}"
         )
     if surface.window_closes is not None:
         words.append(f"next coat until {when_words(surface.window_closes, zone)}")

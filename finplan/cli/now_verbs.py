@@ -11,7 +11,8 @@ from finplan.cli.output import heading, paragraph, print_json, say
 from finplan.trade.quantities import Units, format_temperature
 
 if TYPE_CHECKING:
-    from finplan.services.overview import AirNow, DryingNow, Overview
+    from finplan.services.overview import AirNow, Overview
+    from finplan.tracking.drying_now import Drying
 
 
 @verb("now")
@@ -47,19 +48,19 @@ def _print_drying(seen: Overview, zone: ZoneInfo) -> None:
     for one in seen.drying:
         load = f", load {one.load} of {one.loads}" if one.loads > 1 else ""
         paragraph(
-            f"{one.title} ({one.batch}{load}): {one.fraction:.0%} of the way to {one.until.value}",
+            f"{one.title} ({one.batch}{load}): {one.safe_share:.0%} of the way to {one.goal.value}",
             "    ",
             "  ",
         )
         paragraph(_drying_words(one, zone), "    ", "    ")
 
 
-def _drying_words(one: DryingNow, zone: ZoneInfo) -> str:
+def _drying_words(one: Drying, zone: ZoneInfo) -> str:
     safe = show.moment(one.safe, zone) if one.safe else "never"
     likely = show.moment(one.likely, zone) if one.likely else "never"
     reached = f"{one.reached[-1].value} by now (safe); " if one.reached else ""
     following = f"; then: {one.next_title}" if one.next_title else ""
-    return f"{reached}{one.until.value} {safe} safe, {likely} likely{following}"
+    return f"{reached}{one.goal.value} {safe} safe, {likely} likely{following}"
 
 
 def _print_work(seen: Overview, zone: ZoneInfo) -> None:
@@ -115,8 +116,8 @@ def _json(seen: Overview) -> dict[str, Any]:
         "drying": [
             {
                 "step": one.step,
-                "stage": one.until.value,
-                "fraction": round(one.fraction, 4),
+                "stage": one.goal.value,
+                "fraction": round(one.safe_share, 4),
                 "likely": show.iso(one.likely),
                 "safe": show.iso(one.safe),
                 "window_closes": show.iso(one.window_closes),

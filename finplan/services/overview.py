@@ -11,10 +11,9 @@ from finplan.services.dry import told_by
 from finplan.services.gather import last_written
 from finplan.services.moist import moist_air
 from finplan.services.planned import planned as plan_workshop
-from finplan.tracking.drying_now import Drying, StageTime, drying_now
+from finplan.tracking.drying_now import Drying, drying_now
 from finplan.tracking.due import DueItem, DueState, due_items
 from finplan.tracking.surfaces import surfaces_of
-from finplan.trade.finishes import STAGE_ORDER, Stage
 from finplan.trade.steps import WAITING_KINDS
 
 if TYPE_CHECKING:
@@ -27,33 +26,6 @@ AHEAD = dt.timedelta(hours=36)
 
 SESSION_GAP = dt.timedelta(hours=4)
 """A longer pause between hands-on steps begins another session (our choice)."""
-
-
-@dataclass(frozen=True, slots=True)
-class DryingNow:
-    """A load whose last wet step is not through yet.
-
-    ``reached`` are the stages safely reached now; ``fraction`` runs from 0 (wet) to 1
-    (``until``, the stage the next step waits for, is safely reached).
-    """
-
-    project: str
-    batch: str
-    load: int
-    loads: int
-    step: str
-    title: str
-    finish: str
-    space: str
-    since: dt.datetime
-    until: Stage
-    likely: dt.datetime | None
-    safe: dt.datetime | None
-    fraction: float
-    stages: tuple[StageTime, ...]
-    reached: tuple[Stage, ...]
-    window_closes: dt.datetime | None
-    next_title: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +83,7 @@ class Overview:
 
     now: dt.datetime
     zone: str
-    drying: tuple[DryingNow, ...]
+    drying: tuple[Drying, ...]
     tonight: tuple[PlannedStep, ...]
     due: tuple[DueItem, ...]
     windows: tuple[ClosingWindow, ...]
@@ -133,7 +105,7 @@ def overview(session: Session, planned: Planned | None = None) -> Overview:
     return Overview(
         now=seen.plan.now,
         zone=seen.zone.key,
-        drying=_drying(seen),
+        drying=drying_now(seen.plan, seen.request, seen.plan.now, seen.clock),
         tonight=tonight(seen),
         due=tuple(item for item in due if item.state is not DueState.OVERDUE),
         windows=_windows(seen),
@@ -233,37 +205,6 @@ def _state(planned: Planned, steps: tuple[PlannedStep, ...], done: int) -> str:
     )
     dries = waiting and any(step.waits_for is not None for step in open_steps)
     return "drying" if dries else "under way"
-
-
-def _drying(planned: Planned) -> tuple[DryingNow, ...]:
-    now = planned.plan.now
-    titles = {step.id: step.title for step in planned.plan.steps}
-    found = drying_now(planned.plan, planned.request, now, planned.clock)
-    return tuple(_drying_row(one, titles) for one in found)
-
-
-def _drying_row(one: Drying, titles: dict[str, str]) -> DryingNow:
-    goal = next((time for time in one.stages if time.stage is one.goal), None)
-    reached = STAGE_ORDER.index(one.safe_stage) + 1 if one.safe_stage else 0
-    return DryingNow(
-        project=one.project,
-        batch=one.batch,
-        load=one.load,
-        loads=one.loads,
-        step=one.step,
-        title=one.title,
-        finish=one.finish,
-        space=one.space,
-        since=one.ended,
-        until=one.goal,
-        likely=goal.likely if goal else None,
-        safe=goal.safe if goal else None,
-        fraction=one.safe_share,
-        stages=one.stages,
-        reached=tuple(time.stage for time in one.stages if time.stage in STAGE_ORDER[:reached]),
-        window_closes=one.window_closes,
-        next_title=titles.get(one.next_step, ""),
-    )
 
 
 def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:

@@ -37,7 +37,8 @@ class Drying:
     ``ended``: when it was put on. ``likely_stage``, ``safe_stage``: the last stage reached, None
     for none yet. ``likely_share``, ``safe_share``: how far it is on its way to ``goal`` (the
     stage the next step waits for), 0 to 1. ``stages``: every stage the finish has, in order.
-    ``next_step``: id of the next step of the load that is not done, '' when all are.
+    ``next_step``: id of the next step of the load that is not done, ``next_title`` what it is
+    called; '' when all are.
     """
 
     step: str
@@ -58,6 +59,27 @@ class Drying:
     stages: tuple[StageTime, ...]
     window_closes: dt.datetime | None
     next_step: str
+    next_title: str
+
+    @property
+    def likely(self) -> dt.datetime | None:
+        """When ``goal`` is likely reached, None for never."""
+        return self._goal.likely if self._goal else None
+
+    @property
+    def safe(self) -> dt.datetime | None:
+        """When ``goal`` is safely reached, None for never."""
+        return self._goal.safe if self._goal else None
+
+    @property
+    def reached(self) -> tuple[Stage, ...]:
+        """The stages safely reached, in order."""
+        count = STAGE_ORDER.index(self.safe_stage) + 1 if self.safe_stage else 0
+        return tuple(one.stage for one in self.stages if one.stage in STAGE_ORDER[:count])
+
+    @property
+    def _goal(self) -> StageTime | None:
+        return next((one for one in self.stages if one.stage is self.goal), None)
 
 
 def drying_now(
@@ -170,6 +192,7 @@ def _drying(
         ),
         window_closes=planned.window_closes,
         next_step=follow.id if follow is not None else "",
+        next_title=follow.title if follow is not None else "",
     )
 
 
@@ -182,5 +205,4 @@ def _last_stage(finish: Finish) -> Stage:
 
 
 def _goal_time(drying: Drying) -> dt.datetime:
-    safe = next((time.safe for time in drying.stages if time.stage is drying.goal), None)
-    return safe or dt.datetime.max.replace(tzinfo=dt.UTC)
+    return drying.safe or dt.datetime.max.replace(tzinfo=dt.UTC)

@@ -17,11 +17,10 @@ from finplan.services.overview import (
     Advice,
     AirNow,
     ClosingWindow,
-    DryingNow,
     Overview,
     ProjectSummary,
-    StageTime,
 )
+from finplan.tracking.drying_now import Drying, StageTime
 from finplan.tracking.due import DueItem, DueState
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Chemistry, Finish, Stage
@@ -404,7 +403,7 @@ def demo_overview(
     )
 
 
-def drying_of(step: PlannedStep, hours: int) -> DryingNow:
+def drying_of(step: PlannedStep, hours: int) -> Drying:
     """A surface that dries since a step's end."""
     since = NOW - hours * HOUR
     times = (
@@ -413,23 +412,26 @@ def drying_of(step: PlannedStep, hours: int) -> DryingNow:
         StageTime(Stage.DRY_TO_RECOAT, since + 21 * HOUR, since + 29 * HOUR),
         StageTime(Stage.FULL_CURE, since + 300 * HOUR, since + 700 * HOUR),
     )
-    return DryingNow(
+    safely = [one.stage for one in times if one.safe <= NOW]
+    return Drying(
+        step=step.id,
         project=step.project,
         batch=step.batch,
         load=step.load,
         loads=step.loads,
-        step=step.step,
+        coat=step.coat,
         title=step.title,
         finish="penetrating_oil",
         space="shed",
-        since=since,
-        until=Stage.DRY_TO_RECOAT,
-        likely=times[2].likely,
-        safe=times[2].safe,
-        fraction=min(hours / 29, 1.0),
+        ended=since,
+        goal=Stage.DRY_TO_RECOAT,
+        likely_stage=safely[-1] if safely else None,
+        safe_stage=safely[-1] if safely else None,
+        likely_share=min(hours / 21, 1.0),
+        safe_share=min(hours / 29, 1.0),
         stages=times,
-        reached=tuple(one.stage for one in times if one.safe <= NOW),
         window_closes=None,
+        next_step="",
         next_title="Coat 3",
     )
 

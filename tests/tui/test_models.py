@@ -187,14 +187,14 @@ class TestDrying:
         one = demo_view().overview.drying[0]
         filled = []
         for hours in (0, 10, 20, 40):
-            runs = drying.bar(one, one.since + hours * HOUR, 40)
+            runs = drying.bar(one, one.ended + hours * HOUR, 40)
             assert width_of(runs) == 40
             filled.append(sum(len(run.text) for run in runs if run.role is not Role.QUIET))
         assert filled == sorted(filled) and filled[0] == 0 and filled[-1] == 40
 
     def test_every_stage_before_the_goal_has_a_tick(self):
         one = demo_view().overview.drying[0]
-        text = text_of(drying.bar(one, one.since, 58))
+        text = text_of(drying.bar(one, one.ended, 58))
         assert text.count("┼") == 2
 
     def test_times_say_whether_they_are_safe_or_likely(self):

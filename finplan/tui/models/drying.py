@@ -11,19 +11,19 @@ from finplan.tui.models.times import short_moment, until
 from finplan.tui.models.words import DRYING, STAGE_WORDS, load_name
 
 if TYPE_CHECKING:
-    from finplan.services.overview import DryingNow
+    from finplan.tracking.drying_now import Drying
 
 FULL, PART, REST, TICK, TICK_PAST = "━", "╸", "─", "┼", "╋"
 
 
-def share(drying: DryingNow, at: dt.datetime) -> float:
+def share(drying: Drying, at: dt.datetime) -> float:
     """Return where ``at`` lies between the coat (0) and the safe end of the wait (1)."""
-    if drying.safe is None or drying.safe <= drying.since:
+    if drying.safe is None or drying.safe <= drying.ended:
         return 0.0
-    return (at - drying.since) / (drying.safe - drying.since)
+    return (at - drying.ended) / (drying.safe - drying.ended)
 
 
-def bar(drying: DryingNow, now: dt.datetime, width: int) -> Line:
+def bar(drying: Drying, now: dt.datetime, width: int) -> Line:
     """Return the bar: dried so far, still to go, a tick where each stage is safely reached.
 
     The bar runs over clock time from the end of the coat to the safe end of the wait; the
@@ -41,7 +41,7 @@ def bar(drying: DryingNow, now: dt.datetime, width: int) -> Line:
         if filled < spot < width:
             cells[spot] = "┊"
     for stage in drying.stages:
-        if stage.safe is None or stage.stage is drying.until:
+        if stage.safe is None or stage.stage is drying.goal:
             continue
         spot = int(share(drying, stage.safe) * width)
         if 0 < spot < width:
@@ -52,7 +52,7 @@ def bar(drying: DryingNow, now: dt.datetime, width: int) -> Line:
     )
 
 
-def stage_words(drying: DryingNow, now: dt.datetime, zone: str) -> Line:
+def stage_words(drying: Drying, now: dt.datetime, zone: str) -> Line:
     """Return the stages in order, each reached or with the safe time it will be."""
     runs: list[Run] = []
     for stage in drying.stages:
@@ -68,7 +68,7 @@ def stage_words(drying: DryingNow, now: dt.datetime, zone: str) -> Line:
     return tuple(runs)
 
 
-def head(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
+def head(drying: Drying, now: dt.datetime, zone: str, width: int) -> Line:
     """Return who is drying, and until when: the safe time first, the likely one after it."""
     name = load_name(tidy(drying.batch, 30), drying.load, drying.loads)
     left = line(
@@ -76,7 +76,7 @@ def head(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
         (name, Role.STRONG),
         (f"  {wet_title(drying)}", Role.PLAIN),
     )
-    word = STAGE_WORDS[drying.until]
+    word = STAGE_WORDS[drying.goal]
     if drying.safe is None:
         return spread(left, line((f"{word}: not in this air", Role.BAD)), width)
     right = [Run(f"{word} {short_moment(drying.safe, zone, now).strip()} safe", Role.STRONG)]
@@ -88,10 +88,10 @@ def head(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
 
 
 def load_lines(
-    drying: DryingNow, now: dt.datetime, zone: str, width: int, full: bool
+    drying: Drying, now: dt.datetime, zone: str, width: int, full: bool
 ) -> tuple[Line, ...]:
     """Return a load's lines: head and bar, and the stages in words where there is room."""
-    percent = f" {min(max(drying.fraction, 0.0), 1.0) * 100:3.0f} %"
+    percent = f" {drying.safe_share * 100:3.0f} %"
     gauge = line("  ", *bar(drying, now, max(width - 2 - len(percent), 4)), (percent, Role.PLAIN))
     lines = [head(drying, now, zone, width), gauge]
     if full:
@@ -100,7 +100,7 @@ def load_lines(
 
 
 def drying_lines(
-    loads: tuple[DryingNow, ...], now: dt.datetime, zone: str, width: int, height: int
+    loads: tuple[Drying, ...], now: dt.datetime, zone: str, width: int, height: int
 ) -> tuple[Line, ...]:
     """Return the drying panel; loads beyond the room are counted, never left out silently."""
     if not loads:
@@ -115,19 +115,19 @@ def drying_lines(
     return tuple(lines)
 
 
-def is_ready(drying: DryingNow, now: dt.datetime) -> bool:
+def is_ready(drying: Drying, now: dt.datetime) -> bool:
     """Whether the surface has safely reached what the next step waits for."""
     return drying.safe is not None and drying.safe <= now
 
 
-def _soonest(drying: DryingNow) -> dt.datetime:
+def _soonest(drying: Drying) -> dt.datetime:
     return drying.safe or dt.datetime.max.replace(tzinfo=dt.UTC)
 
 
-def _ready_line(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
+def _ready_line(drying: Drying, now: dt.datetime, zone: str, width: int) -> Line:
     """One line for a surface on which work may go on."""
     name = load_name(tidy(drying.batch, 30), drying.load, drying.loads)
-    word = STAGE_WORDS[drying.until]
+    word = STAGE_WORDS[drying.goal]
     left = line(("✓ ", Role.GOOD), (name, Role.STRONG), f"  {wet_title(drying)}")
     right = [Run(f"{word}: safely dry", Role.GOOD)]
     cured = next((one for one in drying.stages if one.stage is Stage.FULL_CURE), None)
@@ -137,7 +137,7 @@ def _ready_line(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> L
     return spread(left, tuple(right), width)
 
 
-def wet_title(drying: DryingNow) -> str:
+def wet_title(drying: Drying) -> str:
     """Return the coat in few words: the title up to the finish and the side."""
     title = tidy(drying.title)
     side = next((f", {word}" for word in ("first side", "second side") if word in title), "")
@@ -145,7 +145,7 @@ def wet_title(drying: DryingNow) -> str:
 
 
 def _wet_lines(
-    loads: list[DryingNow], now: dt.datetime, zone: str, width: int, height: int
+    loads: list[Drying], now: dt.datetime, zone: str, width: int, height: int
 ) -> tuple[Line, ...]:
     """Return the lines of loads that still dry, as full as the height allows."""
     each = 3 if height >= 3 * len(loads) else 2
@@ -157,6 +157,6 @@ def _wet_lines(
     return tuple(lines)
 
 
-def _short(drying: DryingNow, now: dt.datetime, zone: str, width: int) -> Line:
+def _short(drying: Drying, now: dt.datetime, zone: str, width: int) -> Line:
     """One line for a load: a bar of twelve cells before its head."""
     return line(*bar(drying, now, 12), " ", *head(drying, now, zone, width - 13))

@@ -73,12 +73,12 @@ def test_a_coat_that_dries_is_in_the_overview(session, at):
     coat_one(session)
     seen = overview(at("2026-10-05T15:00+02:00"))
     (drying,) = [one for one in seen.drying if one.step.endswith("/coat-1")]
-    assert drying.since == MORNING + dt.timedelta(hours=1)
-    assert 0.0 < drying.fraction < 1.0
+    assert drying.ended == MORNING + dt.timedelta(hours=1)
+    assert 0.0 < drying.safe_share < 1.0
     assert drying.safe > drying.likely > seen.now
-    assert drying.until is Stage.DRY_TO_RECOAT
+    assert drying.goal is Stage.DRY_TO_RECOAT
     later = overview(at("2026-10-05T18:00+02:00"))
-    assert [o.fraction for o in later.drying if o.step == drying.step] > [drying.fraction]
+    assert [o.safe_share for o in later.drying if o.step == drying.step] > [drying.safe_share]
     (air,) = seen.air
     assert air.source == "normals"
     assert [one.finish for one in air.advice] == ["penetrating oil"]
