@@ -6,8 +6,9 @@ Rules, all drawn from the seed: a batch has 4 to 6 coats of one of five finishes
 and varnish, waterborne, solvent, two-component), on all sides at once or turned, scuffed always,
 only when the window is missed, or never; 3 to 12 slats. One room takes all wet work and all
 sanding, with rack for about four loads. A hobby shop works weekday evenings 18:30 to 21:30 and
-Saturdays 8 to 17; a workshop works 7 to 16 from Monday to Friday. Nights are cold: the air swings
-by 6 to 9 °C a day about 21 to 24 °C (two-component finishes bear no night under 16 °C).
+Saturdays 8 to 17; a workshop works 7 to 16 from Monday to Friday. Nights are cold: the room falls
+to 8 to 13 °C and warms by 8 to 12 °C in the day. A finish that bears no hour of such air (two-
+component under 16 °C, waterborne under 10 °C for 24 hours) is not used: another one is drawn.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 import numpy as np
 
 from finplan.air.series import AirSeries
+from finplan.drying.limits import may_coat
 from finplan.journal.progress import Progress
 from finplan.library.load import finishes, templates
 from finplan.planning.bound import lower_bound
@@ -58,19 +60,30 @@ TEMPLATES = (
 )
 
 
+def days_ahead(batches: int) -> int:
+    """How far ahead the work hours of a shop are laid out, days."""
+    return 180 + 6 * batches
+
+
 def shop(batches: int, seed: int, hours: str) -> PlanRequest:
     """One invented shop."""
     chance = np.random.default_rng([seed, batches])
-    at = NOW.timestamp() + 3600.0 * np.arange(-24 * 20, 24 * 500)
-    mid, swing = chance.uniform(21, 24), chance.uniform(6, 9)
+    at = NOW.timestamp() + 3600.0 * np.arange(-24 * 20, 24 * (days_ahead(batches) + 180))
+    night, swing = chance.uniform(8, 13), chance.uniform(8, 12)
+    mid = night + swing / 2
     temperature = mid + swing / 2 * np.sin(2 * np.pi * (at / DAY_S - 0.35))
     humidity = np.clip(55.0 - 2.5 * (temperature - mid), 25.0, 78.0)
     air = AirSeries(at, temperature, humidity, np.zeros(len(at), np.uint8))
+    borne = [
+        name
+        for name in TEMPLATES
+        if may_coat(finishes()[templates()[name].finish], air, at[24 * 20 : 24 * 48]).any()
+    ]
     parts, made = [], []
     for number in range(batches):
         part = Part(f"slat {number}", int(chance.integers(3, 13)), 1200, 90, 19, "oak")
         parts.append(part)
-        template = templates()[str(chance.choice(TEMPLATES))]
+        template = templates()[str(chance.choice(borne))]
         finish = finishes()[template.finish]
         template = replace(
             template,
@@ -102,7 +115,7 @@ def shop(batches: int, seed: int, hours: str) -> PlanRequest:
 
 def run(batches: int, seed: int, hours: str, seconds: float, workers: int) -> dict[str, float]:
     """Plan one shop; days from now and seconds."""
-    built = build(shop(batches, seed, hours), 365)
+    built = build(shop(batches, seed, hours), days_ahead(batches))
     network, now_s = built.network, int(NOW.timestamp())
     begun = time.perf_counter()
     first = one_pass(network, tails_as_weights(network), True, frozenset())
