@@ -30,7 +30,13 @@ NEEDED = ("finish", "area_m2", "place")
 
 
 def install_said(
-    session: Session, name: str, said: dict[str, Any], project: str | None, *, change: bool
+    session: Session,
+    name: str,
+    said: dict[str, Any],
+    project: str | None,
+    *,
+    change: bool,
+    version: int | None = None,
 ) -> InstalledPiece:
     """Install a piece from what a person said, over what its project tells.
 
@@ -40,13 +46,15 @@ def install_said(
         said: fields of the piece; None where nothing was said.
         project: the project it was made in, None where it was there already.
         change: the piece is installed already; only what was said changes.
+        version: the one a piece to be changed was read at, None where it was not read before.
 
     Raises:
         BadInput: something is missing or wrong; nothing is kept then.
+        StaleWrite: somebody else changed the piece since it was read.
     """
     legal_project_name(name, "piece name")
     given = {key: value for key, value in said.items() if value is not None}
-    from_project = _from_project(session, project) if project is not None else {}
+    from_project = told_by_project(session, project) if project is not None else {}
 
     def make(there: InstalledPiece | None) -> InstalledPiece:
         if there is not None and not change:
@@ -57,7 +65,7 @@ def install_said(
             raise BadInput(f"{name} is not installed yet: leave --change out", "install")
         return _new(session, name, from_project | given)
 
-    return install(session, make, name)
+    return install(session, make, name, version)
 
 
 def _new(session: Session, name: str, given: dict[str, Any]) -> InstalledPiece:
@@ -71,7 +79,7 @@ def _new(session: Session, name: str, given: dict[str, Any]) -> InstalledPiece:
     return InstalledPiece(**(usual | given | {"name": name, "uid": uuid.uuid4()}))
 
 
-def _from_project(session: Session, name: str) -> dict[str, Any]:
+def told_by_project(session: Session, name: str) -> dict[str, Any]:
     """Return what a project tells of the piece: title, place's zone, finish, coats, area."""
     with session.store.unit(writes=False) as unit:
         project = unit.projects.get(name)

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
-import unicodedata
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,6 +14,7 @@ from finplan.services.gather import all_finishes
 from finplan.services.projects import check_whole
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
+from finplan.trade.names import name_from
 from finplan.trade.project import Batch, Project
 from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 
@@ -84,7 +83,7 @@ def new_project(session: Session, wanted: Wanted) -> Project:
             steps=schedule_of(wanted.job, options, all_finishes(unit)),
         )
         project = Project(
-            name=_free_name(unit, wanted.title),
+            name=name_from(wanted.title, unit.projects.names(), "project"),
             title=wanted.title,
             workshop=workshop.name,
             parts=parts,
@@ -119,16 +118,3 @@ def _workshop(unit: Unit, wanted: Wanted) -> Workshop:
     )
     unit.workshops.put(workshop)
     return workshop
-
-
-def _free_name(unit: Unit, title: str) -> str:
-    """Return a project name made from the title that no other project has."""
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
-    name = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[:40] or "project"
-    taken = {project.name for project in unit.projects.list()}
-    number = 1
-    chosen = name
-    while chosen in taken:
-        number += 1
-        chosen = f"{name}_{number}"
-    return chosen

@@ -64,7 +64,10 @@ class YearsAhead:
 
 
 def install(
-    session: Session, make: Callable[[InstalledPiece | None], InstalledPiece], name: str
+    session: Session,
+    make: Callable[[InstalledPiece | None], InstalledPiece],
+    name: str,
+    version: int | None = None,
 ) -> InstalledPiece:
     """Keep a piece, new or changed.
 
@@ -72,9 +75,11 @@ def install(
         session: the open session.
         make: returns the piece to keep, given the one of this name that is there, None if new.
         name: its name.
+        version: the one it was read at, None where it was not read before.
 
     Raises:
         BadInput: the piece cannot be kept up; nothing is kept then.
+        StaleWrite: somebody else changed it since it was read.
     """
     with session.store.unit() as unit:
         there = unit.pieces.find(name)
@@ -85,7 +90,7 @@ def install(
                 f"{piece.installed} lies ahead: give the day it went into use", "--installed"
             )
         _months(piece, _finish(unit, piece))
-        unit.pieces.put(piece, unit.pieces.version(name))
+        unit.pieces.put(piece, version)
         unit.commit()
     return piece
 

@@ -69,6 +69,23 @@ def legal_project_name(text: str, where: str = "project name") -> str:
     )
 
 
+def name_from(title: str, taken: Iterable[str], otherwise: str) -> str:
+    """Return a name that commands take, made from a title, that is none of ``taken``.
+
+    Args:
+        title: what people call the thing.
+        taken: names that are in use.
+        otherwise: the name where the title has no letter that may stand in one.
+    """
+    plain = unicodedata.normalize("NFKD", title[:200]).encode("ascii", "ignore").decode().lower()
+    name = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[:40] or otherwise
+    used, number, chosen = set(taken), 1, name
+    while chosen in used:
+        number += 1
+        chosen = f"{name}_{number}"
+    return chosen
+
+
 def shown(text: str, most: int = 40) -> str:
     """Quote a text so that it is safe and short to show in a message."""
     safe = "".join(letter if letter.isprintable() else "?" for letter in text[:most])

@@ -90,7 +90,7 @@ class UpkeepEntry:
 
     ``piece``: its name. ``at``: when it was done, ``recorded_at``: when it was written, both UTC.
     ``litres`` and ``cost`` (in the user's money): used up. ``photos``: paths as given.
-    ``about``: for ``undone``, the entry that no longer counts.
+    ``about``: the entry that no longer counts, undone or corrected by this one.
     """
 
     uid: uuid.UUID
@@ -171,10 +171,35 @@ def check_entry(entry: UpkeepEntry, piece: InstalledPiece, now: dt.datetime) -> 
 
 
 def standing(entries: tuple[UpkeepEntry, ...]) -> tuple[UpkeepEntry, ...]:
-    """Return the entries that count, in the order things were done."""
-    undone = {entry.about for entry in entries if entry.kind is UpkeepKind.UNDONE}
-    kept = [e for e in entries if e.kind is not UpkeepKind.UNDONE and e.uid not in undone]
+    """Return the entries that count, in the order things were done.
+
+    Args:
+        entries: a piece's log in the order it was written.
+    """
+    kept = [entry for entry in _in_force(entries) if entry.kind is not UpkeepKind.UNDONE]
     return tuple(sorted(kept, key=lambda entry: (entry.at, entry.recorded_at)))
+
+
+def to_redo(entries: tuple[UpkeepEntry, ...]) -> UpkeepEntry | None:
+    """Return the ``undone`` that may be taken back: the last, unless something was told since."""
+    kinds = {entry.uid: entry.kind for entry in entries}
+    for entry in reversed(_in_force(entries)):
+        if entry.kind is not UpkeepKind.UNDONE:
+            return None
+        if entry.about is not None and kinds.get(entry.about) is not UpkeepKind.UNDONE:
+            return entry
+    return None
+
+
+def _in_force(entries: tuple[UpkeepEntry, ...]) -> list[UpkeepEntry]:
+    """Return the entries no later one is about; one that is out of force takes none out itself."""
+    out: set[uuid.UUID | None] = set()
+    kept = []
+    for entry in reversed(entries):
+        if entry.uid not in out:
+            out.add(entry.about)
+            kept.append(entry)
+    return kept[::-1]
 
 
 def calendar_name(piece: str) -> str:
