@@ -19,12 +19,12 @@ from finplan.tui.models.view import View
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
-    from finplan.tui.app import FinplanApp
+    from finplan.tui.writing_app import WritingApp
 
-Ask = Callable[["FinplanApp", View, "PlannedStep"], None]
+Ask = Callable[["WritingApp", View, "PlannedStep"], None]
 
 
-def done(app: FinplanApp, view: View, step: PlannedStep) -> None:
+def done(app: WritingApp, view: View, step: PlannedStep) -> None:
     """Record a step as done."""
     if step.done:
         app.notify("This step is done already; a records it to be done again.", markup=False)
@@ -46,7 +46,7 @@ def surface_below(view: View, step: PlannedStep) -> PlannedStep | None:
     return found[-1] if found else None
 
 
-def check(app: FinplanApp, view: View, step: PlannedStep) -> None:
+def check(app: WritingApp, view: View, step: PlannedStep) -> None:
     """Record how dry the surface is that the chosen step waits for."""
     surface = surface_below(view, step)
     if surface is None:
@@ -64,12 +64,12 @@ def check(app: FinplanApp, view: View, step: PlannedStep) -> None:
     app.ask(check_form(view, surface, stages), then)
 
 
-def skip(app: FinplanApp, view: View, step: PlannedStep) -> None:
+def skip(app: WritingApp, view: View, step: PlannedStep) -> None:
     """Record that a step is left out."""
     app.ask(skip_form(view, step), lambda v: app.act("left out", lambda: app.shop.skip(step, v)))
 
 
-def repeat(app: FinplanApp, view: View, step: PlannedStep) -> None:
+def repeat(app: WritingApp, view: View, step: PlannedStep) -> None:
     """Record that a done step has to be done again."""
     if not step.done:
         app.notify("This step is not done yet; d records it as done.", markup=False)
@@ -79,14 +79,14 @@ def repeat(app: FinplanApp, view: View, step: PlannedStep) -> None:
     )
 
 
-def wish(app: FinplanApp, view: View, step: PlannedStep) -> None:
+def wish(app: WritingApp, view: View, step: PlannedStep) -> None:
     """Wish a step at an hour."""
     app.ask(
         wish_form(view, step), lambda v: app.act("wished", lambda: app.shop.wish(step, v["start"]))
     )
 
 
-def note(app: FinplanApp, view: View, step: PlannedStep) -> None:
+def note(app: WritingApp, view: View, step: PlannedStep) -> None:
     """Keep a word with the step's project."""
     app.ask(
         note_form(step.project),

@@ -16,7 +16,7 @@ from textual.app import App, ComposeResult
 from finplan.tui.models.timeline import Chart, chart
 from finplan.tui.themes import DARK
 from finplan.tui.widgets.timeline import Timeline
-from tests.tui.demo import DemoPlanned, all_steps, demo_view
+from tests.tui.demo_plan import DemoPlanned, all_steps, demo_view
 
 MANY_TO_FEW = 1.5
 FEW, MANY = 100, 10_000

@@ -10,7 +10,7 @@ import pytest
 from textual.pilot import Pilot
 
 from finplan.tui.app import FinplanApp
-from tests.tui.demo import DemoShop
+from tests.tui.demo_shop import DemoShop
 
 Opened = Callable[..., AbstractAsyncContextManager[Pilot[None]]]
 

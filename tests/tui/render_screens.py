@@ -14,7 +14,7 @@ from pathlib import Path
 
 from finplan.tui.app import FinplanApp
 from finplan.tui.shop import Shop
-from tests.tui.demo import DemoShop
+from tests.tui.demo_shop import DemoShop
 
 SIZES = ((80, 24), (120, 36), (160, 48))
 SCENES: dict[str, tuple[str, ...]] = {

@@ -14,7 +14,8 @@ from finplan.tui.keys import own_bindings
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
 from tests.tui.conftest import settle
-from tests.tui.demo import NOW, DemoShop
+from tests.tui.demo_shop import DemoShop
+from tests.tui.demo_trade import NOW
 
 
 def toasts(app: FinplanApp) -> str:

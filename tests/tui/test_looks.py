@@ -16,7 +16,9 @@ from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
 from tests.tui.conftest import settle
-from tests.tui.demo import BENCH, DOOR, NOW, ZONE, DemoPlanned, DemoShop, demo_view
+from tests.tui.demo_plan import DemoPlanned, demo_view
+from tests.tui.demo_shop import DemoShop
+from tests.tui.demo_trade import BENCH, DOOR, NOW, ZONE
 
 AREAS = "1234567"
 WCAG_AA = 4.5

@@ -13,7 +13,9 @@ from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import text_of
 from finplan.tui.shop import Shop
 from tests.tui.conftest import settle
-from tests.tui.demo import BENCH, OIL, DemoShop, demo_view
+from tests.tui.demo_plan import demo_view
+from tests.tui.demo_shop import DemoShop
+from tests.tui.demo_trade import BENCH, OIL
 
 METRIC, IMPERIAL = Measures(), Measures(Units.IMPERIAL)
 

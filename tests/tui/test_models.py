@@ -19,7 +19,8 @@ from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, line, text_of, width_of
 from finplan.tui.models.timeline import chart, first_step, head_lines, neighbour, row_line
 from finplan.tui.models.words import GOVERNS, cautions_of, state_of
-from tests.tui.demo import HOUR, NOW, ZONE, all_steps, at, demo_view
+from tests.tui.demo_plan import all_steps, demo_view
+from tests.tui.demo_trade import HOUR, NOW, ZONE, at
 
 
 class TestPaint:

@@ -11,7 +11,7 @@ from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.keys import known_bindings
 from finplan.tui.settings import Chosen, Memory, config_path, read_config
 from tests.tui.conftest import settle
-from tests.tui.demo import DemoShop
+from tests.tui.demo_shop import DemoShop
 
 
 def write(path, text):

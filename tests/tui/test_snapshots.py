@@ -9,7 +9,7 @@ import pytest
 from finplan.tui.app import FinplanApp
 from finplan.tui.settings import Chosen
 from tests.tui.conftest import settle
-from tests.tui.demo import DemoShop
+from tests.tui.demo_shop import DemoShop
 
 pytestmark = pytest.mark.skipif(
     sys.version_info[:2] != (3, 11), reason="pictures are kept for one Python alone"

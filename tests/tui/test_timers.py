@@ -13,7 +13,8 @@ from finplan.trade.steps import Step, StepKind
 from finplan.tui import clipboard
 from finplan.tui.models.paint import Role, text_of
 from finplan.tui.models.timers import timer_lines, timers
-from tests.tui.demo import BENCH, NOW, OIL, ZONE, DemoPlanned, demo_view
+from tests.tui.demo_plan import DemoPlanned, demo_view
+from tests.tui.demo_trade import BENCH, NOW, OIL, ZONE
 
 MINUTE = dt.timedelta(minutes=1)
 

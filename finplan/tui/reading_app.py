@@ -1,0 +1,141 @@
+"""What the application reads: the view of the data, the clock, the timers, a better plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+from textual import work
+from textual.app import App
+from textual.reactive import reactive
+from textual.worker import Worker, WorkerState, get_current_worker
+
+from finplan.trade.errors import BadInput
+from finplan.tui.models.paint import tidy
+from finplan.tui.models.timers import Timer, timer_words, timers
+from finplan.tui.models.times import date, local
+from finplan.tui.models.view import View
+from finplan.tui.thinking import THINK_S, gained, verdict
+
+if TYPE_CHECKING:
+    from finplan.tui.shop import Shop
+
+TICK_S = 1.0
+LOOK_S = 2.0
+AGAIN_S = 60.0
+
+
+class ReadingApp(App[None]):
+    """Keeps the view of a shop's data up to date, whoever changes the data."""
+
+    view: reactive[View | None] = reactive(None)
+    clock_words: reactive[str] = reactive("")
+    running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())
+
+    def __init__(self, shop: Shop) -> None:
+        super().__init__()
+        self.shop = shop
+        self._stamp: int | None = None
+        self._rung: set[str] = set()
+
+    def on_mount(self) -> None:
+        """Read the data and start the clock."""
+        self.reload()
+        if not self.shop.fixed:
+            self.set_interval(TICK_S, self._tick)
+            self.set_interval(AGAIN_S, self.reload)
+        self.set_interval(LOOK_S, self._look)
+
+    def _tick(self) -> None:
+        now = self.present()
+        self._show_clock(now)
+        self._run_timers(now)
+
+    def present(self) -> dt.datetime:
+        """Return the moment it is: the clock's, or the one the view was made for."""
+        if self.shop.fixed and self.view is not None:
+            return self.view.now
+        return dt.datetime.now(dt.UTC)
+
+    def _run_timers(self, now: dt.datetime) -> None:
+        """Show the short timers, and ring once for each that becomes due."""
+        running = timers(self.view, now) if self.view else ()
+        self.running = timer_words(running, now)
+        due = {one.key for one in running if one.rings <= now}
+        if due - self._rung:
+            self.bell()
+        self._rung = due
+
+    def _show_clock(self, now: dt.datetime) -> None:
+        zone = self.view.zone if self.view else "UTC"
+        there = local(now, zone)
+        self.clock_words = f"{date(there.date())} {there:%H:%M}"
+
+    @work(thread=True, exclusive=True, group="read", exit_on_error=False)
+    def reload(self) -> None:
+        """Plan anew in the background and show the result."""
+        worker = get_current_worker()
+        try:
+            stamp, view = self.shop.stamp(), self.shop.read()
+        except BadInput as fault:
+            self.call_from_thread(self.complain, str(fault))
+            return
+        if not worker.is_cancelled:
+            self.call_from_thread(self._arrived, view, stamp)
+
+    def _arrived(self, view: View, stamp: int) -> None:
+        self._stamp = stamp
+        self.view = view
+        self._show_clock(view.now)
+        self._rung = {one.key for one in timers(view, view.now) if one.rings <= view.now}
+        self._run_timers(view.now)
+        empty = view.planned is None and not view.fault
+        if empty and self.current_mode != "start":
+            self.switch_mode("start")
+        if view.fault:
+            self.complain(view.fault)
+
+    @work(thread=True, exclusive=True, group="look", exit_on_error=False)
+    def _look(self) -> None:
+        """See whether another program has written to the data."""
+        try:
+            stamp = self.shop.stamp()
+        except BadInput:
+            return
+        if self._stamp is not None and stamp != self._stamp:
+            self.call_from_thread(self.reload)
+
+    @work(thread=True, exclusive=True, group="think", exit_on_error=False)
+    def action_think(self) -> None:
+        """Look for a better plan in the background; a change of the data makes it void."""
+        worker, before, stamp = get_current_worker(), self.view, self._stamp
+        if before is None or before.planned is None:
+            return
+        self.call_from_thread(self.say, f"Looking for a better plan, up to {THINK_S:.0f} s …")
+        try:
+            after = self.shop.read(THINK_S)
+        except BadInput as fault:
+            self.call_from_thread(self.complain, str(fault))
+            return
+        if not worker.is_cancelled and self._stamp == stamp:
+            self.call_from_thread(self._thought, before, after)
+
+    def _thought(self, before: View, after: View) -> None:
+        if gained(before, after):
+            self.view = after
+        self.say(verdict(before, after))
+
+    def say(self, words: str) -> None:
+        """Show a few words for a moment."""
+        self.notify(tidy(words, 200), markup=False)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Say so when a worker failed in a way nobody foresaw; the screens stay up."""
+        if event.state is WorkerState.ERROR:
+            fault = event.worker.error
+            self.log.error(fault)
+            self.complain(f"that failed ({type(fault).__name__}: {fault}); nothing was changed")
+
+    def complain(self, sentence: str) -> None:
+        """Show a fault as one sentence."""
+        self.notify(tidy(sentence), severity="error", timeout=12, markup=False)

@@ -1,0 +1,143 @@
+"""What the application writes: it asks, records, says what happened, and takes it back."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from textual import work
+from textual.reactive import reactive
+
+from finplan.trade.errors import BadInput
+from finplan.tui.dialogs.form import FormDialog
+from finplan.tui.models.forms import Form
+from finplan.tui.models.journal import about
+from finplan.tui.models.paint import tidy
+from finplan.tui.models.step_forms import correct_form, note_form
+from finplan.tui.reading_app import ReadingApp
+from finplan.tui.settings import Memory
+from finplan.tui.steps import ACTIONS
+
+if TYPE_CHECKING:
+    from finplan.journal.entries import Entry
+    from finplan.planning.plan import PlannedStep
+    from finplan.services.write import Recorded
+    from finplan.trade.project import Project
+    from finplan.tui.models.view import View
+    from finplan.tui.shop import Shop
+
+MOST_MOVED = 2
+
+
+class WritingApp(ReadingApp):
+    """Writes in the background, one thing after another; every word of it can be undone."""
+
+    project: reactive[str] = reactive("")
+
+    def __init__(self, shop: Shop, memory: Memory) -> None:
+        super().__init__(shop)
+        self.memory = memory
+
+    @work(thread=True, group="write", exit_on_error=False)
+    def act(self, words: str, write: Callable[[], Recorded]) -> None:
+        """Write in the background, say what happened and what moved, and read again."""
+        try:
+            recorded = write()
+        except BadInput as fault:
+            self.call_from_thread(self.complain, str(fault))
+            return
+        self.call_from_thread(self._written, words, recorded)
+
+    def _written(self, words: str, recorded: Recorded) -> None:
+        entries = self.view.entries if self.view else ()
+        meant = recorded.subject or recorded.entry
+        what = f"{words}: {about(meant, entries)}" if meant.step else words
+        moved = [one.split(". ")[0] for one in recorded.moved[:MOST_MOVED]]
+        more = len(recorded.moved) - len(moved)
+        lines = [what, *moved]
+        if more > 0:
+            lines.append(f"and {more} more changes")
+        text = "\n".join(tidy(one, 120) for one in lines)
+        self.notify(text, title="u undoes" if recorded.subject is None else "", markup=False)
+        self.reload()
+
+    @work(thread=True, group="write", exit_on_error=False)
+    def change(self, words: str, write: Callable[[], object]) -> None:
+        """Write something that is no journal entry, say so, and go to the bench if it was empty."""
+        try:
+            write()
+        except BadInput as fault:
+            self.call_from_thread(self.complain, str(fault))
+            return
+        self.call_from_thread(self._changed, words)
+
+    def _changed(self, words: str) -> None:
+        self.say(words)
+        if self.current_mode == "start":
+            self.switch_mode("bench")
+        self.reload()
+
+    def ask(self, form: Form, then: Callable[[dict[str, Any]], object]) -> None:
+        """Ask a form; a draft left from before is offered again."""
+        dialog = FormDialog(form, self.memory)
+
+        def answered(values: dict[str, object] | None) -> None:
+            if values is not None:
+                then(values)
+
+        self.push_screen(dialog, answered)
+
+    def ask_about(self, step: PlannedStep, action: str) -> None:
+        """Ask the form for an action on a step and carry it out."""
+        if self.view is not None:
+            ACTIONS[action](self, self.view, step)
+
+    def ask_correction(self, entry: Entry) -> None:
+        """Ask what was wrong in an entry."""
+        if self.view is None:
+            return
+        form = correct_form(self.view, entry)
+        first = {one.key: one.read(one.initial)[0] for one in form.fields}
+
+        def then(values: dict[str, Any]) -> None:
+            changes = {key: value for key, value in values.items() if value != first[key]}
+            if isinstance(changes.get("at"), dt.datetime):
+                changes["at"] = changes["at"].isoformat()
+            if not changes:
+                self.notify("Nothing was changed.", markup=False)
+            else:
+                self.act("corrected", lambda: self.shop.correct(entry, changes))
+
+        self.ask(form, then)
+
+    def ask_note(self) -> None:
+        """Ask for a note to keep with the chosen project."""
+        project = self.project_of(self.view) if self.view else None
+        if project is None:
+            self.notify("There is no project to keep a note with.", markup=False)
+            return
+        name = project.name
+        self.ask(
+            note_form(name), lambda v: self.act("noted", lambda: self.shop.note(name, v["note"]))
+        )
+
+    def action_undo(self) -> None:
+        """Take the last entry back."""
+        self.act("undone", self.shop.undo)
+
+    def action_redo(self) -> None:
+        """Bring back what was undone."""
+        self.act("done again", self.shop.redo)
+
+    def project_of(self, view: View) -> Project | None:
+        """Return the chosen project, or the first one."""
+        chosen = (project for project in view.projects if project.name == self.project)
+        return next(chosen, next(iter(view.projects), None))
+
+    def action_next_project(self) -> None:
+        """Choose the next project."""
+        names = [project.name for project in self.view.projects] if self.view else []
+        if len(names) > 1:
+            at = names.index(self.project) if self.project in names else 0
+            self.project = names[(at + 1) % len(names)]

@@ -1,0 +1,97 @@
+"""The invented workshop in memory, with the methods of a shop."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from dataclasses import replace
+from types import SimpleNamespace
+
+from finplan.journal.entries import Entry, EntryKind
+from finplan.planning.plan import PlannedStep
+from finplan.trade.errors import BadInput
+from finplan.trade.finishes import Stage
+from finplan.tui.models.view import View
+from tests.tui.demo_plan import (
+    demo_view,
+)
+
+
+class DemoShop:
+    """The demo in memory, with the shop's methods."""
+
+    fixed = True
+
+    def __init__(self, view: View | None = None) -> None:
+        self.view = demo_view() if view is None else view
+        self.written: list[tuple[str, object]] = []
+        self._before: list[View] = []
+        self._undone: list[View] = []
+
+    def stamp(self) -> int:
+        return len(self.written)
+
+    def read(self, seconds: float = 0.0) -> View:
+        return self.view
+
+    def _write(self, kind: EntryKind, step: PlannedStep | None, given: object) -> SimpleNamespace:
+        entry = Entry(
+            uid=uuid.UUID(int=1000 + len(self.written)),
+            project=step.project if step else "",
+            kind=kind,
+            at=self.view.now,
+            recorded_at=self.view.now,
+            batch=step.batch if step else "",
+            load=step.load if step else 0,
+            loads=step.loads if step else 0,
+            step=step.step if step else "",
+        )
+        self.written.append((kind.value, given))
+        return SimpleNamespace(entry=entry, moved=(), cautions=(), subject=None)
+
+    def record(self, step: PlannedStep, given: dict) -> SimpleNamespace:
+        if given.get("at") and given["at"] > self.view.now:
+            raise BadInput("that is in the future: give a time up to now", "Done at")
+        recorded = self._write(EntryKind.STEP_DONE, step, given)
+        steps = tuple(replace(s, done=True) if s.id == step.id else s for s in self.view.steps)
+        self._before.append(self.view)
+        self.view = demo_view(steps, entries=(*self.view.entries, recorded.entry))
+        recorded.moved = ("Coat 3 of slats 1/2: Thu 18:30, as planned",)
+        return recorded
+
+    def skip(self, step: PlannedStep, given: dict) -> SimpleNamespace:
+        return self._write(EntryKind.STEP_SKIPPED, step, given)
+
+    def repeat(self, step: PlannedStep, given: dict) -> SimpleNamespace:
+        return self._write(EntryKind.STEP_REPEAT, step, given)
+
+    def check(self, step: PlannedStep, stage: Stage, reached: bool, given: dict) -> SimpleNamespace:
+        return self._write(EntryKind.DRYNESS_CHECK, step, (stage, reached, given))
+
+    def wish(self, step: PlannedStep, start: dt.datetime | None) -> SimpleNamespace:
+        return self._write(EntryKind.WISH, step, start)
+
+    def note(self, project: str, words: str) -> SimpleNamespace:
+        return self._write(EntryKind.NOTE, None, words)
+
+    def correct(self, entry: Entry, changes: dict) -> SimpleNamespace:
+        return self._write(EntryKind.CORRECTION, None, changes)
+
+    def undo(self) -> SimpleNamespace:
+        if not self._before:
+            raise BadInput("there is nothing to undo: the journal has no entry for it")
+        subject = self.view.entries[-1]
+        self._undone.append(self.view)
+        self.view = self._before.pop()
+        recorded = self._write(EntryKind.UNDO, None, subject)
+        recorded.subject = subject
+        return recorded
+
+    def redo(self) -> SimpleNamespace:
+        if not self._undone:
+            raise BadInput("there is nothing to redo: the journal has no entry for it")
+        self._before.append(self.view)
+        self.view = self._undone.pop()
+        recorded = self._write(EntryKind.REDO, None, None)
+        recorded.subject = self.view.entries[-1]
+        return recorded
