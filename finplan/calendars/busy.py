@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection, Iterable
 from zoneinfo import ZoneInfo
 
 from finplan.trade.errors import BadInput
@@ -15,7 +16,12 @@ _NOT_BUSY = {"CANCELLED"}
 
 
 def busy_times(
-    data: bytes, start: dt.datetime, end: dt.datetime, zone: ZoneInfo, where: str = "calendar"
+    data: bytes,
+    start: dt.datetime,
+    end: dt.datetime,
+    zone: ZoneInfo,
+    where: str = "calendar",
+    own: Collection[str] = (),
 ) -> tuple[Stretch, ...]:
     """Return when somebody is busy between two instants, from an iCalendar file.
 
@@ -28,6 +34,7 @@ def busy_times(
         end: until when, timezone-aware.
         zone: the workshop's zone.
         where: the file's name, for the error.
+        own: UIDs of finplan's own items: a plan does not keep clear of itself.
 
     Returns:
         Stretches without overlaps, earliest first, cut to ``start`` and ``end``.
@@ -35,6 +42,38 @@ def busy_times(
     Raises:
         BadInput: the file is no calendar, or too large.
     """
+    spans = _spans(data, (start, end), zone, where, own)
+    return _merged(spans, start.astimezone(dt.UTC), end.astimezone(dt.UTC))
+
+
+def busy_times_of_items(
+    items: Iterable[bytes],
+    start: dt.datetime,
+    end: dt.datetime,
+    zone: ZoneInfo,
+    own: Collection[str] = (),
+) -> tuple[tuple[Stretch, ...], int]:
+    """Return the same from a server's items, each a calendar of its own, and the number unread.
+
+    One faulty item among a person's many does not hide the others.
+    """
+    spans: list[tuple[dt.datetime, dt.datetime]] = []
+    unread = 0
+    for data in items:
+        try:
+            spans += _spans(data, (start, end), zone, "item", own)
+        except BadInput:
+            unread += 1
+    return _merged(spans, start.astimezone(dt.UTC), end.astimezone(dt.UTC)), unread
+
+
+def _spans(
+    data: bytes,
+    within: tuple[dt.datetime, dt.datetime],
+    zone: ZoneInfo,
+    where: str,
+    own: Collection[str],
+) -> list[tuple[dt.datetime, dt.datetime]]:
     import recurring_ical_events
     from icalendar import Calendar
 
@@ -45,11 +84,10 @@ def busy_times(
         for event in calendar.walk("VEVENT"):
             event.subcomponents = []  # alarms tell no busy time, and some break the expansion
             _refuse_endless(event.get("RRULE"), where)
-        found = recurring_ical_events.of(calendar).between(start, end)
-        spans = [
+        return [
             (_instant(event.start, zone), _instant(event.end, zone))
-            for event in found
-            if not _is_free(event)
+            for event in recurring_ical_events.of(calendar).between(*within)
+            if not _is_free(event) and str(event.get("UID", "")) not in own
         ]
     except BadInput:
         raise
@@ -58,7 +96,6 @@ def busy_times(
             f"is no calendar that can be read ({type(error).__name__}): export it again as .ics",
             where,
         ) from None
-    return _merged(spans, start.astimezone(dt.UTC), end.astimezone(dt.UTC))
 
 
 def _refuse_endless(rule: object, where: str) -> None:

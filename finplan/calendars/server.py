@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -25,6 +26,14 @@ _MULTIGET = (
     '<?xml version="1.0" encoding="utf-8"?>'
     f'<c:calendar-multiget xmlns:d="DAV:" xmlns:c="{_CALDAV}">'
     "<d:prop><d:getetag/><c:calendar-data/></d:prop>{hrefs}</c:calendar-multiget>"
+)
+_IN_TIME = (
+    '<?xml version="1.0" encoding="utf-8"?>'
+    f'<c:calendar-query xmlns:d="DAV:" xmlns:c="{_CALDAV}">'
+    "<d:prop><d:getetag/><c:calendar-data/></d:prop>"
+    '<c:filter><c:comp-filter name="VCALENDAR"><c:comp-filter name="VEVENT">'
+    '<c:time-range start="{start:%Y%m%dT%H%M%SZ}" end="{end:%Y%m%dT%H%M%SZ}"/>'
+    "</c:comp-filter></c:comp-filter></c:filter></c:calendar-query>"
 )
 _MANY = 200
 """Items asked for in one request."""
@@ -96,15 +105,26 @@ class CalendarServer:
             hrefs = "".join(
                 f"<d:href>{escape(path + name)}</d:href>" for name in names[begin : begin + _MANY]
             )
-            with _told(self._url):
-                answer = self._client.report(self._url, _MULTIGET.format(hrefs=hrefs), depth=1)
-            self._refuse_unless(answer.status == 207, answer.status, "a look at its items")
-            for name, response in _responses(answer.tree):
-                etag = response.findtext(".//{DAV:}getetag")
-                data = response.findtext(f".//{{{_CALDAV}}}calendar-data")
-                if etag and data:
-                    # XML has no carriage returns: they are as the server got them otherwise.
-                    found[name] = OnServer(etag, data.replace("\r\n", "\n").encode())
+            found |= self._report(_MULTIGET.format(hrefs=hrefs))
+        return found
+
+    def events_between(self, start: dt.datetime, end: dt.datetime) -> dict[str, OnServer]:
+        """Return the events that touch a stretch (aware instants), whole series, by name."""
+        return self._report(
+            _IN_TIME.format(start=start.astimezone(dt.UTC), end=end.astimezone(dt.UTC))
+        )
+
+    def _report(self, question: str) -> dict[str, OnServer]:
+        with _told(self._url):
+            answer = self._client.report(self._url, question, depth=1)
+        self._refuse_unless(answer.status == 207, answer.status, "a look at its items")
+        found: dict[str, OnServer] = {}
+        for name, response in _responses(answer.tree):
+            etag = response.findtext(".//{DAV:}getetag")
+            data = response.findtext(f".//{{{_CALDAV}}}calendar-data")
+            if etag and data:
+                # XML has no carriage returns: they are as the server got them otherwise.
+                found[name] = OnServer(etag, data.replace("\r\n", "\n").encode())
         return found
 
     def create(self, name: str, data: bytes) -> str:

@@ -34,7 +34,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "due": ("due", "list what is due now or soon"),
     "calendar": ("calendar", "write the reminders for a calendar program"),
     "remind": ("remind", "ring what is due by a timer of your system"),
-    "busy": ("remind", "take busy times from a person's calendar file"),
+    "busy": ("busy", "take busy times from a person's calendar"),
     "chart": ("prints", "draw the plan, or how a coat dries, as a picture"),
     "card": ("prints", "write a shop card to print, with boxes to tick"),
     "dry": ("air", "say when a coat is dry"),

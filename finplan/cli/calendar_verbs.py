@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from finplan.cli.calendar_push import PushWords, push_projects
+from finplan.cli.caldav_words import AccountWords
+from finplan.cli.calendar_push import push_projects
 from finplan.cli.options import output_option, session, shared, verb
 from finplan.cli.output import paragraph, say
 from finplan.trade.errors import BadInput
@@ -59,7 +60,8 @@ def calendar_verb(  # noqa: PLR0913 - one for each option
     elif serve:
         _serve(projects, host, port, new_address)
     else:
-        push_projects(projects, PushWords(url, user, into, password_command, dry_run))
+        words = AccountWords(url, user, into, password_command, "--push", "--into")
+        push_projects(projects, words, dry_run=dry_run)
 
 
 def _export(projects: tuple[str, ...], file: Path, feed: bool) -> None:

@@ -1,4 +1,4 @@
-"""``remind`` and ``busy``: a timer of the system that rings, how it rings, and busy times."""
+"""``remind``: a timer of the system that rings, and how it rings."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 
 import click
 
-from finplan.cli.options import Verb, Verbs, session, shared
+from finplan.cli.options import Verbs, session, shared
 from finplan.cli.output import paragraph, say
 from finplan.tracking.reminder import Role
 from finplan.trade.errors import BadInput
@@ -94,22 +94,6 @@ def settings_verb(
     say(f"quiet: {'never' if after.quiet_from == after.quiet_until else hours}")
     left_out = ", ".join(sorted(role.value for role in after.silent)) or "nothing"
     paragraph(f"left out: {left_out}")
-
-
-@click.command("busy", cls=Verb)
-@click.argument("file", metavar="FILE.ics", type=click.Path(path_type=Path))
-@click.option("--workshop", default="", metavar="NAME", help="where the person works")
-@click.option("--person", default="", metavar="NAME", help="whose calendar it is")
-def busy_verb(file: Path, workshop: str, person: str) -> None:
-    """Take a person's busy times from their calendar; plans keep clear of them.
-
-    Only times are kept, no word of what they are for. They replace those taken before.
-    """
-    from finplan.services.reminding import import_busy
-
-    with session() as opened:
-        taken = import_busy(opened, file, workshop, person)
-    say(f"{taken} busy {'stretch' if taken == 1 else 'stretches'} taken; plans keep clear of them.")
 
 
 def _minutes(text: str, where: str) -> int:

@@ -4,33 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.planning.ask import why_not
+from finplan.services.caldav import PUSHED_TO, Place, calendar_at, keep_place
 from finplan.services.calendar import Wanted, calendar_wanted, keep_ledger
 from finplan.services.planned import planned
-from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from finplan.calendars.push import Conflict, PushReport
-    from finplan.calendars.server import CalendarFound
     from finplan.services.session import Session
     from finplan.tracking.ledger import LedgerRow
-
-PLACE = "caldav"
-"""Setting that keeps where the calendar is; the password is never in it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A calendar on a server. ``calendar`` is its address, '' while none is chosen."""
-
-    url: str
-    user: str
-    calendar: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,42 +38,6 @@ class Pushed:
 
     report: PushReport
     offers: tuple[Offer, ...]
-
-
-def kept_place(session: Session) -> Place | None:
-    """Return the calendar pushed to before, None where there was none."""
-    with session.store.unit(writes=False) as unit:
-        kept = unit.settings.get(PLACE)
-    if not isinstance(kept, dict):
-        return None
-    return Place(*(str(kept.get(name, "")) for name in ("url", "user", "calendar")))
-
-
-def calendars_at(place: Place, password: str) -> tuple[CalendarFound, ...]:
-    """Return the calendars of an account, to choose from.
-
-    Raises:
-        BadInput: the address, the name or the password is wrong, or the server is away.
-    """
-    from finplan.calendars.account import Account
-    from finplan.calendars.server import calendars_of, connected
-
-    with connected(Account(place.url, place.user), password) as client:
-        return calendars_of(client)
-
-
-def chosen(place: Place, found: Collection[CalendarFound], name: str) -> Place:
-    """Return the place with the calendar of that name (or address) chosen.
-
-    Raises:
-        BadInput: there is none, or more than one; the sentence lists those there are.
-    """
-    fitting = [one for one in found if name in (one.name, one.url)]
-    if len(fitting) == 1:
-        return replace(place, calendar=fitting[0].url)
-    listed = ", ".join(f"{one.name or 'unnamed'} ({one.url})" for one in found) or "none"
-    word = "several calendars" if fitting else "no calendar"
-    raise BadInput(f"the account has {word} {name!r}: give one of {listed}", "--into")
 
 
 def push_calendar(
@@ -111,9 +62,7 @@ def push_calendar(
     Raises:
         BadInput: no such project, no plan, or the server can't be used.
     """
-    from finplan.calendars.account import Account
     from finplan.calendars.push import push
-    from finplan.calendars.server import CalendarServer, connected
 
     wanted = calendar_wanted(session, projects)
     with session.store.unit() as unit:
@@ -126,13 +75,10 @@ def push_calendar(
             unit.ledger.put([row])
             unit.commit()
 
-    with connected(Account(place.url, place.user), password) as client:
-        report = push(CalendarServer(client, place.calendar), rows, keep, dry_run)
+    with calendar_at(place, password) as server:
+        report = push(server, rows, keep, dry_run)
     if not dry_run:
-        with session.store.unit() as unit:
-            kept = {"url": place.url, "user": place.user, "calendar": place.calendar}
-            unit.settings.put(PLACE, kept)
-            unit.commit()
+        keep_place(session, PUSHED_TO, place)
     return Pushed(report, _offers(session, wanted, report.conflicts))
 
 

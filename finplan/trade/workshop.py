@@ -20,11 +20,16 @@ class WorkWindow:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A stretch of time, start included and end not; both timezone-aware UTC."""
+    """A stretch of time, start included and end not; both timezone-aware UTC.
+
+    ``source`` tells one calendar's stretches from another's and from what was written by hand
+    (''); it is no word of theirs.
+    """
 
     start: dt.datetime
     end: dt.datetime
     note: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

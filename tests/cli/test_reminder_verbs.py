@@ -116,4 +116,8 @@ def test_plans_keep_clear_of_busy_times_and_keep_no_word_of_them(finplan, tmp_pa
     assert "2026-10-05T16:30:00" not in finplan("plan", "beech_worktop", "--json", *now).stdout
     stored = b"".join(file.read_bytes() for file in tmp_path.glob("my shop.sqlite*"))
     assert b"choir" not in stored
-    assert "can't be read" in finplan("busy", "none.ics", *now).stderr
+    assert "no such file" in finplan("busy", "none.ics", *now).stderr
+    assert "give a file, or --url" in finplan("busy", *now).stderr
+    assert "give one" in finplan("busy", "mine.ics", "--forget", *now).stderr
+    assert "1 busy stretch of" in finplan("busy", "--forget", *now).stdout
+    assert finplan("plan", "beech_worktop", "--json", *now).stdout == before

@@ -1,0 +1,86 @@
+"""Calendars on CalDAV servers: where they are, which one is meant, what is remembered of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from finplan.calendars.server import CalendarFound, CalendarServer
+    from finplan.services.session import Session
+
+PUSHED_TO = "caldav"
+"""Setting that keeps which calendar is kept like the plan; the password is never in it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A calendar on a server. ``calendar`` is its address, '' while none is chosen."""
+
+    url: str
+    user: str
+    calendar: str = ""
+
+
+def kept_place(session: Session, setting: str) -> Place | None:
+    """Return the calendar used before, None where there was none."""
+    with session.store.unit(writes=False) as unit:
+        kept = unit.settings.get(setting)
+    if not isinstance(kept, dict):
+        return None
+    return Place(*(str(kept.get(name, "")) for name in ("url", "user", "calendar")))
+
+
+def keep_place(session: Session, setting: str, place: Place) -> None:
+    """Remember a calendar for the next time."""
+    with session.store.unit() as unit:
+        kept = {"url": place.url, "user": place.user, "calendar": place.calendar}
+        unit.settings.put(setting, kept)
+        unit.commit()
+
+
+def calendars_at(place: Place, password: str) -> tuple[CalendarFound, ...]:
+    """Return the calendars of an account, to choose from.
+
+    Raises:
+        BadInput: the address, the name or the password is wrong, or the server is away.
+    """
+    from finplan.calendars.account import Account
+    from finplan.calendars.server import calendars_of, connected
+
+    with connected(Account(place.url, place.user), password) as client:
+        return calendars_of(client)
+
+
+def chosen(place: Place, found: Collection[CalendarFound], name: str, option: str) -> Place:
+    """Return the place with the calendar of that name (or address) chosen.
+
+    Args:
+        place: the account.
+        found: its calendars.
+        name: what the person calls the one meant.
+        option: the option that said so, for the error.
+
+    Raises:
+        BadInput: there is none, or more than one; the sentence lists those there are.
+    """
+    fitting = [one for one in found if name in (one.name, one.url)]
+    if len(fitting) == 1:
+        return replace(place, calendar=fitting[0].url)
+    listed = ", ".join(f"{one.name or 'unnamed'} ({one.url})" for one in found) or "none"
+    word = "several calendars" if fitting else "no calendar"
+    raise BadInput(f"the account has {word} {name!r}: give one of {listed}", option)
+
+
+@contextmanager
+def calendar_at(place: Place, password: str) -> Iterator[CalendarServer]:
+    """Connect to the chosen calendar."""
+    from finplan.calendars.account import Account
+    from finplan.calendars.server import CalendarServer, connected
+
+    with connected(Account(place.url, place.user), password) as client:
+        yield CalendarServer(client, place.calendar)
