@@ -11,6 +11,7 @@ from itertools import pairwise, takewhile
 
 from finplan.journal.progress import Done, Progress
 from finplan.planning.check_clocks import Clocks
+from finplan.planning.check_dusting import dusting_faults
 from finplan.planning.check_shop import shop_faults
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
@@ -30,7 +31,7 @@ def faults(request: PlanRequest, plan: Plan) -> list[str]:
         plan: the plan.
     """
     clocks = Clocks(request)
-    found = shop_faults(request, plan, clocks)
+    found = shop_faults(request, plan, clocks) + dusting_faults(request, plan)
     for project in request.projects:
         for batch in project.batches:
             own = [

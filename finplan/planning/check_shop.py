@@ -98,7 +98,7 @@ def _people_faults(request: PlanRequest, plan: Plan) -> list[str]:
         if not own:
             continue
         last = max(step.end for step in own)
-        hours = _hours(person, zone, request.now, last)
+        hours = hours_of(person, zone, request.now, last)
         taken: list[tuple[dt.datetime, dt.datetime, str]] = []
         for step in own:
             if person.can is not None and step.kind not in person.can:
@@ -115,7 +115,7 @@ def _people_faults(request: PlanRequest, plan: Plan) -> list[str]:
     return [*found, *(f"{name} is not in the workshop" for name in sorted(strangers))]
 
 
-def _hours(person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> list[Span]:
+def hours_of(person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> list[Span]:
     """A person's hours as unbroken stretches."""
     spans = []
     for window in person.windows:
@@ -130,10 +130,10 @@ def _hours(person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime)
         midnight = dt.datetime.combine(off, dt.time(), zone).astimezone(dt.UTC)
         after = dt.datetime.combine(off + _DAY, dt.time(), zone).astimezone(dt.UTC)
         away.append((midnight, after))
-    return _without(_union(spans), away)
+    return _without(union_of(spans), away)
 
 
-def _union(spans: Iterable[Span]) -> list[Span]:
+def union_of(spans: Iterable[Span]) -> list[Span]:
     merged: list[Span] = []
     for start, end in sorted(spans):
         if merged and start <= merged[-1][1]:
@@ -183,7 +183,7 @@ def _rack_faults(
                     end = max(end, other.start)
         stays.setdefault(load, []).append((step.start, end))
         area[load] = step.rack_m2
-    merged = {load: _union(spans) for load, spans in stays.items()}
+    merged = {load: union_of(spans) for load, spans in stays.items()}
     found = []
     for step in _coats(own):
         if step.done:

@@ -9,7 +9,8 @@ import pytest
 
 from finplan.planning.check import faults
 from finplan.planning.make import make_plan
-from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
+from finplan.trade.workshop import Person, WorkWindow
+from tests.unit.planning.shops import EVENINGS, batch, bench, project, request, workshop
 
 HOUR = dt.timedelta(hours=1)
 
@@ -103,3 +104,19 @@ def test_pieces_put_together_while_those_of_another_batch_are_wet_are_found(aske
     slats = next(step for step in sound.steps if step.id == "bench/slats/1/assemble")
     found = faults(asked, moved(sound, slats.id, legs + HOUR - slats.start))
     assert any("bench/legs/1/coat-4-second is dry-through" in one for one in found), found
+
+
+def test_a_coat_dusted_off_in_an_earlier_session_is_found(asked, sound):
+    coat = next(step for step in sound.steps if step.id == "bench/slats/1/coat-2")
+    found = faults(asked, moved(sound, "bench/slats/1/clean-2", -24 * HOUR))
+    assert f"bench/slats/1/clean-2: dusted off in another session than {coat.id}" in found
+
+
+def test_dusting_off_may_stand_apart_where_no_session_holds_both():
+    hours = (WorkWindow("FREQ=DAILY", dt.time(18), 60),)
+    shop = workshop(people=(Person("Ada", hours),))
+    asked = request(project(parts=(bench(4),)), shop=shop)
+    plan = make_plan(asked)
+    coat, clean = (next(s for s in plan.steps if s.step == key) for key in ("coat-2", "clean-2"))
+    assert coat.start - clean.end > 12 * HOUR
+    assert faults(asked, plan) == []
