@@ -6,6 +6,7 @@ from finplan.planning.build import Built, build
 from finplan.planning.forward import PASSES, Found, forward
 from finplan.planning.hours import NEVER_S
 from finplan.planning.request import NoPlan, PlanRequest
+from finplan.planning.rescue import rescued
 from finplan.planning.shop import Stuck
 from finplan.planning.stuck import never_ready, no_place
 from finplan.planning.tidy import tidy
@@ -15,7 +16,7 @@ _NEAR_DAYS = 90
 
 
 def lay_out(request: PlanRequest, passes: int = PASSES) -> tuple[Built, Found]:
-    """Build the network and lay it out by the forward planner.
+    """Build the network and lay it out by the forward planner; where it is stuck, by the solver.
 
     Raises:
         NoPlan: if there is no plan.
@@ -25,11 +26,15 @@ def lay_out(request: PlanRequest, passes: int = PASSES) -> tuple[Built, Found]:
     for horizon in sorted({near, request.horizon_days}):
         built = build(request, horizon)
         try:
-            found = tidy(built.network, forward(built.network, request.seed, passes))
+            first = forward(built.network, request.seed, passes)
         except Stuck as stuck:
-            if horizon == request.horizon_days:
+            if horizon < request.horizon_days:
+                continue
+            saved = rescued(built.network, int(request.now.timestamp()), request.seed)
+            if saved is None:
                 raise NoPlan(*no_place(built, stuck.node)) from None
-            continue
+            first = saved
+        found = tidy(built.network, first)
         late = [node for node, end_s in found.shop.ends.items() if end_s >= NEVER_S]
         if late:
             raise NoPlan(*never_ready(built, min(late)))
