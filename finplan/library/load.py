@@ -128,9 +128,14 @@ def _by_name(file: str, build: Any) -> Mapping[str, Any]:
 
 
 def _wood(name: str, table: Table, where: str) -> Wood:
-    tables.known_keys(table, ("also", *_WOOD_NUMBERS), where)
+    tables.known_keys(table, ("also", "softwood", *_WOOD_NUMBERS), where)
     numbers = {key: tables.number_of(table, key, where) for key in _WOOD_NUMBERS}
-    return Wood(name=name, also=tables.texts_of(table, "also", where), **numbers)
+    return Wood(
+        name=name,
+        also=tables.texts_of(table, "also", where),
+        softwood=tables.flag_of(table, "softwood", where, False),
+        **numbers,
+    )
 
 
 def _grit(name: str, table: Table, where: str) -> Grit:
