@@ -47,6 +47,10 @@ _EXPOSED = {
 )
 @click.option("--taken-up", metavar="TEXT", help="how it is lifted or reached")
 @click.option("--may-be-out", metavar="TIME", help="how long it may be out of use: 3 d")
+@click.option("--wood", metavar="NAME", help="says how quickly it dries: larch, white oak")
+@click.option("--thick", metavar="LENGTH", help="of its boards: 20 mm, 3/4 in")
+@click.option("--workshop", metavar="NAME", help="whose hours and air its renewal has")
+@click.option("--space", metavar="NAME", help="where in the workshop it dries")
 @click.option("--season", metavar="MONTHS", help="when work on it is wished: apr-sep")
 @click.option("--days", metavar="RRULE", help="on which days: FREQ=WEEKLY;BYDAY=FR")
 @click.option("--blocked", multiple=True, metavar="DAYS", help="2027-07-01..2027-07-14")
@@ -78,7 +82,7 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
     from finplan.services.installing import blocked_from, blocked_of, months_of
     from finplan.services.when import system_zone
     from finplan.trade.moments import parse_date
-    from finplan.trade.quantities import parse_area, parse_duration
+    from finplan.trade.quantities import parse_area, parse_duration, parse_length
 
     zone = opened.zone or system_zone()
     blocked = blocked_of(given["blocked"])
@@ -95,6 +99,10 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
         "installed": parse_date(day, opened.now, zone, "--installed") if day else None,
         "exposures": frozenset(_EXPOSED[one] for one in given["exposed"]) or None,
         "taken_up": given["taken_up"],
+        "wood": given["wood"],
+        "thickness_mm": parse_length(given["thick"], "--thick") if given["thick"] else None,
+        "workshop": given["workshop"],
+        "space": given["space"],
         "may_be_out_hours": parse_duration(out, "--may-be-out") if out else None,
         "season": months_of(season) if season else None,
         "days": given["days"],
@@ -140,11 +148,11 @@ def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bo
         say(f"{name}: {undone.kind.value} {str(undone.uid)[:8]} counts no more")
     seen = seen_piece(opened, name)
     if as_json:
-        print_json(_piece_json(seen, with_log=True))
+        print_json(_piece_json(seen) | _window_json(opened, seen) | _log_json(seen))
     elif asked["care"]:
         _print_care(seen)
     else:
-        _print_piece(seen, opened.units)
+        _print_piece(opened, seen)
 
 
 def _plan_renewal(opened: Session, name: str, asked: dict[str, Any]) -> None:
@@ -193,8 +201,8 @@ def _print_years(ahead: YearsAhead, units: Units) -> None:
     )
 
 
-def _print_piece(seen: PieceSeen, units: Units) -> None:
-    piece = seen.piece
+def _print_piece(opened: Session, seen: PieceSeen) -> None:
+    piece, units = seen.piece, opened.units
     heading(f"{piece.title} ({piece.name}), {piece.place}")
     exposed = ", ".join(sorted(piece.exposures)) or "upright in full weather"
     paragraph(
@@ -203,18 +211,32 @@ def _print_piece(seen: PieceSeen, units: Units) -> None:
     )
     for coming in seen.outlook.coming:
         paragraph(coming.sentence, " " * 28, f"{coming.work.value:<12}{say_date(coming.on)}  ")
+    _print_window(opened, seen)
     days = seen.effort.out_hours / 24
     paragraph(
         f"A renewal takes about {format_volume(seen.effort.litres, units)} and {days:.1f} days "
         "out of use at 23 °C and 50 %."
     )
-    if piece.may_be_out_hours and seen.effort.out_hours > piece.may_be_out_hours:
-        paragraph(
-            f"It may be out of use for {piece.may_be_out_hours / 24:.1f} days only.", "", "! "
-        )
     for line in seen.outlook.advice:
         paragraph(line, "  ", "! ")
     _print_log(seen, units)
+
+
+def _print_window(opened: Session, seen: PieceSeen) -> None:
+    """Say the best time for the next renewal, as a stretch out of use, or why there is none."""
+    from finplan.services.windows import window_of
+    from finplan.tracking.upkeep.window import Window, say_window, why_window
+
+    found, piece = window_of(opened, seen), seen.piece
+    if not isinstance(found, Window):
+        paragraph(f"No best time for the renewal: {found.sentence}.", "  ", "! ")
+        return
+    zone = opened.zone or piece.zone
+    paragraph(f"Best time: {say_window(found, piece.title, zone)}.", "  ", "")
+    paragraph(f"{why_window(found, zone)}.", "  ", "  ")
+    if found.too_long:
+        days = piece.may_be_out_hours / 24
+        paragraph(f"It may be out of use for {days:.1f} days only.", "  ", "! ")
 
 
 def _print_log(seen: PieceSeen, units: Units) -> None:
@@ -254,10 +276,8 @@ def _print_care(seen: PieceSeen) -> None:
             paragraph(line, "  ", "- ")
 
 
-def _piece_json(seen: PieceSeen, *, with_log: bool = False) -> dict[str, Any]:
-    from finplan.trade.plain import to_plain
-
-    told: dict[str, Any] = {
+def _piece_json(seen: PieceSeen) -> dict[str, Any]:
+    return {
         "name": seen.piece.name,
         "title": seen.piece.title,
         "place": seen.piece.place,
@@ -276,12 +296,36 @@ def _piece_json(seen: PieceSeen, *, with_log: bool = False) -> dict[str, Any]:
         "renewal_out_hours": round(seen.effort.out_hours, 1),
         "advice": list(seen.outlook.advice),
     }
-    if with_log:
-        told["log"] = [
+
+
+def _window_json(opened: Session, seen: PieceSeen) -> dict[str, Any]:
+    from finplan.services.windows import window_of
+    from finplan.tracking.upkeep.window import Window
+
+    found = window_of(opened, seen)
+    if not isinstance(found, Window):
+        return {"window": None, "no_window": found.sentence}
+    told = {
+        "start": show.iso(found.start),
+        "wood_dry": show.iso(found.dry),
+        "coat": show.iso(found.coat),
+        "end": show.iso(found.end),
+        "out_hours": round(found.out_hours, 2),
+        "known_from": [source.value for source in found.known_from],
+        "too_long": found.too_long,
+    }
+    return {"window": told, "no_window": ""}
+
+
+def _log_json(seen: PieceSeen) -> dict[str, Any]:
+    from finplan.trade.plain import to_plain
+
+    return {
+        "log": [
             to_plain(entry) | {"at": show.iso(entry.at), "recorded_at": show.iso(entry.recorded_at)}
             for entry in seen.entries
         ]
-    return told
+    }
 
 
 def _years_json(opened: Session, ahead: YearsAhead) -> dict[str, Any]:

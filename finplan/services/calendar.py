@@ -106,20 +106,26 @@ def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
             *(upkeep_name(one.piece.name) for one in pieces),
         ),
         "finplan" if pieces else _title(still),
-        (*making, *reminders_of_pieces(pieces, settings)),
+        (*making, *reminders_of_pieces(session, pieces, settings)),
     )
 
 
 def reminders_of_pieces(
-    pieces: Sequence[PieceSeen], settings: ReminderSettings
+    session: Session, pieces: Sequence[PieceSeen], settings: ReminderSettings
 ) -> tuple[Reminder, ...]:
     """Return what to remind of on pieces in use."""
+    from finplan.services.windows import NEAR, near_window
     from finplan.tracking.upkeep.due import upkeep_reminders
 
     return tuple(
         reminder
         for one in pieces
-        for reminder in upkeep_reminders(one.outlook, one.effort.out_hours, settings)
+        for reminder in upkeep_reminders(
+            one.outlook,
+            one.effort.out_hours,
+            settings,
+            near_window(session, one, NEAR, held=True),
+        )
     )
 
 

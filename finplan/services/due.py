@@ -44,12 +44,16 @@ def _upkeep(session: Session, within: dt.timedelta) -> tuple[DueThing, ...]:
     pieces = seen_pieces(session)
     if not pieces:
         return ()
+    from finplan.services.windows import near_window
     from finplan.tracking.upkeep.due import upkeep_due
+    from finplan.tracking.upkeep.window import NEAR_DAYS
+
+    ahead = within + dt.timedelta(days=NEAR_DAYS)
 
     found = [
         DueThing(item, find_zone(one.piece.zone))
         for one in pieces
-        for item in upkeep_due(one.outlook, session.now, within)
+        for item in upkeep_due(one.outlook, session.now, within, near_window(session, one, ahead))
     ]
     order = list(DueState)
     return tuple(sorted(found, key=lambda one: (order.index(one.item.state), one.item.at)))

@@ -18,7 +18,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.moments import MONTHS, find_zone
 from finplan.trade.names import legal_project_name, shown
 from finplan.trade.steps import StepKind
-from finplan.trade.surfaces import total_areas
+from finplan.trade.surfaces import largest_face_m2, total_areas
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -86,21 +86,26 @@ def told_by_project(session: Session, name: str) -> dict[str, Any]:
         zone = unit.workshops.get(project.workshop).zone
         known = all_finishes(unit)
     coats = [
-        step
+        (step, batch.space)
         for batch in project.batches
         for step in batch.steps
         if step.kind is StepKind.COAT and step.finish in known
     ]
     if not coats:
         raise BadInput("this project has no coat: give --finish and --area instead", name)
-    last = max(coats, key=lambda step: step.coat)
+    last, coated_in = max(coats, key=lambda coat: coat[0].coat)
     area = total_areas(project.parts).total_m2
+    largest = max(project.parts, key=lambda part: part.quantity * largest_face_m2(part))
     return {
         "title": project.title,
         "zone": zone,
         "finish": last.finish,
         "coats": max(1, last.coat),
         "area_m2": area,
+        "wood": largest.wood,
+        "thickness_mm": min(largest.length_mm, largest.width_mm, largest.thickness_mm),
+        "workshop": project.workshop,
+        "space": coated_in,
         "invented": project.invented,
     }
 

@@ -87,7 +87,7 @@ def _ringing(session: Session, rung: frozenset[str]) -> list[Reminder]:
         reminder
         for one in seen_pieces(session)
         for reminder in alarms_to_ring(
-            reminders_of_pieces([one], settings),
+            reminders_of_pieces(session, [one], settings),
             rung,
             session.now,
             settings,

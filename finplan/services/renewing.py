@@ -8,32 +8,35 @@ import uuid
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from finplan.services.air import workshop_named
+from finplan.planning.hours import SLOT_S
+from finplan.planning.walk import slots_for
 from finplan.services.projects import check_whole
-from finplan.services.upkeep import (
-    DRY_BEFORE_HOURS,
-    WORK_HOURS,
-    WORK_HOURS_PER_M2,
-    PieceSeen,
-    seen_piece,
-)
+from finplan.services.upkeep import WORK_HOURS, WORK_HOURS_PER_M2, PieceSeen, seen_piece
+from finplan.services.windows import shop_of, tasks_of, window_of
 from finplan.tracking.upkeep.cycle import Work
 from finplan.tracking.upkeep.days import instant_of
+from finplan.tracking.upkeep.wood_dry import usual_dry_hours
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.moments import find_zone
 from finplan.trade.parts import Face, Part
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step, StepKind
-from finplan.trade.upkeep import Exposure
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.tracking.upkeep.pieces import InstalledPiece
+    from finplan.tracking.upkeep.window import Window
     from finplan.trade.workshop import Workshop
 
 BOARD_MM = (1000.0, 100.0, 20.0)
 """The piece is planned as boards of about this size: only their upper faces are coated."""
+
+LEAST_RACK_SHARE = 0.1
+"""Rack share of a piece that is renewed where it stands: it hardly needs the rack."""
+
+PLANNED_AHEAD = dt.timedelta(days=300)
+"""How far ahead a renewal is planned: within the planner's year, with time to be done in."""
 
 _COAT_SHARE = 0.4
 """Share of the work per area that is coating; the rest is sanding. Our own choice."""
@@ -44,21 +47,32 @@ def plan_renewal(
 ) -> Project:
     """Keep the next renewal of a piece as a project, so that it is planned like new work.
 
-    No work begins before the renewal's day; days blocked for the piece stay the person's to keep.
+    Work begins in the best window; where there is none, on the renewal's day.
 
     Args:
         session: the open session.
         name: the piece.
-        workshop: where the hours and the air are taken from; None for the only one.
-        space: the space in it where the piece dries; None for its first.
+        workshop: where the hours and the air are taken from; None for the piece's own.
+        space: the space in it where the piece dries; None for the piece's own.
 
     Raises:
-        BadInput: no such piece, workshop or space, or the project is there already.
+        BadInput: no such piece, workshop or space, it is too far ahead, or the project is there
+            already.
     """
-    seen = seen_piece(session, name)
+    from finplan.tracking.upkeep.window import Window
+
+    seen = _worked_on_in(seen_piece(session, name), workshop, space)
+    shop, room = shop_of(session, seen.piece)
+    window = window_of(session, seen)
+    found = window if isinstance(window, Window) else None
+    project = _project(seen, shop, room, found)
+    if project.begins is not None and project.begins > session.now + PLANNED_AHEAD:
+        raise BadInput(
+            f"this renewal is due on {seen.outlook.next(Work.RENEWAL).on}: it can be planned from "
+            "ten months before",
+            name,
+        )
     with session.store.unit() as unit:
-        shop = workshop_named(unit, workshop)
-        project = _project(seen, shop, space or shop.spaces[0].name)
         if project.name in unit.projects.names():
             raise BadInput(
                 f"this renewal is planned already: see `finplan plan {project.name}`", name
@@ -69,22 +83,43 @@ def plan_renewal(
     return project
 
 
-def _project(seen: PieceSeen, shop: Workshop, space: str) -> Project:
+def _worked_on_in(seen: PieceSeen, workshop: str | None, space: str | None) -> PieceSeen:
+    """Return the piece as if it were worked on in another place."""
+    piece = replace(
+        seen.piece, workshop=workshop or seen.piece.workshop, space=space or seen.piece.space
+    )
+    return replace(seen, outlook=replace(seen.outlook, piece=piece))
+
+
+def _project(seen: PieceSeen, shop: Workshop, space: str, window: Window | None) -> Project:
     piece = seen.piece
-    day = seen.outlook.next(Work.RENEWAL).on
+    begins = _begins(seen, window)
+    if window is None:
+        dry = usual_dry_hours(piece, seen.wood, seen.finish)
+    else:
+        dry = window.dry_hours - slots_for(tasks_of(seen).lift) * SLOT_S / 3600.0
     part = _boards(piece)
-    name = f"{piece.name[:50]}-{day:%Y-%m}"
+    name = f"{piece.name[:50]}-{begins.astimezone(find_zone(piece.zone)):%Y-%m}"
+    steps = renewal_steps(piece, seen.finish, dry)
+    share = 1.3 if piece.taken_up else LEAST_RACK_SHARE
     return Project(
         name=name,
         title=f"Renewal of {piece.title}"[:120],
         workshop=shop.name,
         parts=(part,),
-        batches=(Batch("piece", (part.name,), space, renewal_steps(piece, seen.finish)),),
+        batches=(Batch("piece", (part.name,), space, steps, rack_share=share),),
         uid=uuid.uuid5(piece.uid, name),
-        begins=instant_of(day, dt.time(), find_zone(piece.zone)),
+        begins=begins,
         invented=piece.invented,
         notes=f"Renewal of the installed piece {piece.name}; record it there when it is done.",
     )
+
+
+def _begins(seen: PieceSeen, window: Window | None) -> dt.datetime:
+    if window is not None:
+        return window.start
+    day = seen.outlook.next(Work.RENEWAL).on
+    return instant_of(day, dt.time(), find_zone(seen.piece.zone))
 
 
 def _boards(piece: InstalledPiece) -> Part:
@@ -101,9 +136,8 @@ def _boards(piece: InstalledPiece) -> Part:
     )
 
 
-def renewal_steps(piece: InstalledPiece, finish: Finish) -> tuple[Step, ...]:
-    """Return the steps of one renewal coat."""
-    dry = 0.0 if Exposure.INDOORS in piece.exposures else DRY_BEFORE_HOURS.value
+def renewal_steps(piece: InstalledPiece, finish: Finish, dry_hours: float) -> tuple[Step, ...]:
+    """Return the steps of one renewal coat; the wood dries for ``dry_hours`` after washing."""
     minutes = WORK_HOURS_PER_M2.value * 60.0
     up = f": {piece.taken_up}" if piece.taken_up else ""
     share = WORK_HOURS.value * 60.0 / 4.0
@@ -114,8 +148,8 @@ def renewal_steps(piece: InstalledPiece, finish: Finish) -> tuple[Step, ...]:
         "Sand lightly",
         minutes_fixed=share,
         minutes_per_m2=minutes * (1.0 - _COAT_SHARE),
-        wait_hours=dry,
-        note="The wood must have dried after washing.",
+        wait_hours=dry_hours,
+        note="The wood dries after washing: an estimate; a moisture meter in it decides.",
     )
     clean = Step("clean", StepKind.CLEAN, "Blow and wipe off the dust", minutes_fixed=5.0)
     coat = Step(

@@ -21,16 +21,14 @@ from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.moments import find_zone
 from finplan.trade.numbers import COMMON_PRACTICE, Number, Span
-from finplan.trade.upkeep import Exposure, UpkeepDefaults, renewal_months
+from finplan.trade.upkeep import UpkeepDefaults, renewal_months
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.tracking.upkeep.cycle import Outlook
     from finplan.tracking.upkeep.years import Effort, Visit, YearSum
-
-DRY_BEFORE_HOURS = Number(48.0, "assumption: two dry days before the coat, wherever it gets wet")
-"""Time out of use before the coat, so that the wood takes it."""
+    from finplan.trade.woods import Wood
 
 WORK_HOURS = Number(2.0, "assumption: lift, clean, sand lightly and put back")
 WORK_HOURS_PER_M2 = Number(0.5, "assumption: sanding lightly and coating by hand")
@@ -52,6 +50,11 @@ class PieceSeen:
     def piece(self) -> InstalledPiece:
         """The piece."""
         return self.outlook.piece
+
+    @property
+    def wood(self) -> Wood | None:
+        """What is known of its wood, None where nothing is."""
+        return wood_of(self.piece)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,13 +195,22 @@ def _seen(
 
 def _effort(piece: InstalledPiece, finish: Finish) -> Effort:
     """Return what one renewal coat takes, at 23 °C and 50 % in the drying."""
+    from finplan.tracking.upkeep.wood_dry import usual_dry_hours
     from finplan.tracking.upkeep.years import Effort
 
     litres = piece.area_m2 / finish.spread_later_m2_per_l.middle
     cost = None if finish.price_per_l is None else litres * finish.price_per_l
-    before = 0.0 if Exposure.INDOORS in piece.exposures else DRY_BEFORE_HOURS.value
+    before = usual_dry_hours(piece, wood_of(piece), finish)
     work = WORK_HOURS.value + WORK_HOURS_PER_M2.value * piece.area_m2
     return Effort(litres, cost, before + work + finish.stages[Stage.DRY_THROUGH].high)
+
+
+def wood_of(piece: InstalledPiece) -> Wood | None:
+    """Return what the library knows of a piece's wood, None where nothing."""
+    from finplan.library.load import woods
+    from finplan.trade.woods import find_wood
+
+    return find_wood(piece.wood, woods())
 
 
 def _months(piece: InstalledPiece, finish: Finish) -> Span:

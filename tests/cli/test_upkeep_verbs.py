@@ -152,6 +152,39 @@ def test_what_cannot_be_is_refused_and_nothing_kept(installed, words, told):
     assert installed.right("upkeep", "--json").out == before
 
 
+def test_the_best_time_is_told_as_a_downtime_everywhere(shell):
+    shell.now = "2027-05-03T10:00:00+02:00"
+    shell.right(
+        "install", "jetty", "--project", "bench", "--place", "boathouse", "--installed",
+        "2026-04-01", "--exposed", "flat",
+    )  # fmt: skip
+    page = shell.right("upkeep", "jetty").words
+    assert "Best time: Small bench: out of use from " in page
+    assert "by monthly normals" in page
+    window = shell.right("upkeep", "jetty", "--json").json["window"]
+    item = next(
+        one
+        for one in shell.right("due", "--within", "120 d", "--json").json["items"]
+        if one["step"] == "renewal"
+    )
+    assert (item["at"], item["until"]) == (window["start"], window["end"])
+    assert "out of use from" in item["what"]
+    file = shell.folder / "all.ics"
+    shell.right("calendar", "-o", str(file))
+    text = file.read_text().replace("\r\n ", "").replace("\n ", "")
+    start = window["start"].replace("-", "").replace(":", "")
+    assert f"DTSTART:{start}" in text
+    assert "Small bench: renewal\\, out of use" in text
+
+
+def test_no_workshop_means_no_best_time_and_why(installed):
+    told = installed.right("upkeep", "steps", "--json").json
+    assert told["window"] is None and "there is no workshop yet" in told["no_window"]
+    assert "No best time for the renewal: there is no workshop" in (
+        installed.right("upkeep", "steps").words
+    )
+
+
 def test_due_tells_of_upkeep(installed):
     told = installed.right("due", "--json").json["items"]
     assert {(item["project"], item["step"], item["state"]) for item in told} >= {
@@ -186,17 +219,22 @@ def test_a_renewal_is_planned_like_new_work(shell):
         "install", "jetty", "--project", "bench", "--place", "boathouse", "--installed",
         "2026-10-01", "--exposed", "flat", "--taken-up", "four screws from below",
     )  # fmt: skip
-    on = shell.right("upkeep", "jetty", "--json").json["next"]["renewal"]["on"]
+    seen = shell.right("upkeep", "jetty", "--json").json
+    window = {
+        key: dt.datetime.fromisoformat(seen["window"][key])
+        for key in ("start", "wood_dry", "coat", "end")
+    }
     told = shell.right("upkeep", "jetty", "--plan")
-    name = f"jetty-{on[:7]}"
+    name = f"jetty-{window['start']:%Y-%m}"
     assert f"finplan plan {name}" in told.words
     assert "out of use from" in told.words
     steps = shell.right("plan", name, "--json").json["steps"]
     kinds = [step["kind"] for step in steps if step["load"] == 1]
     assert kinds[:4] == ["clean", "sand", "clean", "coat"]
     assert kinds[-2:] == ["install", "release"]
-    starts = {step["kind"]: dt.datetime.fromisoformat(step["start"]) for step in steps[:2]}
-    assert starts["sand"] - starts["clean"] >= dt.timedelta(hours=48)
-    assert min(starts.values()).date() >= dt.date.fromisoformat(on)
+    starts = [dt.datetime.fromisoformat(step["start"]) for step in steps]
+    assert starts[0] == window["start"] and starts[1] >= window["wood_dry"]
+    assert starts[kinds.index("coat")] == window["coat"]
+    assert dt.datetime.fromisoformat(steps[-1]["end"]) == window["end"]
     again = shell("upkeep", "jetty", "--plan")
     assert again.status == 2 and "planned already" in again.err

@@ -44,6 +44,15 @@ def fits(piece: InstalledPiece, day: dt.date) -> bool:
     return not any(stretch.first <= day <= stretch.last for stretch in piece.blocked)
 
 
+def days_between(piece: InstalledPiece, first: dt.date, last: dt.date) -> frozenset[dt.date]:
+    """Return the days, both ends included, on which work on a piece is wished."""
+    if piece.days:
+        days = _days_of_rule(piece.days, first, last)
+    else:
+        days = [first + dt.timedelta(days=step) for step in range((last - first).days + 1)]
+    return frozenset(day for day in days if fits(piece, day))
+
+
 def best_day(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> dt.date:
     """Return the wished day nearest to a due day, none before ``earliest``.
 
@@ -82,11 +91,15 @@ def _cost(day: dt.date, due: dt.date) -> float:
 
 def _by_rule(rule: str, due: dt.date) -> list[dt.date]:
     """Return the days of a rule around a due day, those that cost least first."""
+    near = dt.timedelta(days=_LOOK_DAYS)
+    return sorted(
+        _days_of_rule(rule, due - near, due + near), key=lambda day: (_cost(day, due), day)
+    )
+
+
+def _days_of_rule(rule: str, first: dt.date, last: dt.date) -> list[dt.date]:
     from dateutil.rrule import rrulestr
 
-    near = dt.timedelta(days=_LOOK_DAYS)
-    low, high = (dt.datetime.combine(day, dt.time()) for day in (due - near, due + near))
+    low, high = (dt.datetime.combine(day, dt.time()) for day in (first, last))
     begins = _BEGINS if "INTERVAL" in rule.upper() else low
-    moments = rrulestr(rule, dtstart=begins).between(low, high, inc=True)
-
-    return sorted((moment.date() for moment in moments), key=lambda day: (_cost(day, due), day))
+    return [moment.date() for moment in rrulestr(rule, dtstart=begins).between(low, high, inc=True)]

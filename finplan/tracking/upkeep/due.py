@@ -5,23 +5,37 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from finplan.tracking.due import DueItem, DueState
 from finplan.tracking.reminder import GOVERNS, Reminder, ReminderSettings, Role
-from finplan.tracking.upkeep.cycle import Outlook, Work
+from finplan.tracking.upkeep.cycle import Coming, Outlook, Work
 from finplan.tracking.upkeep.days import instant_of
 from finplan.tracking.upkeep.pieces import calendar_name
+from finplan.tracking.upkeep.window import say_window, why_window
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
+
+if TYPE_CHECKING:
+    from finplan.tracking.upkeep.window import Window
 
 DAY_BEGINS, DAY_ENDS = dt.time(9), dt.time(18)
 """Hours an upkeep day stands for where one is needed; our own choice."""
 
 
-def upkeep_due(seen: Outlook, now: dt.datetime, within: dt.timedelta) -> tuple[DueItem, ...]:
+def upkeep_due(
+    seen: Outlook, now: dt.datetime, within: dt.timedelta, window: Window | None = None
+) -> tuple[DueItem, ...]:
     """Return what is due on a piece at ``now``, or comes ``within`` that time.
 
     A piece is overdue when its day has passed and no wished day is still to come.
+
+    Args:
+        seen: the piece and what comes next.
+        now: the present, aware.
+        within: how far ahead to look.
+        window: the best time for the renewal, where it is known.
 
     Raises:
         BadInput: ``within`` is negative.
@@ -32,15 +46,22 @@ def upkeep_due(seen: Outlook, now: dt.datetime, within: dt.timedelta) -> tuple[D
     today = now.astimezone(zone).date()
     items = []
     for coming in seen.coming:
+        best = window if coming.work is Work.RENEWAL else None
+        on = best.start.astimezone(zone).date() if best else coming.on
         late = coming.on == today and coming.due < today
-        day = coming.due if late else coming.on
+        day = coming.due if late and best is None else on
         start, end = (instant_of(day, time, zone) for time in (DAY_BEGINS, DAY_ENDS))
-        if start > now + within and coming.on > today:
+        if best is not None:
+            start, end = best.start, best.end
+        if start > now + within and on > today and not late:
             continue
-        state = DueState.OVERDUE if late else DueState.NOW if coming.on == today else DueState.SOON
+        state = DueState.OVERDUE if late else DueState.NOW if on == today else DueState.SOON
+        what = f"{coming.work.value}: {seen.piece.title}"
+        if best is not None:
+            what = f"{coming.work.value}: {say_window(best, seen.piece.title, seen.piece.zone)}"
         items.append(
             DueItem(
-                what=f"{coming.work.value}: {seen.piece.title}",
+                what=what,
                 project=seen.piece.name,
                 batch="upkeep",
                 load=1,
@@ -54,37 +75,61 @@ def upkeep_due(seen: Outlook, now: dt.datetime, within: dt.timedelta) -> tuple[D
 
 
 def upkeep_reminders(
-    seen: Outlook, out_hours: float, settings: ReminderSettings
+    seen: Outlook, out_hours: float, settings: ReminderSettings, window: Window | None = None
 ) -> Iterator[Reminder]:
     """Yield what to remind of on a piece: whole days, a renewal for as long as it is out of use.
 
     Args:
         seen: the piece and what comes next.
-        out_hours: how long a renewal takes it out of use.
+        out_hours: how long a renewal usually takes it out of use.
         settings: says whether upkeep is left out.
+        window: the best time for the renewal, where it is known: the event is the downtime then.
     """
     if Role.UPKEEP in settings.silent:
         return
-    piece, zone = seen.piece, find_zone(seen.piece.zone)
     for coming in seen.coming:
-        renewal = coming.work is Work.RENEWAL
-        days = math.ceil(out_hours / 24.0) if renewal else 1
-        start = dt.datetime.combine(coming.on, dt.time.min, dt.UTC)
-        lines = [f"{coming.sentence[:1].upper()}{coming.sentence[1:]}.", f"Place: {piece.place}."]
-        if renewal:
-            unit = "day" if days == 1 else "days"
-            lines.append(f"Out of use for about {days} {unit}, at 23 °C and 50 %.")
-            lines += [f"{advice[:1].upper()}{advice[1:]}." for advice in seen.advice]
-        morning = instant_of(coming.on - dt.timedelta(days=1), DAY_BEGINS, zone)
-        yield Reminder(
-            key=f"upkeep/{coming.work.value}",
-            role=Role.UPKEEP,
-            project=calendar_name(piece.name),
-            project_uid=piece.uid,
-            title=f"{piece.title}: {coming.work.value}",
-            text="\n".join([*lines, "", GOVERNS]),
-            start=start,
-            end=start + dt.timedelta(days=max(1, days)),
-            alarm_at=morning,
-            all_day=True,
-        )
+        plain = _whole_days(seen, coming, out_hours)
+        best = window if coming.work is Work.RENEWAL else None
+        yield plain if best is None else _downtime(seen, plain, best)
+
+
+def _whole_days(seen: Outlook, coming: Coming, out_hours: float) -> Reminder:
+    piece, zone = seen.piece, find_zone(seen.piece.zone)
+    renewal = coming.work is Work.RENEWAL
+    days = max(1, math.ceil(out_hours / 24.0)) if renewal else 1
+    start = dt.datetime.combine(coming.on, dt.time.min, dt.UTC)
+    lines = [f"{coming.sentence[:1].upper()}{coming.sentence[1:]}.", f"Place: {piece.place}."]
+    if renewal:
+        unit = "day" if days == 1 else "days"
+        lines.append(f"Out of use for about {days} {unit}, at 23 °C and 50 %.")
+        lines += [f"{advice[:1].upper()}{advice[1:]}." for advice in seen.advice]
+    return Reminder(
+        key=f"upkeep/{coming.work.value}",
+        role=Role.UPKEEP,
+        project=calendar_name(piece.name),
+        project_uid=piece.uid,
+        title=f"{piece.title}: {coming.work.value}",
+        text="\n".join([*lines, "", GOVERNS]),
+        start=start,
+        end=start + dt.timedelta(days=days),
+        alarm_at=instant_of(coming.on - dt.timedelta(days=1), DAY_BEGINS, zone),
+        all_day=True,
+    )
+
+
+def _downtime(seen: Outlook, plain: Reminder, window: Window) -> Reminder:
+    """Return a renewal's reminder as the stretch the piece is out of use."""
+    piece, zone = seen.piece, find_zone(seen.piece.zone)
+    why = why_window(window, piece.zone)
+    told = f"{say_window(window, piece.title, piece.zone)}.\n{why[:1].upper()}{why[1:]}."
+    usual = next(line for line in plain.text.splitlines() if line.startswith("Out of use"))
+    before = window.start.astimezone(zone).date() - dt.timedelta(days=1)
+    return replace(
+        plain,
+        title=f"{plain.title}, out of use",
+        text=plain.text.replace(usual, told),
+        start=window.start,
+        end=window.end,
+        alarm_at=instant_of(before, DAY_BEGINS, zone),
+        all_day=False,
+    )

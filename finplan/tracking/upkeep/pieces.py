@@ -34,7 +34,9 @@ class InstalledPiece:
     that does not matter. ``season``: the months (1 to 12) work on it is wished in, none means all.
     ``days``: RFC 5545 rule of the days work is wished on, '' means any. ``renew_rule``,
     ``inspect_rule``, ``clean_rule``: RFC 5545 rules counted from the day last done, '' where the
-    interval follows what the finish is known to bear and what inspections find.
+    interval follows what the finish is known to bear and what inspections find. ``wood`` and
+    ``thickness_mm`` say how quickly it dries after water, ``workshop`` and ``space`` whose hours
+    and which air its renewal has; '' for the only workshop and its first space.
     """
 
     name: str
@@ -56,6 +58,10 @@ class InstalledPiece:
     inspect_rule: str = ""
     clean_rule: str = ""
     invented: bool = False
+    wood: str = ""
+    thickness_mm: float = 20.0
+    workshop: str = ""
+    space: str = ""
 
 
 class Finding(StrEnum):
@@ -117,6 +123,8 @@ def check_piece(piece: InstalledPiece) -> None:
     where = f"piece {piece.name!r}"
     clean_text(piece.title, f"{where}, title")
     clean_text(piece.place, f"{where}, place")
+    if piece.wood:
+        clean_text(piece.wood, f"{where}, wood")
     clean_note(piece.taken_up, f"{where}, taken up")
     find_zone(piece.zone, f"{where}, zone")
     if not 0.0 < piece.area_m2 <= LARGEST_AREA_M2:
@@ -124,6 +132,10 @@ def check_piece(piece: InstalledPiece) -> None:
             f"an area of {piece.area_m2:g} m² is not possible: give more than 0 and at most "
             f"{LARGEST_AREA_M2:g}",
             where,
+        )
+    if not 1.0 <= piece.thickness_mm <= 500.0:
+        raise BadInput(
+            f"a thickness of {piece.thickness_mm:g} mm is not possible: give 1 to 500", where
         )
     if not 1 <= piece.coats <= 50:
         raise BadInput(f"{piece.coats} coats are not possible: give 1 to 50", where)

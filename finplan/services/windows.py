@@ -1,0 +1,127 @@
+"""The best time to renew a piece in use, from the hours and the air of its workshop."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING
+
+from finplan.services.air import workshop_named
+from finplan.services.gather import AIR_BEFORE, air_between
+from finplan.services.learned import bands_of, learned_in
+from finplan.tracking.upkeep.cycle import Work
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import find_zone
+
+if TYPE_CHECKING:
+    from finplan.services.session import Session
+    from finplan.services.upkeep import PieceSeen
+    from finplan.tracking.upkeep.pieces import InstalledPiece
+    from finplan.tracking.upkeep.window import Ground, NoWindow, Tasks, Window
+    from finplan.trade.workshop import Workshop
+
+AHEAD = dt.timedelta(days=800)
+"""How far ahead hours and air are laid out; a renewal due later has no window yet."""
+
+
+NEAR = dt.timedelta(days=120)
+"""How far ahead calendars tell the hours of a downtime; beyond, whole days: our own choice."""
+
+
+def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Window | NoWindow:
+    """Return the best time for a piece's next renewal, or why there is none.
+
+    Args:
+        session: the open session.
+        seen: the piece as it is seen now.
+        held: one that began earlier today still counts, so that calendars hold still.
+    """
+    from finplan.tracking.upkeep.window import NoWindow, Wanted, best_window
+
+    piece, due = seen.piece, seen.outlook.next(Work.RENEWAL).on
+    earliest = _day_begins(session, piece) if held else session.now
+    if due > (session.now + AHEAD).date():
+        return NoWindow("it is too far ahead: the best time is searched for two years before")
+    key = (session.store.change_stamp(), "window", piece, earliest)
+    if key not in session.memo:
+        try:
+            ground = _ground(session, piece)
+        except BadInput as fault:
+            session.memo[key] = NoWindow(str(fault))
+        else:
+            wanted = Wanted(piece, seen.finish, seen.wood, tasks_of(seen), due, earliest)
+            session.memo[key] = best_window(ground, wanted)
+    found: Window | NoWindow = session.memo[key]
+    return found
+
+
+def near_window(
+    session: Session, seen: PieceSeen, within: dt.timedelta, *, held: bool = False
+) -> Window | None:
+    """Return the best time for a renewal that comes within so long, None where there is none."""
+    from finplan.tracking.upkeep.window import Window
+
+    if seen.outlook.next(Work.RENEWAL).on > (session.now + within).date():
+        return None
+    found = window_of(session, seen, held=held)
+    return found if isinstance(found, Window) else None
+
+
+def tasks_of(seen: PieceSeen) -> Tasks:
+    """Return the hands-on work of a renewal in minutes, from its steps."""
+    from finplan.services.renewing import renewal_steps
+    from finplan.tracking.upkeep.window import Tasks
+
+    area = seen.piece.area_m2
+    minutes = {
+        step.key: step.minutes_fixed + step.minutes_per_m2 * area
+        for step in renewal_steps(seen.piece, seen.finish, 0.0)
+    }
+    wait = seen.finish.wipe_off_minutes.low if seen.finish.wipe_off_minutes else 0.0
+    return Tasks(
+        lift=minutes["lift"],
+        sand=minutes["sand"],
+        dust_off=minutes["clean"],
+        coat=minutes["coat-1"],
+        wipe=wait + minutes.get("wipe-off-1", 0.0),
+        back=minutes["install"],
+    )
+
+
+def shop_of(session: Session, piece: InstalledPiece) -> tuple[Workshop, str]:
+    """Return the workshop and the space a piece is worked on in.
+
+    Raises:
+        BadInput: it names none, and there is none or several to choose from.
+    """
+    with session.store.unit(writes=False) as unit:
+        shop = workshop_named(unit, piece.workshop or None)
+    names = [space.name for space in shop.spaces]
+    if piece.space and piece.space not in names:
+        raise BadInput(
+            f"there is no space {piece.space!r}: there are {', '.join(names)}", shop.name
+        )
+    return shop, piece.space or names[0]
+
+
+def _ground(session: Session, piece: InstalledPiece) -> Ground:
+    """Return hours and air of the piece's space, from the start of this day; made once."""
+    from finplan.tracking.upkeep.window import Ground
+
+    shop, space = shop_of(session, piece)
+    begins = _day_begins(session, piece)
+    key = (session.store.change_stamp(), "ground", shop.name, space, begins)
+    if key not in session.memo:
+        stretch = (begins, begins + AHEAD)
+        with session.store.unit(writes=False) as unit:
+            air = air_between(unit, shop, space, (begins - AIR_BEFORE, stretch[1]), session.now)
+            bands = bands_of(learned_in(unit, shop, session.now))
+        session.memo[key] = Ground(shop, space, air, stretch, bands)
+    ground: Ground = session.memo[key]
+    return ground
+
+
+def _day_begins(session: Session, piece: InstalledPiece) -> dt.datetime:
+    """Return the start of this day where the piece is."""
+    zone = find_zone(piece.zone)
+    today = session.now.astimezone(zone).date()
+    return dt.datetime.combine(today, dt.time(), zone).astimezone(dt.UTC)
