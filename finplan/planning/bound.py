@@ -36,18 +36,15 @@ def alone(network: Network) -> Alone:
     Scuffing for a missed window is left out, and so is the shortest piece of split work, so that
     no plan can be earlier at any node.
     """
-    free = replace(network, least_slots=1, on_rack=())
-    known = Shop(free)
-    first: dict[int, int] = {}
+    shop = Shop(replace(network, least_slots=1, on_rack=()))
+    empty = shop.mark()
     for number, chain in enumerate(network.chains):
-        shop = Shop(free)
-        shop.ends, shop.last = known.ends, known.last
+        shop.open_as(empty)
         for block in chain.blocks:
             must = tuple(index for index in block.nodes if not network.nodes[index].optional)
-            shop = place_block(shop, number, Block(must, holds=False), frozenset())
-        first.update({index: place.slots[0] for index, place in shop.placed.items()})
-        known.ends, known.last = shop.ends, shop.last
-    return Alone(first, known.last, known.ends)
+            place_block(shop, number, Block(must, holds=False), frozenset())
+    first = {index: place.slots[0] for index, place in shop.placed.items()}
+    return Alone(first, shop.last, shop.ends)
 
 
 def lower_bound(network: Network) -> Bound:

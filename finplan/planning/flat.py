@@ -11,7 +11,6 @@ import numpy as np
 from finplan.planning.bound import Alone, latest_last
 from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.network import Lag, Network, Node, State, Wet, lag_s
-from finplan.planning.place import unbroken
 from finplan.planning.shop import Shop
 
 
@@ -249,10 +248,10 @@ class _Around:
         """What lies on the racks whatever is laid out."""
         first = self.network.axis.first_at_or_after
         return [
-            FixedStay(space, area_m2, first(start_s), first(end_s))
+            FixedStay(space, hold.area_m2, first(hold.start_s), first(hold.end_s))
             for space, held in enumerate(self.shop.holds)
-            for start_s, end_s, area_m2, _ in held
-            if end_s < NEVER_S
+            for hold in held
+            if hold.end_s < NEVER_S
         ]
 
 
@@ -290,7 +289,7 @@ def _task(around: _Around, index: int, early: Alone, late: dict[int, int], befor
     if node.glued is not None:
         coat = network.nodes[before]
         gaps = tuple(
-            (gap, _slots(unbroken(network, coat.slots + gap), 0, len(network.axis)))
+            (gap, _slots(network.axis.unbroken(coat.slots + gap), 0, len(network.axis)))
             for gap in range(node.glued[0], node.glued[1] + 1)
         )
     return Task(

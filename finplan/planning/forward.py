@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 
 import numpy as np
 from numpy.typing import NDArray
 
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Layout, Network
-from finplan.planning.place import closes_s, place_block, session_of, wished_slot
+from finplan.planning.place import closes_s, place_block, wished_slot
 from finplan.planning.shop import Shop, Stuck
 
 PASSES = 4
@@ -41,7 +42,7 @@ def forward(network: Network, seed: int = 0, passes: int = PASSES) -> Found:
     Raises:
         Stuck: if no order finds a place for every node.
     """
-    wishes = frozenset(i for i, node in enumerate(network.nodes) if node.wish_s is not None)
+    orders = Orders(network)
     tails = tails_of(network)
     chance = np.random.default_rng(seed)
     best: Found | None = None
@@ -49,7 +50,7 @@ def forward(network: Network, seed: int = 0, passes: int = PASSES) -> Found:
     for number in range(passes):
         weights = _weights(number, tails, len(network.chains), chance)
         try:
-            found = one_pass(network, weights, by_time=number % 2 == 0, wishes=wishes)
+            found = orders.lay_out(weights, by_time=number % 2 == 0)
         except Stuck as none:
             stuck = stuck or none
             continue
@@ -72,64 +73,70 @@ def _weights(
     return [[tail * shake[chain] for tail in row] for chain, row in enumerate(tails)]
 
 
-def one_pass(
-    network: Network, weights: Sequence[Weights], by_time: bool, wishes: frozenset[int]
-) -> Found:
-    """Place block after block: the earliest possible one first, or the heaviest.
+class Orders:
+    """What every pass over a network asks for: which blocks wait for blocks of other loads."""
 
-    Raises:
-        Stuck: if a node finds no place.
-    """
-    shop = Shop(network)
-    for index in sorted(wishes):
-        slot = wished_slot(network, network.nodes[index])
-        if slot is not None:
-            shop.reserve(index, slot)
-    following = [0] * len(network.chains)
-    wished = {network.nodes[index].chain for index in wishes}  # they go first, to keep their hour
-    where = _homes(network)
-    while True:
-        ready = []
-        for chain, load in enumerate(network.chains):
-            number = following[chain]
-            if number < len(load.blocks) and _eligible(network, chain, number, where, following):
-                block = load.blocks[number]
-                first = shop.earliest_s(network.nodes[block.nodes[0]]) if by_time else 0
-                turn = 0 if block.held_from_s is not None else 2 - (chain in wished)
-                ready.append((turn, first, -float(weights[chain][number]), chain))
-        if not ready:
-            break
-        chain = min(ready)[-1]
-        block = network.chains[chain].blocks[following[chain]]
-        shop = place_block(shop, chain, block, wishes)
-        following[chain] += 1
-    return Found(Layout(shop.placed), goal_of(network, shop), shop)
+    def __init__(self, network: Network) -> None:
+        self._network = network
+        nodes = network.nodes
+        self._wishes = frozenset(i for i, node in enumerate(nodes) if node.wish_s is not None)
+        self._wished = {nodes[index].chain for index in self._wishes}
+        home = {
+            node: (chain, number)
+            for chain, load in enumerate(network.chains)
+            for number, block in enumerate(load.blocks)
+            for node in block.nodes
+        }
+        self._followers: dict[tuple[int, int], list[tuple[int, int]]] = {}
+        self._waits: dict[tuple[int, int], int] = {}
+        for block in dict.fromkeys(home.values()):
+            awaited = {
+                home[lag.before]
+                for node in network.chains[block[0]].blocks[block[1]].nodes
+                for lag in nodes[node].after
+                if lag.before in home and home[lag.before][0] != block[0]
+            }
+            self._waits[block] = len(awaited)
+            for one in awaited:
+                self._followers.setdefault(one, []).append(block)
 
+    def lay_out(self, weights: Sequence[Weights], by_time: bool) -> Found:
+        """Place block after block: the earliest possible one first, or the heaviest.
 
-def _homes(network: Network) -> dict[int, tuple[int, int]]:
-    """Chain and number of the block each node stands in."""
-    return {
-        node: (chain, number)
-        for chain, load in enumerate(network.chains)
-        for number, block in enumerate(load.blocks)
-        for node in block.nodes
-    }
+        Work that somebody wished at an hour goes before the rest, and what already lies on the
+        rack goes first.
 
+        Raises:
+            Stuck: if a node finds no place.
+        """
+        network = self._network
+        shop = Shop(network)
+        for index in sorted(self._wishes):
+            slot = wished_slot(network, network.nodes[index])
+            if slot is not None:
+                shop.reserve(index, slot)
+        waits = self._waits.copy()
 
-def _eligible(
-    network: Network,
-    chain: int,
-    number: int,
-    where: dict[int, tuple[int, int]],
-    following: Sequence[int],
-) -> bool:
-    """Whether all that a block waits for in other chains is placed."""
-    for node in network.chains[chain].blocks[number].nodes:
-        for lag in network.nodes[node].after:
-            home = where.get(lag.before)
-            if home is not None and home[0] != chain and home[1] >= following[home[0]]:
-                return False
-    return True
+        def turn(chain: int, number: int) -> tuple[int, int, float, int, int]:
+            block = network.chains[chain].blocks[number]
+            first = shop.earliest_s(network.nodes[block.nodes[0]]) if by_time else 0
+            group = 0 if block.held_from_s is not None else 2 - (chain in self._wished)
+            return group, first, -float(weights[chain][number]), chain, number
+
+        following = [0] * len(network.chains)
+        ready = [turn(at, 0) for at, load in enumerate(network.chains) if not waits.get((at, 0), 1)]
+        heapify(ready)
+        while ready:
+            *_, chain, number = heappop(ready)
+            place_block(shop, chain, network.chains[chain].blocks[number], self._wishes)
+            following[chain] += 1
+            for other in self._followers.get((chain, number), ()):
+                waits[other] -= 1
+                if not waits[other] and following[other[0]] == other[1]:
+                    heappush(ready, turn(*other))
+            if waits.get((chain, number + 1)) == 0:
+                heappush(ready, turn(chain, number + 1))
+        return Found(Layout(shop.placed), goal_of(network, shop), shop)
 
 
 def tails_of(network: Network) -> list[list[int]]:
@@ -163,10 +170,10 @@ def goal_of(network: Network, shop: Shop) -> Goal:
     ready = [
         max((shop.ends.get(node, 0) for node in finals), default=0) for finals in network.finals
     ]
-    sessions: set[tuple[int, int]] = set()
-    for place in shop.placed.values():
-        for slot in place.slots:
-            sessions.add((place.person, session_of(network, slot)))
+    session = network.axis.sessions
+    sessions = {
+        (place.person, session[slot]) for place in shop.placed.values() for slot in place.slots
+    }
     starts = sum(network.axis.starts[place.slots[0]] for place in shop.placed.values())
     return max(ready, default=0), sum(ready), len(sessions), starts
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -29,12 +29,22 @@ class Axis:
 
     ``starts``: seconds since 1970-01-01 UTC at which each slot starts, rising. ``joined``: bit
     ``i`` is set when slot ``i + 1`` begins as slot ``i`` ends. ``free``: per person (in the
-    workshop's order) a mask of the slots that person may work in.
+    workshop's order) a mask of the slots that person may work in. ``sessions``: by slot, the first
+    slot of the unbroken stretch of work hours it lies in.
     """
 
     starts: Sequence[int]
     joined: int
     free: tuple[int, ...]
+    sessions: Sequence[int] = field(init=False, compare=False, repr=False)
+    _unbroken: dict[int, int] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Work out the sessions once, since every placement asks for them."""
+        size = len(self.starts)
+        first = np.arange(size)
+        first[1:][bits_of(self.joined, size)[: size - 1] == 1] = 0
+        object.__setattr__(self, "sessions", np.maximum.accumulate(first).tolist())
 
     def __len__(self) -> int:
         return len(self.starts)
@@ -46,6 +56,17 @@ class Axis:
     def end_s(self, slot: int) -> int:
         """When a slot ends, in seconds."""
         return self.starts[slot] + SLOT_S
+
+    def unbroken(self, length: int) -> int:
+        """Mask of slots from which the next ``length`` slots are reached without a break."""
+        if length not in self._unbroken:
+            have, mask = 1, self.joined
+            while have < length:
+                step = min(have, length - have)
+                mask &= mask >> step
+                have += step
+            self._unbroken[length] = mask
+        return self._unbroken[length]
 
 
 def axis_of(people: Sequence[Person], zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> Axis:
@@ -66,6 +87,12 @@ def mask_of(indices: NDArray[np.intp], size: int) -> int:
     bits = np.zeros(size, np.uint8)
     bits[indices] = 1
     return int.from_bytes(np.packbits(bits, bitorder="little").tobytes(), "little")
+
+
+def bits_of(mask: int, size: int) -> NDArray[np.uint8]:
+    """The first ``size`` bits of a mask, one a number."""
+    whole = (mask & ((1 << size) - 1)).to_bytes(size // 8 + 1, "little")
+    return np.unpackbits(np.frombuffer(whole, np.uint8), bitorder="little")[:size]
 
 
 def _slots_of(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finplan.planning.bound import Bound
-from finplan.planning.forward import Found, one_pass, rank, tails_of
+from finplan.planning.forward import Found, Orders, rank, tails_of
 from finplan.planning.network import Network
 from finplan.planning.shop import Stuck
 
@@ -39,7 +39,7 @@ def improve(
         going_on: asked before each pass.
     """
     chance = np.random.default_rng(seed)
-    wishes = frozenset(i for i, node in enumerate(network.nodes) if node.wish_s is not None)
+    orders = Orders(network)
     tails = [np.array(row, float) for row in tails_of(network)]
     here_weights, here, best = [row.copy() for row in tails], start, start
     room = max(1, start.goal[0] - bound.ready_s)
@@ -49,7 +49,7 @@ def improve(
         weights = _shaken(here_weights, chance)
         by_time = bool(chance.random() < 0.5)
         try:
-            found = one_pass(network, weights, by_time, wishes)
+            found = orders.lay_out(weights, by_time)
         except Stuck:
             continue
         if rank(network, found)[0] > rank(network, best)[0]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import NamedTuple
 
 from finplan.planning.hours import Axis
 from finplan.trade.finishes import Stage
@@ -158,8 +159,7 @@ class Network:
     on_rack: tuple[Stay, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """Where a node went: the slots it occupies (rising) and the person's number."""
 
     slots: tuple[int, ...]

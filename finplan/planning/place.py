@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from finplan.planning.hours import SLOT_S
+from finplan.planning.hours import SLOT_S, Axis
 from finplan.planning.network import Block, Network, Node, State, Window
 from finplan.planning.shop import Shop, Stuck
 
@@ -12,14 +12,17 @@ _TRIES = 200
 _SESSIONS = 60
 """Sessions tried for cleaning and coat to fall into one."""
 
+_NEAR = (1 << 240) - 1
+"""The first bit of a mask is mostly near; long numbers are slow."""
 
-def place_block(shop: Shop, chain: int, block: Block, wishes: frozenset[int]) -> Shop:
-    """Place a block as early as it goes and return the shop after it.
+
+def place_block(shop: Shop, chain: int, block: Block, wishes: frozenset[int]) -> None:
+    """Place a block as early as it goes.
 
     The optional nodes come in only if the window closes without them.
 
     Args:
-        shop: what is taken so far; left as it is.
+        shop: what is taken so far; the block is added.
         chain: number of the load.
         block: the block to place; all it waits for is placed.
         wishes: nodes whose wished start is to be kept.
@@ -28,20 +31,22 @@ def place_block(shop: Shop, chain: int, block: Block, wishes: frozenset[int]) ->
         Stuck: if there is no place before the axis ends.
     """
     nodes = shop.network.nodes
-    if any(index in shop.reserved for index in block.nodes):
-        shop = shop.copy()
+    if shop.reserved:
         for index in block.nodes:
             shop.give_back(index)
-    short = tuple(index for index in block.nodes if not nodes[index].optional)
+    short = tuple([index for index in block.nodes if not nodes[index].optional])
     if len(short) == len(block.nodes):
-        return _place(shop, chain, block, short, wishes)
+        _place(shop, chain, block, short, wishes)
+        return
+    before = shop.mark()
     try:
-        after = _place(shop, chain, block, short, wishes)
-        if in_time(after, block):
-            return after
+        _place(shop, chain, block, short, wishes)
+        if in_time(shop, block):
+            return
     except Stuck:
         pass
-    return _place(shop, chain, block, block.nodes, wishes)
+    shop.back_to(before)
+    _place(shop, chain, block, block.nodes, wishes)
 
 
 def in_time(shop: Shop, block: Block) -> bool:
@@ -63,49 +68,68 @@ def closes_s(shop: Shop, window: Window) -> int | None:
 
 def _place(
     shop: Shop, chain: int, block: Block, nodes: tuple[int, ...], wishes: frozenset[int]
-) -> Shop:
+) -> None:
     """Place these nodes in order; start again later while the rack is too full.
 
     Coats that must follow each other inside a short window are tried at later hours too, so that
     both fall into one session; if that leads nowhere the first place stands.
     """
+    if not block.holds:
+        _place_in_order(shop, nodes, 0, wishes)
+        return
+    before = shop.mark()
+    _place_on_rack(shop, chain, block, nodes, wishes, 0)
     inside = any(window.before in nodes for window in block.windows)
     if not inside or any(shop.network.nodes[index].optional for index in nodes):
-        return _place_from(shop, chain, block, nodes, wishes, 0)
-    first = trial = _place_from(shop, chain, block, nodes, wishes, 0)
+        return
     for _ in range(_TRIES):
-        if in_time(trial, block):
-            return trial
-        start, _end = stay_of(trial, block, nodes)
+        if in_time(shop, block):
+            return
+        start, _end = stay_of(shop, block, nodes)
+        shop.back_to(before)
         try:
-            trial = _place_from(shop, chain, block, nodes, wishes, start + 1)
+            _place_on_rack(shop, chain, block, nodes, wishes, start + 1)
         except Stuck:
             break
-    return first
+    shop.back_to(before)
+    _place_on_rack(shop, chain, block, nodes, wishes, 0)
 
 
-def _place_from(
+def _place_on_rack(
     shop: Shop,
     chain: int,
     block: Block,
     nodes: tuple[int, ...],
     wishes: frozenset[int],
     not_before: int,
-) -> Shop:
-    """Place these nodes in order, the first coat not before an instant."""
-    while True:
-        trial = shop.copy()
-        _place_in_order(trial, nodes, not_before, wishes)
-        if not block.holds:
-            return trial
-        start, end = stay_of(trial, block, nodes)
-        if block.held_from_s is not None:
-            trial.release(chain)
-        elif (again := trial.rack_frees_s(chain, start, end)) is not None:
-            not_before = again
-            continue
-        trial.hold(chain, start, end)
-        return trial
+) -> None:
+    """Place these nodes in order, the first coat not before an instant, when the rack has room."""
+    before = shop.mark()
+    _place_in_order(shop, nodes, not_before, wishes)
+    start, end = stay_of(shop, block, nodes)
+    if block.held_from_s is not None:
+        shop.release(chain)
+    else:
+        while (again := shop.rack_frees_s(chain, start, end)) is not None:
+            shop.back_to(before)
+            not_before = _rack_opens_s(shop, chain, nodes, again)
+            _place_in_order(shop, nodes, not_before, wishes)
+            start, end = stay_of(shop, block, nodes)
+    shop.hold(chain, start, end)
+
+
+def _rack_opens_s(shop: Shop, chain: int, nodes: tuple[int, ...], not_before: int) -> int:
+    """Before when the rack is too full for the first coat alone, whatever follows."""
+    axis = shop.network.axis
+    coat = next(node for index in nodes if (node := shop.network.nodes[index]).wet is not None)
+    opens, starts = max(not_before, shop.earliest_s(coat)), shop.starts(coat)
+    while (slot := _first_of(starts, axis.first_at_or_after(opens))) is not None:
+        end_s = coat.wet.handle[slot + coat.slots - 1] if coat.wet is not None else 0
+        frees = shop.rack_frees_s(chain, axis.starts[slot], end_s)
+        if frees is None:
+            return axis.starts[slot]
+        opens = frees
+    return not_before
 
 
 def stay_of(shop: Shop, block: Block, nodes: tuple[int, ...]) -> tuple[int, int]:
@@ -128,9 +152,9 @@ def _place_in_order(
     while number < len(nodes):
         node = shop.network.nodes[nodes[number]]
         coat = number + 1
-        wished = any(index in wishes for index in nodes[number : coat + 1])
+        wished = not wishes.isdisjoint(nodes[number : coat + 1])
         is_coat = coat < len(nodes) and shop.network.nodes[nodes[coat]].wet is not None
-        if node.fresh and is_coat and not wished:
+        if node.fresh and node.state is State.WORK and is_coat and not wished:
             number = _place_fresh(shop, nodes, number, not_before, wishes)
             not_before = 0
             continue
@@ -146,86 +170,109 @@ def _place_next(
     index = nodes[number]
     node = shop.network.nodes[index]
     if node.state is State.WAIT:
-        shop.ends[index] = shop.earliest_s(node)
+        shop.wait(index)
         return number + 1
     first = shop.network.axis.first_at_or_after(max(shop.earliest_s(node), not_before))
-    follower = nodes[number + 1] if number + 1 < len(nodes) else None
-    if follower is not None and shop.network.nodes[follower].glued is not None:
-        _place_pair(shop, index, follower, first, wishes)
-        return number + 2
     if node.split:
         _place_split(shop, index, first, wishes)
-    else:
-        _place_whole(shop, index, first, wishes)
-    return number + 1
+        return number + 1
+    wipe = _wiping(shop, nodes, number)
+    slot = _pick(shop, index, _starts(shop, node, wipe), first, wishes)
+    _take_run(shop, index, slot)
+    if wipe is None:
+        return number + 1
+    _place_wiping(shop, nodes[number + 1], wipe, slot + node.slots)
+    return number + 2
+
+
+def _wiping(shop: Shop, nodes: tuple[int, ...], number: int) -> Node | None:
+    """The wiping that must follow a node within the same session, if any."""
+    if number + 1 == len(nodes):
+        return None
+    follower = shop.network.nodes[nodes[number + 1]]
+    return follower if follower.glued is not None else None
+
+
+def _starts(shop: Shop, node: Node, wipe: Node | None) -> int:
+    """Mask of slots a node can start in, so that its wiping can follow."""
+    if wipe is None or wipe.glued is None:
+        return shop.starts(node)
+    fits, wipes = 0, shop.starts(wipe)
+    for gap in range(wipe.glued[0], wipe.glued[1] + 1):
+        fits |= (wipes >> (node.slots + gap)) & shop.network.axis.unbroken(node.slots + gap)
+    return shop.starts(node) & fits
+
+
+def _place_wiping(shop: Shop, index: int, wipe: Node, end: int) -> None:
+    """Place the wiping of a coat whose work is over at slot ``end``."""
+    if wipe.glued is None:
+        raise ValueError(wipe.id)
+    session, starts = shop.network.axis.sessions, shop.starts(wipe)
+    for gap in range(wipe.glued[0], wipe.glued[1] + 1):
+        if (starts >> (end + gap)) & 1 and session[end + gap] == session[end - 1]:
+            _take_run(shop, index, end + gap)
+            return
+    raise Stuck(index)
 
 
 def _place_fresh(
     shop: Shop, nodes: tuple[int, ...], number: int, not_before: int, wishes: frozenset[int]
 ) -> int:
     """Place cleaning and its coat in one session; apart if no session near is long enough."""
-    from_s = 0
-    loose: Shop | None = None
+    axis, before = shop.network.axis, shop.mark()
+    clean, coat = (shop.network.nodes[index] for index in nodes[number : number + 2])
+    cleans, coats = shop.starts(clean), _starts(shop, coat, _wiping(shop, nodes, number + 1))
+    first = axis.first_at_or_after(shop.earliest_s(clean))
+    coat_first = axis.first_at_or_after(max(shop.earliest_s(coat), not_before))
     for _ in range(_SESSIONS):
-        trial = shop.copy()
+        shared = _in_one_session(axis, cleans, first, clean.slots, coats, coat_first)
+        if shared is None:
+            break
         try:
-            coat = _place_next(trial, nodes, number, from_s, wishes)
-            following = _place_next(trial, nodes, coat, not_before, wishes)
+            _take_run(shop, nodes[number], shared)
+            following = _place_next(shop, nodes, number + 1, not_before, wishes)
         except Stuck:
-            if loose is None:
-                raise
             break
-        loose = loose or trial
-        cleaned, coated = trial.placed[nodes[number]], trial.placed[nodes[coat]]
-        session = session_of(shop.network, coated.slots[0])
-        if session_of(shop.network, cleaned.slots[0]) == session:
-            loose = trial
-            break
-        from_s = shop.network.axis.starts[session]
-    if loose is not None:
-        shop.become(loose)
-    return following
+        coated = axis.sessions[shop.placed[nodes[number + 1]].slots[0]]
+        if axis.sessions[shared] == coated:
+            return following
+        shop.back_to(before)
+        first = coated
+    shop.back_to(before)
+    number = _place_next(shop, nodes, number, 0, wishes)
+    return _place_next(shop, nodes, number, not_before, wishes)
 
 
-def session_of(network: Network, slot: int) -> int:
-    """The first slot of the unbroken stretch of work hours a slot lies in."""
-    broken = ~network.axis.joined & ((1 << slot) - 1)
-    return broken.bit_length()
+def _in_one_session(
+    axis: Axis, cleans: int, first: int, slots: int, coats: int, coat_first: int
+) -> int | None:
+    """Where cleaning starts in the first session with hours for it and then for its coat.
+
+    Args:
+        axis: the work hours.
+        cleans: mask of the slots cleaning can start in; looked at from ``first``.
+        first: the first slot allowed.
+        slots: how long cleaning takes.
+        coats: mask of the slots the coat can start in; looked at from ``coat_first``.
+        coat_first: the first slot its own waits allow.
+    """
+    while (clean := _first_of(cleans, first)) is not None:
+        coated = _first_of(coats, max(coat_first, clean + slots))
+        if coated is None:
+            return None
+        if axis.sessions[clean] == axis.sessions[coated]:
+            return clean
+        first = axis.sessions[coated]
+    return None
 
 
-def _place_whole(shop: Shop, index: int, first: int, wishes: frozenset[int]) -> None:
-    node = shop.network.nodes[index]
-    slot = _pick(shop, index, shop.starts(node), first, wishes)
-    _take_run(shop, index, slot)
-
-
-def _place_pair(shop: Shop, index: int, follower: int, first: int, wishes: frozenset[int]) -> None:
-    """Place a coat and the wiping that must follow it within the same session."""
-    node, wipe = shop.network.nodes[index], shop.network.nodes[follower]
-    if wipe.glued is None:
-        raise ValueError(wipe.id)
-    fits, wipes = 0, shop.starts(wipe)
-    low, high = wipe.glued
-    for gap in range(low, high + 1):
-        fits |= (wipes >> (node.slots + gap)) & unbroken(shop.network, node.slots + gap)
-    slot = _pick(shop, index, shop.starts(node) & fits, first, wishes)
-    _take_run(shop, index, slot)
-    for gap in range(low, high + 1):
-        at = slot + node.slots + gap
-        if (shop.starts(wipe) >> at) & 1 and unbroken(shop.network, node.slots + gap) >> slot & 1:
-            _take_run(shop, follower, at)
-            return
-    raise Stuck(follower)
-
-
-def unbroken(network: Network, length: int) -> int:
-    """Mask of slots from which the next ``length`` slots are reached without a break."""
-    have, mask = 1, network.axis.joined
-    while have < length:
-        step = min(have, length - have)
-        mask &= mask >> step
-        have += step
-    return mask
+def _first_of(mask: int, first: int) -> int | None:
+    """The first slot of a mask from ``first`` on."""
+    later = mask >> first
+    if not later:
+        return None
+    near = later & _NEAR or later
+    return first + (near & -near).bit_length() - 1
 
 
 def _pick(shop: Shop, index: int, mask: int, first: int, wishes: frozenset[int]) -> int:
@@ -240,15 +287,12 @@ def _pick(shop: Shop, index: int, mask: int, first: int, wishes: frozenset[int])
             and shop.dust_after(node, wished) is None
         ):
             return wished
-    while True:
-        later = mask >> first
-        if not later:
-            raise Stuck(index)
-        slot = first + (later & -later).bit_length() - 1
-        again = shop.dust_after(node, slot)
+    while (slot := _first_of(mask, first)) is not None:
+        again = shop.dust_after(node, slot) if node.wet is not None else None
         if again is None:
             return slot
         first = max(again, slot + 1)
+    raise Stuck(index)
 
 
 def wished_slot(network: Network, node: Node) -> int | None:
@@ -267,12 +311,14 @@ def _near(network: Network, slot: int, at_s: int) -> bool:
 
 
 def _take_run(shop: Shop, index: int, slot: int) -> None:
+    """Give the work to the first person who is free all along."""
     node = shop.network.nodes[index]
-    for person in node.people:
-        if (shop.runs(node, person) >> slot) & 1:
-            shop.take(index, tuple(range(slot, slot + node.slots)), person)
-            return
-    raise Stuck(index)
+    person = node.people[0]
+    if len(node.people) > 1:
+        whole = (1 << node.slots) - 1
+        free = (one for one in node.people if shop.open_slots(node, one) >> slot & whole == whole)
+        person = next(free)
+    shop.take(index, tuple(range(slot, slot + node.slots)), person)
 
 
 def _place_split(shop: Shop, index: int, first: int, wishes: frozenset[int]) -> None:
@@ -296,16 +342,11 @@ def _pieces(shop: Shop, node: Node, open_slots: int, first: int) -> tuple[int, .
     joined, least = shop.network.axis.joined, shop.network.least_slots
     slots: list[int] = []
     while (left := node.slots - len(slots)) > 0:
-        later = open_slots >> first
-        if not later:
+        start = _first_of(open_slots, first)
+        if start is None:
             return ()
-        start = first + (later & -later).bit_length() - 1
-        length = 1
-        while (
-            length < left
-            and (joined >> (start + length - 1)) & (open_slots >> (start + length)) & 1
-        ):
-            length += 1
+        near = (1 << left) - 1
+        length = min(left, 1 + _ones(joined >> start & near), _ones(open_slots >> start & near))
         if 0 < left - length < least:
             length = left - least
         if length >= min(least, left):
@@ -314,3 +355,8 @@ def _pieces(shop: Shop, node: Node, open_slots: int, first: int) -> tuple[int, .
         else:
             first = start + 1
     return tuple(slots)
+
+
+def _ones(mask: int) -> int:
+    """How many of the lowest bits are set before the first that is not."""
+    return (mask ^ (mask + 1)).bit_length() - 1

@@ -16,7 +16,7 @@ def shop_of(network: Network, layout: Layouts, without: frozenset[int] = frozens
         if node.chain in without:
             continue
         if node.state is State.WAIT:
-            shop.ends[index] = shop.earliest_s(node)
+            shop.wait(index)
         elif index in layout:
             shop.take(index, layout[index].slots, layout[index].person)
     for number, chain in enumerate(network.chains):

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right, insort
+from itertools import pairwise
+from typing import NamedTuple
+
 from finplan.planning.hours import NEVER_S, SLOT_S
-from finplan.planning.network import Network, Node, Placed, State, lag_s
+from finplan.planning.network import ANY_SLOT, Network, Node, Placed, State, Stay, lag_s
 
 
 class Stuck(Exception):
@@ -14,17 +18,43 @@ class Stuck(Exception):
         super().__init__(node)
 
 
+class Hold(NamedTuple):
+    """A load on the rack, in seconds; the first to be taken off sorts first."""
+
+    end_s: int
+    start_s: int
+    area_m2: float
+    chain: int
+
+
+class Mark(NamedTuple):
+    """A moment in the filling of a shop, to come back to."""
+
+    free: list[int]
+    no_dust: list[int]
+    dust: list[int]
+    no_coat: list[int]
+    holds: list[list[Hold]]
+    known: int
+
+
 class Shop:
-    """What is taken so far. Copies are cheap, so that a placement can be tried and dropped."""
+    """What is taken so far. It goes back to a mark, so that a placement can be tried and dropped.
+
+    ``order``: the nodes whose ends became known, one after the other. ``holds``: by space, by when
+    they end.
+    """
 
     def __init__(self, network: Network) -> None:
         spaces = len(network.rack_m2)
         self.network = network
+        self._mixed = [not apart for apart in network.dust_apart]
         self.free = list(network.axis.free)
         self.no_dust = [0] * spaces
         self.dust = [0] * spaces
         self.no_coat = [0] * spaces
-        self.holds: list[list[tuple[int, int, float, int]]] = [[] for _ in range(spaces)]
+        self.holds: list[list[Hold]] = [[] for _ in range(spaces)]
+        self.order: list[int] = []
         self.reserved: dict[int, tuple[int, int]] = {}
         self.placed: dict[int, Placed] = {}
         self.last: dict[int, int] = {}
@@ -36,7 +66,7 @@ class Shop:
         for stay in network.wet_now:
             self._wet(network.chains[stay.chain].space, stay.start_s, stay.end_s)
         for stay in network.dust_now:
-            self._dusted(network.chains[stay.chain].space, stay.start_s, stay.end_s)
+            self._dusted(stay)
         for stay in network.on_rack:
             self.hold(stay.chain, stay.start_s, stay.end_s)
 
@@ -44,16 +74,43 @@ class Shop:
         """The same state, free to go its own way."""
         other = object.__new__(Shop)
         other.network = self.network
+        other._mixed = self._mixed
         other.free = self.free.copy()
         other.no_dust = self.no_dust.copy()
         other.dust = self.dust.copy()
         other.no_coat = self.no_coat.copy()
-        other.holds = [held.copy() for held in self.holds]
+        other.holds = self.holds.copy()
+        other.order = self.order.copy()
         other.reserved = self.reserved.copy()
         other.placed = self.placed.copy()
         other.last = self.last.copy()
         other.ends = self.ends.copy()
         return other
+
+    def mark(self) -> Mark:
+        """This moment."""
+        return Mark(
+            self.free.copy(),
+            self.no_dust.copy(),
+            self.dust.copy(),
+            self.no_coat.copy(),
+            self.holds.copy(),
+            len(self.order),
+        )
+
+    def back_to(self, mark: Mark) -> None:
+        """Drop all that was placed and put on the rack since a mark."""
+        self.open_as(mark)
+        for index in self.order[mark.known :]:
+            self.placed.pop(index, None)
+            self.last.pop(index, None)
+            self.ends.pop(index, None)
+        del self.order[mark.known :]
+
+    def open_as(self, mark: Mark) -> None:
+        """Make hours, air and rack as free as they were at a mark; what is placed stays known."""
+        self.free[:], self.no_dust[:], self.dust[:] = mark.free, mark.no_dust, mark.dust
+        self.no_coat[:], self.holds[:] = mark.no_coat, mark.holds
 
     def reserve(self, index: int, slot: int) -> None:
         """Keep the hours somebody wished a node at free of other work."""
@@ -71,12 +128,6 @@ class Shop:
             person, mask = self.reserved.pop(index)
             self.free[person] |= mask
 
-    def become(self, other: Shop) -> None:
-        """Take over the state of a copy."""
-        self.free, self.no_dust, self.dust = other.free, other.no_dust, other.dust
-        self.no_coat, self.holds, self.reserved = other.no_coat, other.holds, other.reserved
-        self.placed, self.last, self.ends = other.placed, other.last, other.ends
-
     def span(self, from_s: float, to_s: float) -> int:
         """Mask of the slots that start in ``[from_s, to_s)``."""
         axis = self.network.axis
@@ -85,26 +136,37 @@ class Shop:
 
     def earliest_s(self, node: Node) -> int:
         """The instant before which a node's lags do not let it start."""
-        earliest = node.release_s
+        ends, last, earliest = self.ends, self.last, node.release_s
         for lag in node.after:
-            earliest = max(earliest, lag_s(lag, self.ends, self.last))
+            if (at_s := lag_s(lag, ends, last)) > earliest:
+                earliest = at_s
         return earliest
 
     def open_slots(self, node: Node, person: int) -> int:
         """Mask of slots a person can use for a node."""
         free = self.free[person]
-        return free & ~self.no_dust[node.space] if self._spreads(node) else free
+        if node.dusty and self._mixed[node.space]:
+            free &= ~self.no_dust[node.space]
+        return free
 
     def runs(self, node: Node, person: int) -> int:
         """Mask of slots at which a person can start a node that is not split."""
-        return _runs(self.open_slots(node, person), self.network.axis.joined, node.slots)
+        mask, joined, have = self.open_slots(node, person), self.network.axis.joined, 1
+        while have < node.slots:
+            step = min(have, node.slots - have)
+            mask &= mask >> step
+            if step == have:  # two runs that meet without overlapping: no break between them
+                mask &= joined >> (have - 1)
+            have += step
+        return mask
 
     def starts(self, node: Node) -> int:
         """Mask of slots at which somebody can start a node that is not split."""
         mask = 0
         for person in node.people:
             mask |= self.runs(node, person)
-        mask &= node.starts
+        if node.starts != ANY_SLOT:
+            mask &= node.starts
         return mask & ~self.no_coat[node.space] if node.wet is not None else mask
 
     def dust_after(self, node: Node, slot: int) -> int | None:
@@ -118,69 +180,88 @@ class Shop:
             return None
         return axis.first_at_or_after(axis.end_s(falls.bit_length() - 1) + self.network.settle_s)
 
+    def wait(self, index: int) -> None:
+        """Let a node that asks for no work end as soon as its lags let it."""
+        self.ends[index] = self.earliest_s(self.network.nodes[index])
+        self.order.append(index)
+
     def take(self, index: int, slots: tuple[int, ...], person: int) -> None:
         """Place a node."""
         node, axis = self.network.nodes[index], self.network.axis
+        first, last = slots[0], slots[-1]
         self.placed[index] = Placed(slots, person)
-        self.last[index] = slots[-1]
-        self.ends[index] = axis.end_s(slots[-1])
-        for slot in slots:
-            self.free[person] &= ~(1 << slot)
-        if self._spreads(node):
-            for slot in slots:
-                self._dusted(node.space, axis.starts[slot], axis.end_s(slot))
+        self.last[index] = last
+        self.ends[index] = axis.starts[last] + SLOT_S
+        self.order.append(index)
+        whole = last - first + 1 == len(slots)
+        dusts = node.dusty and self._mixed[node.space]
+        for low, high in ((first, last),) if whole else _stretches(slots):
+            mask = (1 << (high + 1)) - (1 << low)
+            self.free[person] &= ~mask
+            if dusts:
+                self.dust[node.space] |= mask
+                settled = axis.first_at_or_after(axis.end_s(high) + self.network.settle_s)
+                self.no_coat[node.space] |= (1 << settled) - (1 << low)
         if node.wet is not None:
-            self._wet(node.space, axis.starts[slots[0]], node.wet.dust_free[slots[-1]])
+            self._wet(node.space, axis.starts[first], node.wet.dust_free[last])
 
     def hold(self, chain: int, start_s: int, end_s: int) -> None:
         """Keep a load's area on the rack."""
         load = self.network.chains[chain]
-        self.holds[load.space].append((start_s, end_s, load.area_m2, chain))
+        held = self.holds[load.space].copy()  # marks share the old list
+        insort(held, Hold(end_s, start_s, load.area_m2, chain))
+        self.holds[load.space] = held
 
     def release(self, chain: int) -> None:
         """Forget the open stay of a load on the rack, as a better known one takes its place."""
         space = self.network.chains[chain].space
         self.holds[space] = [
-            hold for hold in self.holds[space] if hold[3] != chain or hold[1] < NEVER_S
+            hold for hold in self.holds[space] if hold.chain != chain or hold.end_s < NEVER_S
         ]
 
     def rack_frees_s(self, chain: int, start_s: int, end_s: int) -> int | None:
         """When to try again if the rack is too full for a stay; None if there is room."""
         load = self.network.chains[chain]
         room = self.network.rack_m2[load.space] * (1 + 1e-9) - load.area_m2
+        held = self.holds[load.space]
         others = [
             hold
-            for hold in self.holds[load.space]
-            if hold[0] < end_s and hold[1] > start_s and hold[3] != chain
+            for hold in held[bisect_right(held, start_s, key=_end_s) :]
+            if hold.start_s < end_s and hold.chain != chain
         ]
-        if sum(hold[2] for hold in others) <= room:
+        if sum(hold.area_m2 for hold in others) <= room:
             return None
-        for moment in sorted({start_s, *(max(hold[0], start_s) for hold in others)}):
-            there = [hold for hold in others if hold[0] <= moment < hold[1]]
-            if there and sum(hold[2] for hold in there) > room:
-                return min(hold[1] for hold in there)
+        for moment in sorted({start_s, *(max(hold.start_s, start_s) for hold in others)}):
+            there = [hold for hold in others if hold.start_s <= moment < hold.end_s]
+            area_m2 = sum(hold.area_m2 for hold in there)
+            if area_m2 > room:
+                for hold in there:
+                    area_m2 -= hold.area_m2
+                    if area_m2 <= room:
+                        return hold.end_s
         return None
 
-    def _spreads(self, node: Node) -> bool:
-        return node.dusty and not self.network.dust_apart[node.space]
-
     def _wet(self, space: int, start_s: int, dust_free_s: int) -> None:
-        if not self.network.dust_apart[space]:
+        if self._mixed[space]:
             settle = self.network.settle_s
             self.no_dust[space] |= self.span(start_s - settle - SLOT_S + 1, dust_free_s)
 
-    def _dusted(self, space: int, start_s: int, end_s: int) -> None:
-        self.dust[space] |= self.span(start_s, end_s)
-        self.no_coat[space] |= self.span(start_s, end_s + self.network.settle_s)
+    def _dusted(self, stay: Stay) -> None:
+        space = self.network.chains[stay.chain].space
+        self.dust[space] |= self.span(stay.start_s, stay.end_s)
+        self.no_coat[space] |= self.span(stay.start_s, stay.end_s + self.network.settle_s)
 
 
-def _runs(free: int, joined: int, length: int) -> int:
-    """Mask of slots from which ``length`` free slots follow each other without a break."""
-    have, mask = 1, free
-    while have < length:
-        step = min(have, length - have)
-        mask &= mask >> step
-        if step == have:  # the two runs meet without overlapping: there must be no break between
-            mask &= joined >> (have - 1)
-        have += step
-    return mask
+def _end_s(hold: Hold) -> int:
+    return hold.end_s
+
+
+def _stretches(slots: tuple[int, ...]) -> list[tuple[int, int]]:
+    """First and last of each stretch of slots that follow each other by number."""
+    first = slots[0]
+    found = []
+    for before, after in pairwise(slots):
+        if after != before + 1:
+            found.append((first, before))
+            first = after
+    return [*found, (first, slots[-1])]

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 from finplan.planning.forward import Found, goal_of, rank
 from finplan.planning.network import Block, Layout, Network, Placed, State, lag_s
-from finplan.planning.place import in_time, session_of
+from finplan.planning.place import in_time
 from finplan.planning.rebuild import rebuilt, shop_of
 from finplan.planning.shop import Shop
 
@@ -18,7 +17,7 @@ def tidy(network: Network, found: Found) -> Found:
     Where the cleaning fell into an earlier session, the coat (with its wiping) may start a little
     later in its own; only if nothing else moves and no project is ready later.
     """
-    shop = found.shop.copy()
+    shop, sessions = found.shop.copy(), network.axis.sessions
     pairs = list(_fresh_pairs(network, found))
     for _, index, coat in pairs:
         _move_late(network, shop, index, coat)
@@ -26,18 +25,18 @@ def tidy(network: Network, found: Found) -> Found:
     for block, index, coat in pairs:
         cleaned = best.layout.placed[index].slots[-1]
         coated = best.layout.placed[coat].slots[0]
-        if session_of(network, cleaned) != session_of(network, coated):
+        if sessions[cleaned] != sessions[coated]:
             best = _together(network, best, block, index, coat) or best
     return best
 
 
 def kept_together(network: Network, found: Found) -> tuple[tuple[int, int], ...]:
     """Fresh work and the coats a layout has in the same session."""
-    placed = found.layout.placed
+    placed, sessions = found.layout.placed, network.axis.sessions
     return tuple(
         (index, coat)
         for _, index, coat in _fresh_pairs(network, found)
-        if session_of(network, placed[index].slots[0]) == session_of(network, placed[coat].slots[0])
+        if sessions[placed[index].slots[0]] == sessions[placed[coat].slots[0]]
     )
 
 
@@ -79,7 +78,7 @@ def _together(network: Network, found: Found, block: Block, index: int, coat: in
         return None
     for one in moved:
         slots = tuple(slot + by for slot in placed[one].slots)
-        changed[one] = replace(placed[one], slots=slots)
+        changed[one] = Placed(slots, placed[one].person)
     if not _fits(network, changed, block, [index, *moved]):
         return None
     again = rebuilt(network, changed)
@@ -113,9 +112,8 @@ def _fits(network: Network, placed: dict[int, Placed], block: Block, moved: list
         ):
             return False
         shop.take(index, place.slots, place.person)
-    return session_of(network, placed[moved[0]].slots[0]) == session_of(
-        network, placed[moved[-1]].slots[-1]
-    )
+    sessions = network.axis.sessions
+    return sessions[placed[moved[0]].slots[0]] == sessions[placed[moved[-1]].slots[-1]]
 
 
 def _keeps_all(network: Network, found: Found) -> bool:
@@ -133,7 +131,7 @@ def _keeps_all(network: Network, found: Found) -> bool:
             scuffed = optional and all(node in shop.placed for node in block.nodes)
             if not scuffed and optional and not in_time(shop, block):
                 return False
-        for start_s, end_s, _, whose in shop.holds[chain.space]:
-            if whose == number and shop.rack_frees_s(number, start_s, end_s) is not None:
+        for hold in shop.holds[chain.space]:
+            if hold.chain == number and shop.rack_frees_s(number, hold.start_s, hold.end_s):
                 return False
     return True

@@ -32,7 +32,7 @@ from finplan.journal.progress import Progress
 from finplan.library.load import finishes, templates
 from finplan.planning.bound import lower_bound
 from finplan.planning.build import build
-from finplan.planning.forward import PASSES, forward, one_pass, tails_of
+from finplan.planning.forward import PASSES, Orders, forward, tails_of
 from finplan.planning.network import Network
 from finplan.planning.optimise import optimise
 from finplan.planning.request import PlanRequest
@@ -119,7 +119,7 @@ def run(batches: int, seed: int, hours: str, seconds: float, workers: int) -> di
     built = build(shop(batches, seed, hours), days_ahead(batches))
     network, now_s = built.network, int(NOW.timestamp())
     begun = time.perf_counter()
-    first = one_pass(network, tails_as_weights(network), True, frozenset())
+    first = Orders(network).lay_out(tails_as_weights(network), by_time=True)
     single = time.perf_counter() - begun
     begun = time.perf_counter()
     plan = forward(network, seed, PASSES)
