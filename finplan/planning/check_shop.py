@@ -47,6 +47,8 @@ def _hours_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
     past = step.start < request.now and step.kind not in WAITING_KINDS
     if past or (begins is not None and step.start < begins):
         found.append(f"{step.id}: planned in the past or before the project begins")
+    if step.kind not in WAITING_KINDS and _in_blocked(request, step):
+        found.append(f"{step.id}: worked on while its project is blocked")
     if (step.start, step.end) != (step.pieces[0][0], step.pieces[-1][1]):
         found.append(f"{step.id}: its pieces do not make up its start and end")
     worked = sum(((end - start) for start, end in step.pieces), dt.timedelta())
@@ -60,6 +62,15 @@ def _hours_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
         if any(end - start < least for start, end in step.pieces):
             found.append(f"{step.id}: a piece is too short")
     return found
+
+
+def _in_blocked(request: PlanRequest, step: PlannedStep) -> bool:
+    blocked = next(one.blocked for one in request.projects if one.name == step.project)
+    return any(
+        start < stretch.end and stretch.start < end
+        for stretch in blocked
+        for start, end in step.pieces
+    )
 
 
 def _air_faults(request: PlanRequest, plan: Plan) -> list[str]:

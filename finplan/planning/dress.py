@@ -44,7 +44,7 @@ def dress(built: Built, found: Found, method: Method, bound: Bound) -> Plan:
         bound=bound_at,
         bound_by=bound.by,
         gap=over,
-        warnings=tuple(_warnings(built, found, reasons, ready)),
+        warnings=(*_warnings(built, found, reasons, ready), *_under_way(built, steps, ready)),
     )
 
 
@@ -225,6 +225,25 @@ def _warnings(
                 f"only on {hour(done.safe.timestamp(), zone)}"
             )
     return warnings
+
+
+def _under_way(
+    built: Built, steps: list[PlannedStep], ready: tuple[ProjectReady, ...]
+) -> list[str]:
+    """Say which projects are begun before a stretch they are blocked in and ready only after."""
+    request = built.site.request
+    zone = zone_of(request.workshop.zone)
+    ends = {one.project: one.safe for one in ready}
+    begun = {step.project: step.start for step in reversed(steps)}
+    return [
+        f"{project.name} is begun before {hour(stretch.start.timestamp(), zone)} and ready only "
+        f"after it, though it is blocked then ({stretch.note or 'no reason given'}): begin it "
+        "earlier, or after that"
+        for project in request.projects
+        for stretch in project.blocked
+        if project.name in begun and begun[project.name] < stretch.end
+        if ends.get(project.name, stretch.start) > stretch.start
+    ]
 
 
 def _too_late(built: Built, found: Found, window: Window) -> bool:

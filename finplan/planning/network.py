@@ -70,6 +70,7 @@ class Node:
 
     ``chain``: the load it belongs to. ``slots``: quarter hours of work, 0 unless WORK.
     ``people``: numbers of those who can do it. ``starts``: mask of slots it may start in.
+    ``closed``: mask of slots in which no work is done on its project.
     ``after``: the lags that hold its start. ``glued``: least and most slots between the end of
     the node before and its own start, with no break in the hours between. ``offset_s``: how far
     into its first slot it really starts. ``release_s``: not before. ``started_s``, ``ended_s``:
@@ -85,6 +86,7 @@ class Node:
     split: bool = False
     people: tuple[int, ...] = ()
     starts: int = ANY_SLOT
+    closed: int = 0
     after: tuple[Lag, ...] = ()
     glued: tuple[int, int] | None = None
     offset_s: int = 0

@@ -134,8 +134,9 @@ class Reasons:
         network, shop = self._built.network, self._without(index)
         node = network.nodes[index]
         at_s = network.axis.starts[slot]
-        if not (node.starts >> slot) & 1:
-            return f"at {self._hour(at_s)} {self._air_words(index, at_s)}"
+        if (node.closed >> slot) & 1 or not (node.starts >> slot) & 1:
+            blocked = "its project is blocked" if (node.closed >> slot) & 1 else ""
+            return f"at {self._hour(at_s)} {blocked or self._air_words(index, at_s)}"
         if node.wet is not None:
             if (shop.no_coat[node.space] >> slot) & 1:
                 return f"the dust of other work settles first at {self._hour(at_s)}"

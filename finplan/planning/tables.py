@@ -14,6 +14,7 @@ from finplan.planning.hours import NEVER_S, SLOT_S, Axis, mask_of
 from finplan.planning.request import PlanRequest
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
+from finplan.trade.project import Project
 
 
 class Tables:
@@ -92,6 +93,15 @@ class Tables:
             )
             self._masks[key] = mask_of(np.flatnonzero(good), len(good))
         return self._masks[key]
+
+    def closed(self, project: Project) -> int:
+        """Mask of the slots that touch a stretch in which no work is done on a project."""
+        mask = 0
+        for stretch in project.blocked:
+            low = int(self._ends_s.searchsorted(stretch.start.timestamp(), side="right"))
+            high = int(self._starts_s.searchsorted(stretch.end.timestamp(), side="left"))
+            mask |= (1 << max(low, high)) - (1 << low)
+        return mask
 
     def _table(
         self,

@@ -186,6 +186,7 @@ def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progre
             if person.can is None or step.kind in person.can
         ),
         starts=site.tables.good_air(finish, space) if finish else ANY_SLOT,
+        closed=site.tables.closed(stretch.project) if works else 0,
         after=tuple(_lags(site, walk, step, progress)),
         glued=glued,
         offset_s=offset,

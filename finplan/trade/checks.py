@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_moment
 from finplan.trade.names import (
     LONGEST_NAME,
     clean_note,
@@ -22,7 +23,7 @@ from finplan.trade.surfaces import countersink_depth_mm, largest_face_m2
 if TYPE_CHECKING:
     from finplan.trade.project import Batch, Project
     from finplan.trade.steps import Step
-    from finplan.trade.workshop import Workshop
+    from finplan.trade.workshop import Stretch, Workshop
 
 LONGEST_PIECE_MM = 100_000.0
 MOST_PIECES = 100_000
@@ -69,6 +70,8 @@ def check_project(project: Project, where: str = "") -> None:
         raise BadInput(
             "it has no time zone: add one, e.g. 2026-10-05T08:00Z", within(where, "begins")
         )
+    for stretch in project.blocked:
+        check_stretch(stretch, "UTC", within(where, "blocked"))
     no_twins([part.name for part in project.parts], "part", where)
     no_twins([batch.name for batch in project.batches], "batch", where)
     for number, part in enumerate(project.parts, start=1):
@@ -228,6 +231,22 @@ def check_step(step: Step, where: str = "") -> None:
         value = getattr(step, name)
         if not math.isfinite(value) or not 0 <= value <= 100_000:
             raise BadInput(f"{value:g}: give 0 to 100000", within(where, name))
+
+
+def check_stretch(stretch: Stretch, zone: str, where: str = "") -> None:
+    """Refuse a stretch without a time zone, or one that does not end after it begins.
+
+    Args:
+        stretch: the stretch.
+        zone: IANA zone to say its end in.
+        where: the place named in front of an error.
+    """
+    if stretch.start.utcoffset() is None or stretch.end.utcoffset() is None:
+        raise BadInput("it has no time zone: add one, e.g. 2026-10-05T08:00Z", where)
+    if stretch.end <= stretch.start:
+        raise BadInput(
+            f"it ends at {say_moment(stretch.end, zone)}, not after it begins: swap them", where
+        )
 
 
 def no_twins(names: Sequence[str], word: str, where: str) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from finplan.trade.parts import Part
 from finplan.trade.steps import Step
+from finplan.trade.workshop import Stretch
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,8 @@ class Project:
 
     ``name`` is what commands take (letters, digits, ``_`` and ``-``); ``title`` is for people.
     ``begins``: no work before this instant. ``assembled_together``: the assemble steps of all
-    batches wait for each other.
+    batches wait for each other. ``renews``: the installed piece whose finish this renews, None
+    for new work. ``blocked``: stretches in which no work is done on it, such as guests.
     """
 
     name: str
@@ -47,3 +49,5 @@ class Project:
     assembled_together: bool = True
     invented: bool = False
     notes: str = ""
+    renews: uuid.UUID | None = None
+    blocked: tuple[Stretch, ...] = ()

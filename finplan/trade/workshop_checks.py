@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from finplan.trade.checks import no_twins
+from finplan.trade.checks import check_stretch, no_twins
 from finplan.trade.day_rules import check_rule
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import find_zone, say_moment
+from finplan.trade.moments import find_zone
 from finplan.trade.names import clean_text
 from finplan.trade.plain import place_of, within
 
@@ -94,10 +94,4 @@ def _check_person(person: Person, zone: str, where: str) -> None:
     for number, window in enumerate(person.windows, start=1):
         check_window(window, within(where, f"windows {number}"))
     for stretch in person.busy:
-        if stretch.start.utcoffset() is None or stretch.end.utcoffset() is None:
-            raise BadInput("a busy time has no time zone: add one", within(where, "busy"))
-        if stretch.end <= stretch.start:
-            raise BadInput(
-                f"it ends at {say_moment(stretch.end, zone)}, not after it begins: swap them",
-                within(where, "busy"),
-            )
+        check_stretch(stretch, zone, within(where, "busy"))

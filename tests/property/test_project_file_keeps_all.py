@@ -114,7 +114,8 @@ def projects(draw, workshop):
     return Project(
         draw(names), draw(texts), workshop.name, made_of, batches, draw(uids),
         draw(st.none() | days), draw(st.none() | instants), draw(st.booleans()),
-        draw(st.booleans()), draw(notes),
+        draw(st.booleans()), draw(notes), draw(st.none() | uids),
+        draw(st.lists(stretches, max_size=2).map(tuple)),
     )  # fmt: skip
 
 

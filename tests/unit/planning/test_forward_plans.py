@@ -18,8 +18,8 @@ from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
 from finplan.planning.request import NoPlan
 from finplan.trade.errors import BadInput
-from finplan.trade.steps import StepKind
-from finplan.trade.workshop import Person, WorkWindow
+from finplan.trade.steps import WAITING_KINDS, StepKind
+from finplan.trade.workshop import Person, Stretch, WorkWindow
 from tests.unit.planning.shops import (
     ALL_HOURS,
     EVENINGS,
@@ -310,3 +310,36 @@ def test_a_cure_that_is_over_keeps_its_date_though_nobody_wrote_it_down():
     assert after.steps[-1].end == release.end
     assert after.ready[0].safe == before.ready[0].safe
     assert faults(request(progress=progress, now=later), after) == []
+
+
+def blocked_for(plan, days=3):
+    """The days from the middle of a plan's work on."""
+    step = plan.steps[len(plan.steps) // 2]
+    return (Stretch(step.start, step.start + dt.timedelta(days=days), "guests"),)
+
+
+def test_no_work_is_done_while_a_project_is_blocked():
+    free = make_plan(request(project()))
+    kept = project(blocked=blocked_for(free))
+    plan = make_plan(request(kept))
+    (guests,) = kept.blocked
+    worked = [step for step in plan.steps if step.kind not in WAITING_KINDS]
+    assert all(
+        end <= guests.start or guests.end <= start for step in worked for start, end in step.pieces
+    )
+    assert plan.ready[0].safe > free.ready[0].safe
+    assert any("blocked then (guests)" in warning for warning in plan.warnings)
+    assert not any("does not hold" in warning for warning in plan.warnings)
+
+
+def test_the_checker_sees_work_in_a_blocked_stretch():
+    free = make_plan(request(project()))
+    kept = request(project(blocked=blocked_for(free)))
+    assert any("while its project is blocked" in fault for fault in faults(kept, free))
+
+
+def test_the_optimiser_keeps_clear_of_blocked_stretches_too():
+    free = make_plan(request(project()))
+    kept = project(blocked=blocked_for(free))
+    plan = make_plan(request(kept, seconds=1.0))
+    assert not faults(request(kept), plan)
