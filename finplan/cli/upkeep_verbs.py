@@ -224,7 +224,7 @@ def _print_piece(opened: Session, seen: PieceSeen) -> None:
 
 def _print_window(opened: Session, seen: PieceSeen) -> None:
     """Say the best time for the next renewal, as a stretch out of use, or why there is none."""
-    from finplan.services.windows import window_of
+    from finplan.services.windows import renewal_project, window_of
     from finplan.tracking.upkeep.window import Window, say_window, why_window
 
     found, piece = window_of(opened, seen), seen.piece
@@ -232,7 +232,9 @@ def _print_window(opened: Session, seen: PieceSeen) -> None:
         paragraph(f"No best time for the renewal: {found.sentence}.", "  ", "! ")
         return
     zone = opened.zone or piece.zone
-    paragraph(f"Best time: {say_window(found, piece.title, zone)}.", "  ", "")
+    project = renewal_project(opened, piece)
+    lead = "Best time" if project is None else f"Planned as {project}"
+    paragraph(f"{lead}: {say_window(found, piece.title, zone)}.", "  ", "")
     paragraph(f"{why_window(found, zone)}.", "  ", "  ")
     if found.too_long:
         days = piece.may_be_out_hours / 24
@@ -299,12 +301,12 @@ def _piece_json(seen: PieceSeen) -> dict[str, Any]:
 
 
 def _window_json(opened: Session, seen: PieceSeen) -> dict[str, Any]:
-    from finplan.services.windows import window_of
+    from finplan.services.windows import renewal_project, window_of
     from finplan.tracking.upkeep.window import Window
 
     found = window_of(opened, seen)
     if not isinstance(found, Window):
-        return {"window": None, "no_window": found.sentence}
+        return {"window": None, "no_window": found.sentence, "project": None}
     told = {
         "start": show.iso(found.start),
         "wood_dry": show.iso(found.dry),
@@ -314,7 +316,7 @@ def _window_json(opened: Session, seen: PieceSeen) -> dict[str, Any]:
         "known_from": [source.value for source in found.known_from],
         "too_long": found.too_long,
     }
-    return {"window": told, "no_window": ""}
+    return {"window": told, "no_window": "", "project": renewal_project(opened, seen.piece)}
 
 
 def _log_json(seen: PieceSeen) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from finplan.services.gather import ARCHIVED, active_projects, all_finishes, arc
 from finplan.services.overview import ProjectSummary, summaries
 from finplan.services.planned import all_planned
 from finplan.services.reading import read_bytes, read_text, write_whole
+from finplan.services.renewed import keep_log_of
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -205,7 +206,10 @@ def _keep(unit: Unit, told: ProjectFile) -> Loaded:
     was_there = unit.projects.named(project.uid) is not None
     said += check_whole(unit, project)
     unit.projects.put(project)
+    before = unit.journal.of(project.name)
     entries = unit.journal.append(replace(e, project=project.name) for e in told.entries)
+    if entries and (logged := keep_log_of(unit, project, before, unit.journal.of(project.name))):
+        said.append(logged)
     for (space, kind), series in told.air.items():
         new = unit.air.add_readings(project.workshop, space, series, kind)
         if new:

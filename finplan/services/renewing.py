@@ -12,7 +12,7 @@ from finplan.planning.hours import SLOT_S
 from finplan.planning.walk import slots_for
 from finplan.services.projects import check_whole
 from finplan.services.upkeep import WORK_HOURS, WORK_HOURS_PER_M2, PieceSeen, seen_piece
-from finplan.services.windows import shop_of, tasks_of, window_of
+from finplan.services.windows import renewal_project, shop_of, tasks_of, window_of
 from finplan.tracking.upkeep.cycle import Work
 from finplan.tracking.upkeep.days import instant_of
 from finplan.tracking.upkeep.wood_dry import usual_dry_hours
@@ -22,6 +22,7 @@ from finplan.trade.moments import find_zone
 from finplan.trade.parts import Face, Part
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step, StepKind
+from finplan.trade.workshop import Stretch
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -62,6 +63,9 @@ def plan_renewal(
     from finplan.tracking.upkeep.window import Window
 
     seen = _worked_on_in(seen_piece(session, name), workshop, space)
+    there = renewal_project(session, seen.piece)
+    if there is not None:
+        raise BadInput(f"this renewal is planned already: see `finplan plan {there}`", name)
     shop, room = shop_of(session, seen.piece)
     window = window_of(session, seen)
     found = window if isinstance(window, Window) else None
@@ -111,7 +115,22 @@ def _project(seen: PieceSeen, shop: Workshop, space: str, window: Window | None)
         uid=uuid.uuid5(piece.uid, name),
         begins=begins,
         invented=piece.invented,
-        notes=f"Renewal of the installed piece {piece.name}; record it there when it is done.",
+        notes=f"Renewal of the installed piece {piece.name}; its end is written in its log.",
+        renews=piece.uid,
+        blocked=_blocked(piece),
+    )
+
+
+def _blocked(piece: InstalledPiece) -> tuple[Stretch, ...]:
+    """Return the days blocked for a piece as stretches of time."""
+    zone, midnight = find_zone(piece.zone), dt.time()
+    return tuple(
+        Stretch(
+            instant_of(days.first, midnight, zone),
+            instant_of(days.last + dt.timedelta(days=1), midnight, zone),
+            days.why,
+        )
+        for days in piece.blocked
     )
 
 

@@ -6,11 +6,12 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from finplan.services.air import workshop_named
-from finplan.services.gather import AIR_BEFORE, air_between
+from finplan.services.gather import AIR_BEFORE, active_projects, air_between, folded
 from finplan.services.learned import bands_of, learned_in
 from finplan.tracking.upkeep.cycle import Work
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
+from finplan.trade.steps import StepKind
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -30,6 +31,8 @@ NEAR = dt.timedelta(days=120)
 def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Window | NoWindow:
     """Return the best time for a piece's next renewal, or why there is none.
 
+    Where the renewal is planned as a project already, the time is that plan's.
+
     Args:
         session: the open session.
         seen: the piece as it is seen now.
@@ -38,6 +41,8 @@ def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Windo
     from finplan.tracking.upkeep.window import NoWindow, Wanted, best_window
 
     piece, due = seen.piece, seen.outlook.next(Work.RENEWAL).on
+    if (project := renewal_project(session, piece)) is not None:
+        return _window_of_plan(session, project, held=held)
     earliest = _day_begins(session, piece) if held else session.now
     if due > (session.now + AHEAD).date():
         return NoWindow("it is too far ahead: the best time is searched for two years before")
@@ -52,6 +57,43 @@ def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Windo
             session.memo[key] = best_window(ground, wanted)
     found: Window | NoWindow = session.memo[key]
     return found
+
+
+def renewal_project(session: Session, piece: InstalledPiece) -> str | None:
+    """Return the project a piece's renewal is planned as and not finished, None where none is."""
+    from finplan.services.renewed import is_finished
+
+    key = (session.store.change_stamp(), "renewal projects")
+    if key not in session.memo:
+        with session.store.unit(writes=False) as unit:
+            renewals = tuple(one for one in active_projects(unit) if one.renews is not None)
+            facts = folded(unit, renewals)
+        session.memo[key] = {
+            one.renews: one.name for one in renewals if not is_finished(one, facts[one.name])
+        }
+    found: dict[object, str] = session.memo[key]
+    return found.get(piece.uid)
+
+
+def _window_of_plan(session: Session, project: str, *, held: bool) -> Window | NoWindow:
+    from finplan.planning.request import NoPlan
+    from finplan.services.planned import planned
+    from finplan.services.settled import held_still
+    from finplan.tracking.upkeep.window import NoWindow, Window, known_from
+
+    try:
+        seen = planned(session, [project])
+        seen = held_still(session, seen) if held else seen
+    except NoPlan as fault:
+        return NoWindow(f"the renewal is planned as {project}: {fault}")
+    steps, ready = seen.steps_of(project), seen.ready_of(project)
+    coats = [step.start for step in steps if step.kind is StepKind.COAT]
+    sanded = [step.start for step in steps if step.kind is StepKind.SAND]
+    start = min(step.start for step in steps)
+    if ready is None or not coats:
+        return NoWindow(f"the renewal is planned as {project}, which has no coat")
+    known = known_from(seen.air[steps[0].space], start, ready.safe)
+    return Window(start, min(sanded, default=start), min(coats), ready.safe, known)
 
 
 def near_window(

@@ -13,6 +13,7 @@ from finplan.journal.rules import check_entry
 from finplan.planning.explain import difference
 from finplan.planning.request import NoPlan
 from finplan.services.planned import Planned, planned
+from finplan.services.renewed import keep_log_of
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_moment
 
@@ -107,14 +108,17 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
         entry = make(entries, uuid.uuid4(), written)
         check_entry(entry, made, entries, max(session.now, written))
         unit.journal.append([entry])
+        logged = keep_log_of(unit, made, entries, (*entries, entry), entry.by)
         unit.commit()
     subject = next((other for other in entries if other.uid == entry.about), None)
     try:
         after = planned(session, [project])
     except NoPlan as fault:
-        return Recorded(entry, (f"no plan is possible now: {fault}",), (), subject)
+        said = (f"no plan is possible now: {fault}", *([logged] if logged else []))
+        return Recorded(entry, said, (), subject)
     told = difference(before.plan, after.plan, after.zone) if before else ()
-    return Recorded(entry, tuple(told), _cautions(after, entry), subject)
+    said = (logged, *told) if logged else tuple(told)
+    return Recorded(entry, said, _cautions(after, entry), subject)
 
 
 def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> None:

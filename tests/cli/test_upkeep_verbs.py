@@ -238,3 +238,63 @@ def test_a_renewal_is_planned_like_new_work(shell):
     assert dt.datetime.fromisoformat(steps[-1]["end"]) == window["end"]
     again = shell("upkeep", "jetty", "--plan")
     assert again.status == 2 and "planned already" in again.err
+
+
+@pytest.fixture
+def planned_jetty(shell):
+    shell.now = "2027-05-03T10:00:00+02:00"
+    shell.right(
+        "install", "jetty", "--project", "bench", "--place", "boathouse", "--installed",
+        "2026-04-01", "--exposed", "flat", "--taken-up", "four screws from below",
+    )  # fmt: skip
+    shell.right("upkeep", "jetty", "--plan")
+    shell.project = shell.right("upkeep", "jetty", "--json").json["project"]
+    return shell
+
+
+def test_a_planned_renewal_tells_its_own_time(planned_jetty):
+    window = planned_jetty.right("upkeep", "jetty", "--json").json["window"]
+    steps = planned_jetty.right("plan", planned_jetty.project, "--json").json["steps"]
+    assert window["start"] == steps[0]["start"] and window["end"] == steps[-1]["end"]
+    page = planned_jetty.right("upkeep", "jetty").words
+    assert f"Planned as {planned_jetty.project}: Small bench: out of use from" in page
+
+
+def test_a_finished_renewal_is_written_in_the_log_and_moves_the_dates(planned_jetty):
+    shell, name = planned_jetty, planned_jetty.project
+    before = shell.right("upkeep", "jetty", "--json").json
+    steps = shell.right("plan", name, "--json").json["steps"]
+    told = None
+    shell.now = steps[-1]["end"]
+    for step in steps[:-1]:
+        told = shell.right(
+            "record", "step", name, step["id"], "--at", step["end"],
+            *(("--amount", "0.2 l") if step["kind"] == "coat" else ()),
+        )  # fmt: skip
+    assert "written in the log of jetty: its next dates count from this coat" in told.words
+    after = shell.right("upkeep", "jetty", "--json").json
+    (entry,) = after["log"]
+    coat = next(step for step in steps if step["kind"] == "coat")
+    assert (entry["kind"], entry["at"], entry["litres"]) == ("renewed", coat["end"], 0.2)
+    assert entry["note"] == f"by the project {name}"
+    assert after["next"]["renewal"]["due"] > before["next"]["renewal"]["due"]
+    assert after["project"] is None
+    assert "taken back from the log of jetty" in shell.right("undo", name).words
+    undone = shell.right("upkeep", "jetty", "--json").json
+    assert undone["next"]["renewal"]["due"] == before["next"]["renewal"]["due"]
+    assert "written in the log of jetty" in shell.right("redo", name).words
+    assert shell.right("upkeep", "jetty", "--json").json["next"] == after["next"]
+
+
+def test_a_renewal_s_plan_keeps_clear_of_guests(planned_jetty):
+    shell = planned_jetty
+    window = shell.right("upkeep", "jetty", "--json").json["window"]
+    first, last = window["start"][:10], window["end"][:10]
+    shell.right(
+        "install", "rail", "--project", "bench", "--place", "boathouse", "--installed",
+        "2026-04-01", "--exposed", "flat", "--blocked", f"{first}..{last}",
+    )  # fmt: skip
+    shell.right("upkeep", "rail", "--plan")
+    other = shell.right("upkeep", "rail", "--json").json
+    steps = shell.right("plan", other["project"], "--json").json["steps"]
+    assert steps[-1]["end"][:10] < first or steps[0]["start"][:10] > last

@@ -96,7 +96,8 @@ class UpkeepEntry:
 
     ``piece``: its name. ``at``: when it was done, ``recorded_at``: when it was written, both UTC.
     ``litres`` and ``cost`` (in the user's money): used up. ``photos``: paths as given.
-    ``about``: the entry that no longer counts, undone or corrected by this one.
+    ``about``: the entry that no longer counts, undone or corrected by this one. ``renewal``: the
+    project whose end wrote it.
     """
 
     uid: uuid.UUID
@@ -111,6 +112,7 @@ class UpkeepEntry:
     photos: tuple[str, ...] = ()
     note: str = ""
     about: uuid.UUID | None = None
+    renewal: uuid.UUID | None = None
 
 
 def check_piece(piece: InstalledPiece) -> None:

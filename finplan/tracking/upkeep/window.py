@@ -291,7 +291,7 @@ def _best(ground: Ground, wanted: Wanted, tried: _Tried) -> Window | NoWindow:
     begin, dry, coat, end = (
         dt.datetime.fromtimestamp(float(one[best]), dt.UTC) for one in instants
     )
-    known = _known_from(ground.air, begin, end)
+    known = known_from(ground.air, begin, end)
     return Window(begin, dry, coat, end, known, too_long=not short.any())
 
 
@@ -321,7 +321,8 @@ def _days_s(ground: Ground, first: dt.date, last: dt.date) -> tuple[float, float
     return low.timestamp(), high.timestamp()
 
 
-def _known_from(air: AirSeries, begin: dt.datetime, end: dt.datetime) -> tuple[AirSource, ...]:
+def known_from(air: AirSeries, begin: dt.datetime, end: dt.datetime) -> tuple[AirSource, ...]:
+    """Return where the air of a stretch is known from, most trusted first."""
     low = max(0, int(air.at_s.searchsorted(begin.timestamp(), side="right")) - 1)
     high = int(air.at_s.searchsorted(end.timestamp()))
     return tuple(tuple(AirSource)[code] for code in np.unique(air.source[low:high]).tolist())
