@@ -8,11 +8,11 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from finplan.calendars.clean import clean_line
-from finplan.calendars.ledger import Content, parse_content, shown_rows, state_of
+from finplan.calendars.ledger import Content, is_task, parse_content, shown_rows, state_of
 from finplan.tracking.ledger import LedgerRow
 
 if TYPE_CHECKING:
-    from icalendar import Alarm, Calendar, Event
+    from icalendar import Alarm, Calendar, Event, Todo
 
 PRODUCT = "-//finplan//finplan//EN"
 STATE_PROPERTY = "X-FINPLAN-STATE"
@@ -64,7 +64,7 @@ def calendar_bytes(
         calendar.add("X-PUBLISHED-TTL", _duration(refresh))
     calendar.add(STATE_PROPERTY, state_of(shown, f"{profile} {clean_line(name)}"))
     for row in shown:
-        calendar.add_component(_event(row))
+        calendar.add_component(_item(row))
     data: bytes = calendar.to_ical()
     return data
 
@@ -72,7 +72,7 @@ def calendar_bytes(
 def resource_bytes(row: LedgerRow) -> bytes:
     """Return one row as the iCalendar object a CalDAV server stores."""
     calendar = _empty_calendar()
-    calendar.add_component(_event(row))
+    calendar.add_component(_item(row))
     data: bytes = calendar.to_ical()
     return data
 
@@ -86,28 +86,33 @@ def _empty_calendar() -> Calendar:
     return calendar
 
 
-def _event(row: LedgerRow) -> Event:
-    from icalendar import Event
+def _item(row: LedgerRow) -> Event | Todo:
+    from icalendar import Event, Todo
 
     content = parse_content(row.content)
-    event = Event()
-    event.add("UID", str(row.uid))
-    event.add("DTSTAMP", row.stamp)
-    event.add("CREATED", row.created)
-    event.add("LAST-MODIFIED", row.stamp)
-    event.add("SEQUENCE", row.sequence)
-    event.add("DTSTART", _when(content, "start"))
-    event.add("DTEND", _when(content, "end"))
-    event.add("SUMMARY", content["title"])
-    event.add("STATUS", "CONFIRMED" if row.cancelled_at is None else "CANCELLED")
-    event.add("TRANSP", "OPAQUE" if content["busy"] else "TRANSPARENT")
+    task = is_task(content)
+    item: Event | Todo = Todo() if task else Event()
+    item.add("UID", str(row.uid))
+    item.add("DTSTAMP", row.stamp)
+    item.add("CREATED", row.created)
+    item.add("LAST-MODIFIED", row.stamp)
+    item.add("SEQUENCE", row.sequence)
+    if task:
+        item.add("DUE", _when(content, "end"))
+    else:
+        item.add("DTSTART", _when(content, "start"))
+        item.add("DTEND", _when(content, "end"))
+        item.add("TRANSP", "OPAQUE" if content["busy"] else "TRANSPARENT")
+    item.add("SUMMARY", content["title"])
+    standing = "NEEDS-ACTION" if task else "CONFIRMED"
+    item.add("STATUS", standing if row.cancelled_at is None else "CANCELLED")
     if row.cancelled_at is None:
-        event.add("DESCRIPTION", content["text"])
-        event.add("CATEGORIES", [content["role"]])
+        item.add("DESCRIPTION", content["text"])
+        item.add("CATEGORIES", [content["role"]])
         trigger = _trigger(content, row.stamp)
         if trigger is not None:
-            event.add_component(_alarm(content, trigger))
-    return event
+            item.add_component(_alarm(content, trigger))
+    return item
 
 
 def _alarm(content: Content, trigger: dt.timedelta) -> Alarm:

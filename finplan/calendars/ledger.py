@@ -12,7 +12,7 @@ from typing import TypedDict
 
 from finplan.calendars.clean import clean_line, clean_text
 from finplan.tracking.ledger import LedgerRow
-from finplan.tracking.reminder import Reminder
+from finplan.tracking.reminder import Reminder, Role
 
 TOMBSTONE_DAYS = 60
 """How long an import file goes on saying that an item is cancelled."""
@@ -67,6 +67,11 @@ def parse_content(text: str) -> Content:
     """Return the fields that a ledger row keeps as text."""
     content: Content = json.loads(text)
     return content
+
+
+def is_task(content: Content) -> bool:
+    """Say whether an item is a task to be ticked off; all others are events."""
+    return content["role"] == Role.TASK
 
 
 def digest_of(content: str) -> str:

@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from finplan.calendars.clean import clean_text
 from finplan.calendars.ics import PRODUCT, resource_bytes
-from finplan.calendars.ledger import Content, parse_content
+from finplan.calendars.ledger import Content, is_task, parse_content
 from finplan.calendars.returned import Returned, carry_over, read_returned
 from finplan.calendars.server import CalendarServer, OnServer, Stale
 from finplan.tracking.ledger import LedgerRow
@@ -25,16 +25,22 @@ class Change(StrEnum):
     MOVED = "moved"
     EDITED = "edited"
     DELETED = "deleted"
+    TICKED = "ticked off"
 
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """An item a person changed: it stays as they made it. ``start``, ``end``: theirs, if moved."""
+    """An item a person changed: it stays as they made it.
+
+    ``start``, ``end``: theirs, if moved; a task has the hour it is due in both. ``ticked_at``:
+    when a task was ticked off.
+    """
 
     row: LedgerRow
     change: Change
     start: dt.datetime | None = None
     end: dt.datetime | None = None
+    ticked_at: dt.datetime | None = None
 
     @property
     def title(self) -> str:
@@ -51,6 +57,14 @@ class PushReport:
     deleted: list[LedgerRow] = field(default_factory=list)
     unchanged: int = 0
     conflicts: list[Conflict] = field(default_factory=list)
+
+    def add(self, other: PushReport) -> None:
+        """Count another push in."""
+        self.created += other.created
+        self.updated += other.updated
+        self.deleted += other.deleted
+        self.unchanged += other.unchanged
+        self.conflicts += other.conflicts
 
 
 class _Push:
@@ -188,6 +202,10 @@ def _difference(row: LedgerRow, theirs: Returned | None) -> Conflict | None:
     """Return what a person changed against what we last sent, None for nothing of ours."""
     if theirs is None:
         return Conflict(row, Change.EDITED)
+    if theirs.ticked_at is not None:
+        if row.cancelled_at is not None:
+            return None  # it is recorded: the plan has no such task any more, and it may go
+        return Conflict(row, Change.TICKED, ticked_at=theirs.ticked_at)
     if not row.sent and theirs.product == PRODUCT:
         return None  # our own, from a push that broke off before its ETag was kept
     # What the plan says by now counts, too: it may have followed the person's wish.
@@ -207,4 +225,5 @@ def _ours(row: LedgerRow, theirs: Returned | None) -> str:
 
 
 def _span(content: Content) -> tuple[dt.datetime, dt.datetime]:
-    return dt.datetime.fromisoformat(content["start"]), dt.datetime.fromisoformat(content["end"])
+    end = dt.datetime.fromisoformat(content["end"])
+    return end if is_task(content) else dt.datetime.fromisoformat(content["start"]), end

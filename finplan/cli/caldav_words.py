@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
     from finplan.services.caldav import Place
+
+
+NO_TASKS = "none"
+"""In place of a list's name: keep no tasks any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +25,7 @@ class AccountWords:
     password_command: str
     verb: str
     option: str
+    tasks: str | None = None
 
 
 def calendar_meant(words: AccountWords, kept: Place | None) -> tuple[Place, str]:
@@ -36,16 +41,22 @@ def calendar_meant(words: AccountWords, kept: Place | None) -> tuple[Place, str]
         BadInput: no account is known, or it has several calendars to choose from.
     """
     from finplan.calendars.account import Account, password_of
-    from finplan.services.caldav import calendars_at, chosen
+    from finplan.services.caldav import address_of, calendars_at
 
     place = _account(words, kept)
     password = password_of(Account(place.url, place.user), words.password_command)
-    if words.calendar is None and place.calendar:
+    known = words.calendar is None and place.calendar
+    if known and words.tasks is None:
         return place, password
     found = calendars_at(place, password)
-    only = found[0].url if len(found) == 1 else ""
-    name = words.calendar if words.calendar is not None else only
-    return chosen(place, found, name, words.option), password
+    if not known:
+        only = found[0].url if len(found) == 1 else ""
+        name = words.calendar if words.calendar is not None else only
+        place = replace(place, calendar=address_of(found, name, words.option))
+    if words.tasks is not None:
+        tasks = address_of(found, words.tasks, "--tasks") if words.tasks != NO_TASKS else ""
+        place = replace(place, tasks=tasks)
+    return place, password
 
 
 def _account(words: AccountWords, kept: Place | None) -> Place:

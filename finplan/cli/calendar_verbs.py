@@ -27,8 +27,12 @@ from finplan.trade.errors import BadInput
 @click.option("--url", metavar="URL", help="with --push: the server (kept for the next time)")
 @click.option("--user", metavar="NAME", help="with --push: the account (kept)")
 @click.option("--into", metavar="CALENDAR", help="with --push: the calendar's name (kept)")
+@click.option(
+    "--tasks", metavar="LIST", help="with --push: steps to tick off go there (kept; 'none')"
+)
 @click.option("--password-command", default="", metavar="COMMAND", help="prints the password")
 @click.option("--dry-run", is_flag=True, help="with --push: only say what would be done")
+@click.option("--take", is_flag=True, help="with --push: record what was ticked off or moved")
 def calendar_verb(  # noqa: PLR0913 - one for each option
     projects: tuple[str, ...],
     file: Path | None,
@@ -42,8 +46,10 @@ def calendar_verb(  # noqa: PLR0913 - one for each option
     url: str | None,
     user: str | None,
     into: str | None,
+    tasks: str | None,
     password_command: str,
     dry_run: bool,
+    take: bool,
 ) -> None:
     """Write the reminders for a calendar program.
 
@@ -52,7 +58,12 @@ def calendar_verb(  # noqa: PLR0913 - one for each option
     second time: let them read a --feed file, or the address of --serve, where they can, or
     --push to a CalDAV server: there moves and removals always arrive. The password comes from
     the keyring, from FINPLAN_CALDAV_PASSWORD or from --password-command.
+
+    What people do there is never overridden: a session moved or a task ticked off is told of,
+    with the command that takes it up. With --take it is taken up at once.
     """
+    if dry_run and take:
+        raise BadInput("give --dry-run or --take, not both", "--push")
     if [file is not None, serve, push].count(True) != 1:
         raise BadInput("give one way: a file with -o, --serve, or --push", "calendar")
     if file is not None:
@@ -60,8 +71,8 @@ def calendar_verb(  # noqa: PLR0913 - one for each option
     elif serve:
         _serve(projects, host, port, new_address)
     else:
-        words = AccountWords(url, user, into, password_command, "--push", "--into")
-        push_projects(projects, words, dry_run=dry_run)
+        words = AccountWords(url, user, into, password_command, "--push", "--into", tasks)
+        push_projects(projects, words, dry_run=dry_run, take=take)
 
 
 def _export(projects: tuple[str, ...], file: Path, feed: bool) -> None:

@@ -17,6 +17,7 @@ from finplan.trade.steps import StepKind
 
 if TYPE_CHECKING:
     import datetime as dt
+    from zoneinfo import ZoneInfo
 
     from finplan.planning.plan import PlannedStep
     from finplan.services.record import Recordable
@@ -106,7 +107,7 @@ def _record_done(
             else None,
             humidity_percent=parse_humidity(given["rh"], "--rh") if given["rh"] else None,
         )
-        _print(recorded, f"done: {_named(step)}", seen)
+        print_recorded(recorded, f"done: {named(step)}", seen.zone)
 
 
 @record_verb.command("check")
@@ -144,7 +145,7 @@ def _check(project: str, step: tuple[str, ...], stage: str, not_yet: bool, **giv
             note=given["note"],
         )
         word = "not yet" if not_yet else "reached"
-        _print(recorded, f"checked: {_named(meant)}, {stage} {word}", seen)
+        print_recorded(recorded, f"checked: {named(meant)}, {stage} {word}", seen.zone)
 
 
 def _declare_word(name: str, about: str, past: str) -> None:
@@ -163,7 +164,7 @@ def _declare_word(name: str, about: str, past: str) -> None:
             meant = _step_meant(seen, project, " ".join(step), None)
             when = _moment(opened, seen, at, "--at")
             recorded = write(opened, record.StepRef.of(meant), at=when, by=by, note=note)
-            _print(recorded, f"{past}: {_named(meant)}", seen)
+            print_recorded(recorded, f"{past}: {named(meant)}", seen.zone)
 
 
 _declare_word("skip", "A step is left out.", "left out")
@@ -185,7 +186,7 @@ def _spoiled(project: str, part: str, quantity: int, at: str, by: str, note: str
         seen = _plan_of(opened, project)
         when = _moment(opened, seen, at, "--at")
         recorded = record_spoiled(opened, project, part, quantity, at=when, by=by, note=note)
-        _print(recorded, f"spoiled: {quantity} of {part}", seen)
+        print_recorded(recorded, f"spoiled: {quantity} of {part}", seen.zone)
 
 
 @record_verb.command("note")
@@ -201,7 +202,7 @@ def _write_note(project: str, text: tuple[str, ...], at: str, by: str) -> None:
         seen = _plan_of(opened, project)
         when = _moment(opened, seen, at, "--at")
         recorded = add_note(opened, project, " ".join(text), at=when, by=by)
-        _print(recorded, "noted", seen)
+        print_recorded(recorded, "noted", seen.zone)
 
 
 @record_verb.command("wish")
@@ -225,7 +226,7 @@ def _wish(
         start = _moment(opened, seen, at, "--at")
         recorded = wish(opened, StepRef.of(meant), start, by=by, note=note)
         asked = f"at {show.moment(start, seen.zone)}" if start else "withdrawn"
-        _print(recorded, f"wish: {_named(meant)} {asked}", seen, with_time=False)
+        print_recorded(recorded, f"wish: {named(meant)} {asked}", seen.zone, with_time=False)
 
 
 def _plan_of(opened: Session, project: str) -> Recordable:
@@ -264,13 +265,17 @@ def _moment(opened: Session, seen: Recordable, text: str | None, where: str) -> 
     return None if text is None else parse_moment(text, opened.now, seen.zone.key, where)
 
 
-def _named(step: PlannedStep) -> str:
+def named(step: PlannedStep) -> str:
+    """Return what a person calls a step: ``Second coat (slats, load 1 of 2)``."""
     load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
     return f"{step.title} ({step.batch}{load})"
 
 
-def _print(recorded: Recorded, what: str, seen: Recordable, *, with_time: bool = True) -> None:
-    when = f", {show.moment(recorded.entry.at, seen.zone)}" if with_time else ""
+def print_recorded(
+    recorded: Recorded, what: str, zone: ZoneInfo, *, with_time: bool = True
+) -> None:
+    """Print what was recorded, what moved by it in the plan, and what to mind now."""
+    when = f", {show.moment(recorded.entry.at, zone)}" if with_time else ""
     paragraph(f"{recorded.entry.project}: {what}{when}", "  ", "")
     print_moved(recorded)
     for caution in recorded.cautions:

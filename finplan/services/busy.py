@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from finplan.services.caldav import PUSHED_TO, Place, calendar_at, keep_place, kept_place
+from finplan.services.caldav import PUSHED_TO, Place, connected_to, keep_place, kept_place
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
@@ -68,8 +68,9 @@ def busy_of_calendar(session: Session, place: Place, password: str, whose: Whose
 
     zone, own = _reading(session, whose)
     end = session.now + BUSY_AHEAD
-    with calendar_at(place, password) as server:
-        items = [item.data for item in server.events_between(session.now, end).values()]
+    with connected_to(place, password) as opened:
+        events = opened(place.calendar).events_between(session.now, end)
+    items = [event.data for event in events.values()]
     found, unread = busy_times_of_items(items, session.now, end, zone, own)
     taken = _keep(session, whose, _source(place.user, place.calendar), found)
     keep_place(session, _setting(session, whose), place)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, fields
 from typing import TYPE_CHECKING
 
 from finplan.trade.errors import BadInput
@@ -19,11 +19,18 @@ PUSHED_TO = "caldav"
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A calendar on a server. ``calendar`` is its address, '' while none is chosen."""
+    """A calendar on a server, and a list for tasks.
+
+    ``calendar`` and ``tasks`` are their addresses, '' while none is chosen.
+    """
 
     url: str
     user: str
     calendar: str = ""
+    tasks: str = ""
+
+
+_NAMES = tuple(field.name for field in fields(Place))
 
 
 def kept_place(session: Session, setting: str) -> Place | None:
@@ -32,14 +39,13 @@ def kept_place(session: Session, setting: str) -> Place | None:
         kept = unit.settings.get(setting)
     if not isinstance(kept, dict):
         return None
-    return Place(*(str(kept.get(name, "")) for name in ("url", "user", "calendar")))
+    return Place(**{name: str(kept.get(name, "")) for name in _NAMES})
 
 
 def keep_place(session: Session, setting: str, place: Place) -> None:
     """Remember a calendar for the next time."""
     with session.store.unit() as unit:
-        kept = {"url": place.url, "user": place.user, "calendar": place.calendar}
-        unit.settings.put(setting, kept)
+        unit.settings.put(setting, asdict(place))
         unit.commit()
 
 
@@ -56,12 +62,11 @@ def calendars_at(place: Place, password: str) -> tuple[CalendarFound, ...]:
         return calendars_of(client)
 
 
-def chosen(place: Place, found: Collection[CalendarFound], name: str, option: str) -> Place:
-    """Return the place with the calendar of that name (or address) chosen.
+def address_of(found: Collection[CalendarFound], name: str, option: str) -> str:
+    """Return the address of the calendar of that name (or address).
 
     Args:
-        place: the account.
-        found: its calendars.
+        found: an account's calendars.
         name: what the person calls the one meant.
         option: the option that said so, for the error.
 
@@ -70,17 +75,17 @@ def chosen(place: Place, found: Collection[CalendarFound], name: str, option: st
     """
     fitting = [one for one in found if name in (one.name, one.url)]
     if len(fitting) == 1:
-        return replace(place, calendar=fitting[0].url)
+        return fitting[0].url
     listed = ", ".join(f"{one.name or 'unnamed'} ({one.url})" for one in found) or "none"
     word = "several calendars" if fitting else "no calendar"
     raise BadInput(f"the account has {word} {name!r}: give one of {listed}", option)
 
 
 @contextmanager
-def calendar_at(place: Place, password: str) -> Iterator[CalendarServer]:
-    """Connect to the chosen calendar."""
+def connected_to(place: Place, password: str) -> Iterator[Callable[[str], CalendarServer]]:
+    """Connect to an account; what is yielded opens one of its calendars by its address."""
     from finplan.calendars.account import Account
     from finplan.calendars.server import CalendarServer, connected
 
     with connected(Account(place.url, place.user), password) as client:
-        yield CalendarServer(client, place.calendar)
+        yield lambda address: CalendarServer(client, address)

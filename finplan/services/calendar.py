@@ -14,6 +14,7 @@ from finplan.services.settled import held_still
 from finplan.services.upkeep import seen_pieces
 from finplan.tracking.reminder import Reminder, ReminderNotes, ReminderSettings
 from finplan.tracking.reminders import reminders_of
+from finplan.tracking.tasks import tasks_name, tasks_of
 from finplan.tracking.upkeep.pieces import calendar_name as upkeep_name
 from finplan.trade.errors import BadInput
 
@@ -110,6 +111,25 @@ def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
     )
 
 
+def tasks_wanted(session: Session, projects: Collection[str]) -> Wanted:
+    """Return the tasks of some projects (none means all).
+
+    Raises:
+        BadInput: no such project, or no plan.
+    """
+    plans = (planned(session, projects),) if projects else all_planned(session)
+    settings = kept_settings(session)
+    still = [held_still(session, seen) for seen in plans]
+    names = [tasks_name(name) for seen in still for name in seen.shown]
+    tasks = [
+        task
+        for seen in still
+        for task in tasks_of(seen.plan, seen.request, settings, _notes(seen))
+        if task.project in names
+    ]
+    return Wanted(tuple(names), _title(still), tuple(tasks))
+
+
 def reminders_of_pieces(
     session: Session, pieces: Sequence[PieceSeen], settings: ReminderSettings
 ) -> tuple[Reminder, ...]:
@@ -142,11 +162,14 @@ def keep_ledger(
 
 def reminders(seen: Planned, settings: ReminderSettings) -> tuple[Reminder, ...]:
     """Return what to remind of in the shown projects of a plan, earliest first."""
+    found = reminders_of(seen.plan, seen.request, settings, _notes(seen))
+    return tuple(one for one in found if one.project in seen.shown)
+
+
+def _notes(seen: Planned) -> ReminderNotes:
     from finplan.library.load import cautions
 
-    notes = ReminderNotes(litres_by_step(seen), cautions())
-    found = reminders_of(seen.plan, seen.request, settings, notes)
-    return tuple(one for one in found if one.project in seen.shown)
+    return ReminderNotes(litres_by_step(seen), cautions())
 
 
 def _title(plans: Sequence[Planned]) -> str:

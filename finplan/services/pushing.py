@@ -3,41 +3,71 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from finplan.planning.ask import why_not
-from finplan.services.caldav import PUSHED_TO, Place, calendar_at, keep_place
-from finplan.services.calendar import Wanted, calendar_wanted, keep_ledger
+from finplan.services.caldav import PUSHED_TO, Place, connected_to, keep_place, kept_place
+from finplan.services.calendar import calendar_wanted, keep_ledger, tasks_wanted
 from finplan.services.planned import planned
+from finplan.services.record import StepRef, record_step, wish
+from finplan.tracking.reminder import Role
+from finplan.tracking.surfaces import surfaces_of
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_moment
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from zoneinfo import ZoneInfo
 
     from finplan.calendars.push import Conflict, PushReport
+    from finplan.planning.plan import Plan, PlannedStep
+    from finplan.services.planned import Planned
     from finplan.services.session import Session
+    from finplan.services.write import Recorded
     from finplan.tracking.ledger import LedgerRow
+    from finplan.tracking.reminder import Reminder
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A session that a person moved in their calendar, as a wish to be taken or left."""
+    """What a person did to a step in their calendar, to be taken up or left.
 
-    title: str
-    project: str
-    step: str
-    start: dt.datetime
-    answer: str
+    ``ticked``: it was ticked off as done at ``at``; otherwise it was put to begin at ``at``.
+    ``answer`` says what is to be known of a move, ``possible`` whether the plan can follow it.
+    """
+
+    conflict: Conflict
+    step: PlannedStep
+    at: dt.datetime
     zone: ZoneInfo
+    ticked: bool
+    possible: bool = True
+    answer: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Pushed:
-    """What a push did (or would do), and the moves a person made, each with an answer."""
+    """What a push did (or would do), and what is offered: ticked off first, then moved."""
 
     report: PushReport
     offers: tuple[Offer, ...]
+
+    @property
+    def left(self) -> tuple[Conflict, ...]:
+        """What people changed that nothing is offered for: it stays as they made it."""
+        offered = {offer.conflict.row.uid for offer in self.offers}
+        return tuple(one for one in self.report.conflicts if one.row.uid not in offered)
+
+
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """An offer taken up: what was recorded, or why it was refused."""
+
+    offer: Offer
+    recorded: Recorded | None
+    refused: str = ""
 
 
 def push_calendar(
@@ -55,52 +85,125 @@ def push_calendar(
     Args:
         session: the open session.
         projects: names; none means all.
-        place: the calendar, chosen.
+        place: the calendar, chosen, and the list for tasks, if any.
         password: the account's.
         dry_run: only say what would be done.
 
     Raises:
         BadInput: no such project, no plan, or the server can't be used.
     """
-    from finplan.calendars.push import push
-
-    wanted = calendar_wanted(session, projects)
-    with session.store.unit() as unit:
-        _, rows = keep_ledger(unit, wanted, session.now)
-        if not dry_run:
-            unit.commit()
+    from finplan.calendars.push import PushReport, push
 
     def keep(row: LedgerRow) -> None:
         with session.store.unit() as unit:
             unit.ledger.put([row])
             unit.commit()
 
-    with calendar_at(place, password) as server:
-        report = push(server, rows, keep, dry_run)
+    events = calendar_wanted(session, projects)
+    before = kept_place(session, PUSHED_TO) or place
+    list_of_tasks = place.tasks or before.tasks
+    tasks = tasks_wanted(session, projects) if list_of_tasks else None
+    if tasks and not place.tasks:
+        tasks = replace(tasks, reminders=())  # they are wanted no more: take them out
+    report = PushReport()
+    with session.store.unit() as unit:
+        _, event_rows = keep_ledger(unit, events, session.now)
+        task_rows = keep_ledger(unit, tasks, session.now)[1] if tasks else ()
+        if not dry_run:
+            unit.commit()
+    with connected_to(place, password) as opened:
+        for rows, address, known in (
+            (event_rows, place.calendar, before.calendar),
+            (task_rows, list_of_tasks, before.tasks),
+        ):
+            if address:
+                sent = rows if address == known else _unsent(rows)
+                report.add(push(opened(address), sent, keep, dry_run))
     if not dry_run:
         keep_place(session, PUSHED_TO, place)
-    return Pushed(report, _offers(session, wanted, report.conflicts))
+    reminders = [*events.reminders, *(tasks.reminders if tasks else ())]
+    return Pushed(report, tuple(_offers(session, reminders, report.conflicts)))
 
 
-def _offers(session: Session, wanted: Wanted, conflicts: list[Conflict]) -> tuple[Offer, ...]:
-    """Ask the planner about each session that was moved."""
-    busy = {one.uid: one for one in wanted.reminders if one.busy}
-    offers: list[Offer] = []
-    for conflict in conflicts:
-        reminder = busy.get(conflict.row.uid)
-        if reminder is None or conflict.start is None:
+def take_up(session: Session, offers: Iterable[Offer]) -> tuple[TakenUp, ...]:
+    """Record what was ticked off, and take each move the plan can follow as a wish.
+
+    One that is refused says why, and leaves the others.
+    """
+    return tuple(_take_up(session, offer) for offer in offers if offer.possible)
+
+
+def _take_up(session: Session, offer: Offer) -> TakenUp:
+    which = StepRef.of(offer.step)
+    try:
+        if offer.ticked:
+            return TakenUp(offer, record_step(session, which, at=offer.at))
+        return TakenUp(offer, wish(session, which, offer.at))
+    except BadInput as fault:
+        return TakenUp(offer, None, str(fault))
+
+
+def _unsent(rows: Iterable[LedgerRow]) -> tuple[LedgerRow, ...]:
+    """Return rows for a calendar that was not pushed to before: what another holds is no matter."""
+    return tuple(replace(row, etag="", sent="") for row in rows)
+
+
+def _offers(
+    session: Session, reminders: Collection[Reminder], conflicts: Collection[Conflict]
+) -> Iterator[Offer]:
+    known = {one.uid: one for one in reminders if one.role in (Role.SESSION, Role.TASK)}
+    told = [(one, known[one.row.uid]) for one in conflicts if one.row.uid in known]
+    ticked = [(one, about) for one, about in told if one.ticked_at is not None]
+    for conflict, about in sorted(ticked, key=lambda pair: (pair[0].ticked_at, pair[0].row.uid)):
+        if conflict.ticked_at is not None:
+            seen, step = _step_of(session, about)
+            yield Offer(conflict, step, conflict.ticked_at, seen.zone, ticked=True)
+    for conflict, about in told:
+        start = _moved_to(conflict, about)
+        if start is None:
             continue
-        seen = planned(session, (reminder.project,))
-        step = next(s for s in seen.plan.steps if s.id in reminder.steps and not s.done)
-        answer = why_not(seen.request, seen.plan, step.id, conflict.start)
-        offers.append(
-            Offer(
-                conflict.title,
-                reminder.project,
-                step.id,
-                conflict.start,
-                answer.sentence,
-                seen.zone,
-            )
-        )
-    return tuple(offers)
+        seen, step = _step_of(session, about)
+        goes_on = about.start - step.start > dt.timedelta(minutes=1)
+        if not goes_on:  # a later part of a step cannot be wished at an hour of its own
+            yield _move(conflict, seen, step, start)
+
+
+def _moved_to(conflict: Conflict, about: Reminder) -> dt.datetime | None:
+    """Return the hour an item was put to begin, None where it was not (or only made longer)."""
+    if conflict.start is None or conflict.end is None:
+        return None
+    start = conflict.start
+    if about.role is Role.TASK:  # tasks show when they are to be done by
+        start = conflict.end - (about.end - about.start)
+    return start if start != about.start else None
+
+
+def _step_of(session: Session, about: Reminder) -> tuple[Planned, PlannedStep]:
+    """Return the first step that an item is about and that is left to do, with the plan."""
+    names = (about.steps[0].split("/", 1)[0],)
+    seen = planned(session, names)
+    return seen, next(one for one in seen.plan.steps if one.id in about.steps and not one.done)
+
+
+def _move(conflict: Conflict, seen: Planned, step: PlannedStep, start: dt.datetime) -> Offer:
+    """Ask the planner about a step that was moved."""
+    answer = why_not(seen.request, seen.plan, step.id, start)
+    told = [answer.sentence]
+    if answer.possible:
+        told[:0] = _window_words(answer.plan, step, seen.zone)
+    return Offer(
+        conflict, step, start, seen.zone, ticked=False, possible=answer.possible,
+        answer=" ".join(told),
+    )  # fmt: skip
+
+
+def _window_words(plan: Plan, step: PlannedStep, zone: ZoneInfo) -> list[str]:
+    """Say how a coat moved stands to the recoat window of the surface below it."""
+    for below, above in surfaces_of(plan):
+        closes = below.window_closes
+        if above.id == step.id and closes is not None:
+            when = say_moment(closes, zone)
+            if above.start < closes:
+                return [f"The recoat window allows it (it closes {when})."]
+            return [f"The recoat window closes before that ({when}): scuff first."]
+    return []

@@ -30,6 +30,7 @@ class Role(StrEnum):
     RAGS = "rags"
     BUY = "buy finish"
     UPKEEP = "upkeep"
+    TASK = "task"
 
 
 MAKES_READY = frozenset({Role.RECOAT_OPENS, Role.TURN, Role.CHECK, Role.ASSEMBLE, Role.CURED})

@@ -135,8 +135,9 @@ def _session_lines(scene: Scene, pieces: tuple[Piece, ...]) -> Iterator[str]:
         yield from (f"- {caution}" for caution in cautions)
 
 
-def _piece_line(scene: Scene, piece: Piece) -> str:
-    planned, step = piece.step, scene.step_of(piece.step)
+def about_step(scene: Scene, planned: PlannedStep) -> list[str]:
+    """Return what is worked on and with what: batch, finish, amount, grits, method, area."""
+    step = scene.step_of(planned)
     about = [planned.batch + (f" load {planned.load}" if planned.loads > 1 else "")]
     finish = scene.finish_of(planned)
     if finish is not None:
@@ -148,6 +149,12 @@ def _piece_line(scene: Scene, piece: Piece) -> str:
     if step.method:
         about.append(step.method)
     about.append(f"{planned.area_m2:.1f} m²")
+    return about
+
+
+def _piece_line(scene: Scene, piece: Piece) -> str:
+    planned = piece.step
+    about = about_step(scene, planned)
     about.append(length_words((piece.end - piece.start).total_seconds() / 60))
     if len(planned.pieces) > 1:
         about.append(f"part {piece.number} of {len(planned.pieces)}")

@@ -23,6 +23,12 @@ EVENT_ONCE = {
     "TRANSP",
 }
 EVENT_MAY = EVENT_ONCE | {"DESCRIPTION", "CATEGORIES", "RRULE"}
+TODO_ONCE = (EVENT_ONCE - {"DTSTART", "DTEND", "TRANSP"}) | {"DUE"}
+TODO_MAY = TODO_ONCE | {"DESCRIPTION", "CATEGORIES"}
+STANDINGS = {
+    "VEVENT": ("CONFIRMED", "CANCELLED"),
+    "VTODO": ("NEEDS-ACTION", "COMPLETED", "IN-PROCESS", "CANCELLED"),
+}
 ALARM_ONCE = {"ACTION", "TRIGGER", "DESCRIPTION", "UID"}
 TEXTS = {"SUMMARY", "DESCRIPTION", "NAME", "X-WR-CALNAME"}
 UTC = re.compile(r"\d{8}T\d{6}Z\Z")
@@ -106,7 +112,11 @@ def _parameters(text):
 
 def _begin(value, stack, found):
     inside = stack[-1][0] if stack else None
-    allowed = {None: {"VCALENDAR"}, "VCALENDAR": {"VEVENT", "VTIMEZONE"}, "VEVENT": {"VALARM"}}
+    allowed = {
+        None: {"VCALENDAR"},
+        "VCALENDAR": {"VEVENT", "VTODO", "VTIMEZONE"},
+        "VEVENT": {"VALARM"},
+    }
     if value not in allowed.get(inside, set()):
         found.append(f"{value} may not stand in {inside}")
 
@@ -121,6 +131,9 @@ def _close(component, properties, uids, stack, found):
     elif component == "VEVENT":
         _names(component, properties, EVENT_ONCE, EVENT_MAY, found)
         _event(properties, alarms, uids, found)
+    elif component == "VTODO":
+        _names(component, properties, TODO_ONCE, TODO_MAY, found)
+        _item(component, properties, uids, found)
     elif component == "VALARM":
         _names(component, properties, ALARM_ONCE, ALARM_ONCE, found)
         _alarm(properties, stack, uids, found)
@@ -139,7 +152,7 @@ def _value(component, name, parameters, value, found):
         found.append(f"{name} is not escaped")
     if name in ("DTSTAMP", "CREATED", "LAST-MODIFIED") and not UTC.match(value):
         found.append(f"{name} is not in UTC")
-    if name in ("DTSTART", "DTEND"):
+    if name in ("DTSTART", "DTEND", "DUE"):
         dated = parameters.get("VALUE") == "DATE"
         if dated != bool(DATE.match(value)):
             found.append(f"{name} says DATE and is none, or is one and does not say so")
@@ -156,21 +169,25 @@ def _value(component, name, parameters, value, found):
 
 
 def _event(properties, alarms, uids, found):
-    uid = _first(properties, "UID")
-    if uid in uids:
-        found.append("two items share a UID")
-    uids.add(uid)
+    _item("VEVENT", properties, uids, found)
     start, end = _first(properties, "DTSTART"), _first(properties, "DTEND")
     if len(start) != len(end):
         found.append("DTSTART and DTEND mix DATE and DATE-TIME")
     elif end <= start:
         found.append("DTEND is not after DTSTART")
-    if _first(properties, "STATUS") not in ("CONFIRMED", "CANCELLED"):
-        found.append("STATUS is unknown")
     if _first(properties, "STATUS") == "CANCELLED" and alarms:
         found.append("a cancelled item rings")
     if alarms > 1:
         found.append("more than one alarm")
+
+
+def _item(component, properties, uids, found):
+    uid = _first(properties, "UID")
+    if uid in uids:
+        found.append("two items share a UID")
+    uids.add(uid)
+    if _first(properties, "STATUS") not in STANDINGS[component]:
+        found.append("STATUS is unknown")
     if _first(properties, "LAST-MODIFIED") != _first(properties, "DTSTAMP"):
         found.append("LAST-MODIFIED is not DTSTAMP")
     if _first(properties, "CREATED") > _first(properties, "DTSTAMP"):

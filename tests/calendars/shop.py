@@ -44,6 +44,18 @@ def all_day(key="buy/oil", days=3, **changes):
     )
 
 
+def task(key="task/slats/1/coat-2", **changes):
+    return reminder(
+        key,
+        role=Role.TASK,
+        project="tasks/bench",
+        title="Bench: Second coat (slats)",
+        lead_h=None,
+        busy=False,
+        **changes,
+    )
+
+
 def some_reminders():
     return (
         reminder(),
@@ -60,7 +72,7 @@ def some_reminders():
 
 
 def ledger_of(reminders, rows=(), now=NOW):
-    return update_ledger(rows, reminders, ("bench",), now)
+    return update_ledger(rows, reminders, ("bench", "tasks/bench"), now)
 
 
 def exported(reminders=None, profile=Profile.FEED, now=NOW, name="Finishing"):

@@ -1,6 +1,7 @@
 """Pushing to a real CalDAV server: create, move, delete, and what a person did is kept."""
 
 import dataclasses
+import datetime as dt
 
 import pytest
 
@@ -11,7 +12,7 @@ from finplan.calendars.server import CalendarServer, ServerFailed, calendars_of,
 from finplan.trade.errors import BadInput
 from tests.calendars.lint import faults
 from tests.calendars.radicale_server import PASSWORD, USER, Radicale
-from tests.calendars.shop import HOUR, NOW, all_day, ledger_of, reminder, some_reminders
+from tests.calendars.shop import HOUR, NOW, all_day, ledger_of, reminder, some_reminders, task
 
 
 @pytest.fixture(scope="module")
@@ -152,6 +153,61 @@ def test_an_item_a_person_deleted_is_not_put_back(shop):
     assert (report.created, report.conflicts) == ([], [])
     assert shop.rows[row.uid].etag == LET_GO
     assert shop.held(reminder()) is None
+
+
+TICKED = {
+    "all three": "STATUS:COMPLETED\r\nCOMPLETED:20261003T164000Z\r\nPERCENT-COMPLETE:100",
+    "the hour alone": "STATUS:NEEDS-ACTION\r\nCOMPLETED:20261003T164000Z",
+    "status alone": "STATUS:COMPLETED",
+    "share alone": "STATUS:NEEDS-ACTION\r\nPERCENT-COMPLETE:100",
+}
+
+
+@pytest.mark.parametrize("way", TICKED)
+def test_a_task_ticked_off_is_told_of_until_it_is_recorded(shop, way):
+    shop.plan([task()])
+    shop.push()
+    assert faults(resource_bytes(shop.rows[task().uid])) == []
+    shop.by_person(
+        task(),
+        ("STATUS:NEEDS-ACTION", TICKED[way]),
+        ("LAST-MODIFIED:20261001T130000Z", "LAST-MODIFIED:20261003T164000Z"),
+    )
+    theirs = shop.held(task())
+    shop.plan([task(start_h=70)])
+    for _ in range(2):
+        (conflict,) = shop.push().conflicts
+        assert conflict.change is Change.TICKED
+        assert conflict.ticked_at == dt.datetime(2026, 10, 3, 16, 40, tzinfo=dt.UTC)
+        assert shop.held(task()) == theirs
+    shop.plan([])
+    report = shop.push()
+    assert (len(report.deleted), report.conflicts) == (1, [])
+    assert shop.held(task()) is None
+    shop.plan([task()])
+    assert len(shop.push().created) == 1, "the record was undone: it is to do again"
+
+
+def test_a_task_ticked_off_by_mistake_and_put_back_is_as_it_was(shop):
+    shop.plan([task()])
+    shop.push()
+    shop.by_person(task(), ("STATUS:NEEDS-ACTION", "STATUS:COMPLETED"))
+    shop.by_person(task(), ("STATUS:COMPLETED", "STATUS:NEEDS-ACTION\r\nPERCENT-COMPLETE:0"))
+    report = shop.push()
+    assert (report.conflicts, report.unchanged) == ([], 1)
+    shop.plan([task(start_h=60)])
+    assert len(shop.push().updated) == 1
+
+
+def test_a_task_put_to_another_hour_is_moved_and_one_called_off_stays(shop):
+    shop.plan([task(), task("task/slats/2/coat-2")])
+    shop.push()
+    due = NOW + 45 * HOUR
+    shop.by_person(task(), (f"DUE:{due:%Y%m%dT%H%M%SZ}", f"DUE:{due + HOUR:%Y%m%dT%H%M%SZ}"))
+    shop.by_person(task("task/slats/2/coat-2"), ("STATUS:NEEDS-ACTION", "STATUS:CANCELLED"))
+    changes = {c.change: c for c in shop.push().conflicts}
+    assert set(changes) == {Change.MOVED, Change.EDITED}
+    assert changes[Change.MOVED].end == due + HOUR
 
 
 def test_what_is_not_ours_is_never_touched(shop):

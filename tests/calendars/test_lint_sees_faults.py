@@ -3,9 +3,9 @@
 import pytest
 
 from tests.calendars.lint import faults
-from tests.calendars.shop import exported
+from tests.calendars.shop import exported, some_reminders, task
 
-CLEAN = exported()
+CLEAN = exported((*some_reminders(), task()))
 
 
 def swap(old, new, count=1):
@@ -101,6 +101,12 @@ FAULTS = {
         data.split(b"DTEND:")[1][:16], b"20000101T000000Z", 1
     ),
     "changed after its stamp": swap(b"LAST-MODIFIED:2026", b"LAST-MODIFIED:2027"),
+    "task not due": cut_line(b"DUE:"),
+    "task due at a floating hour": lambda data: data.replace(
+        (line := data.split(b"DUE:")[1][:16]), line[:-1], 1
+    ),
+    "task that takes time": swap(b"BEGIN:VTODO\r\n", b"BEGIN:VTODO\r\nTRANSP:OPAQUE\r\n"),
+    "task of no standing": swap(b"STATUS:NEEDS-ACTION", b"STATUS:CONFIRMED"),
 }
 
 
@@ -149,6 +155,10 @@ SEEN_AS = {
     "unknown status": "STATUS is unknown",
     "end before start": "DTEND is not after DTSTART",
     "changed after its stamp": "LAST-MODIFIED is not DTSTAMP",
+    "task not due": "VTODO lacks DUE",
+    "task due at a floating hour": "DUE is floating",
+    "task that takes time": "TRANSP may not stand in VTODO",
+    "task of no standing": "STATUS is unknown",
 }
 
 

@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from finplan.calendars.account import Account
 from finplan.calendars.server import CalendarServer, calendars_of, connected
 from tests.calendars.radicale_server import PASSWORD, USER
@@ -38,9 +40,10 @@ def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, rad
         )
         moved = held.replace("T163000Z", "T170000Z")
         server.update(name, moved.encode(), server.etags()[name])
-        told = finplan("calendar", "--push")
-        assert "moved to" in " ".join(told.stdout.split()), "however the lines are wrapped"
-        assert "finplan record wish beech_worktop" in " ".join(told.stdout.split())
+        told = " ".join(finplan("calendar", "--push").stdout.split())
+        assert "moved in the calendar: move" in told, "however the lines are wrapped"
+        assert "19:00? It can start then; the date ready" in told
+        assert "finplan record wish beech_worktop" in told
         assert b"T170000Z" in server.get(name).data
 
     stored = b"".join(file.read_bytes() for file in Path(radicale.folder).glob("shop.sqlite*"))
@@ -57,3 +60,129 @@ def test_a_wrong_password_and_a_missing_place_are_sentences(finplan, radicale):
     assert wrong.returncode == 2
     assert "access was refused" in wrong.stderr
     assert "Traceback" not in wrong.stderr
+
+
+class Lists:
+    """The sample pushed to a calendar and a task list, and what a person does there."""
+
+    def __init__(self, finplan, radicale, client):
+        self.finplan = finplan
+        for name in ("Finishing", "To do"):
+            client.get_principal().make_calendar(name)
+        self.urls = {one.name: one.url for one in calendars_of(client)}
+        self.tasks, self.events = (
+            CalendarServer(client, self.urls[name]) for name in ("To do", "Finishing")
+        )
+        where = ("--url", radicale.url, "--user", USER, "--into", "Finishing", "--tasks", "To do")
+        first = self.push(*where)
+        assert "0 as they were" in first
+
+    def push(self, *words):
+        done = self.finplan("calendar", "--push", *words)
+        assert done.returncode == 0, done.stderr
+        return " ".join(done.stdout.split())
+
+    def held(self, server):
+        return server.get_many(list(server.etags()))
+
+    def change(self, server, name, old, new):
+        data = server.get(name).data.decode()
+        assert old in data
+        server.update(name, data.replace(old, new).encode(), server.etags()[name])
+
+    def tick(self, words, at):
+        (name,) = [n for n, one in self.held(self.tasks).items() if words in one.data]
+        done = f"STATUS:COMPLETED\r\nCOMPLETED:{at}"
+        self.change(self.tasks, name, "STATUS:NEEDS-ACTION", done.replace("\r", ""))
+        return name
+
+
+@pytest.fixture
+def lists(finplan, radicale):
+    with connected(Account(radicale.url, USER), PASSWORD) as client:
+        yield Lists(finplan, radicale, client)
+
+
+def test_a_task_ticked_off_is_offered_and_recorded_only_when_asked(lists):
+    assert lists.held(lists.tasks), "each hands-on step is a task"
+    assert all(b"BEGIN:VTODO" in one.data for one in lists.held(lists.tasks).values())
+    assert all(b"BEGIN:VEVENT" in one.data for one in lists.held(lists.events).values())
+    assert "0 created, 0 changed, 0 removed" in lists.push()
+
+    name = lists.tick(b"scrape glue", "20261005T144000Z")
+    for _ in range(2):
+        told = lists.push()
+        assert "as done Mon 5 Oct 2026 16:40?" in told
+        assert "finplan record step beech_worktop" in told
+        assert "--at 2026-10-05T14:40:00Z" in told
+        assert "Nothing is recorded" in lists.finplan("journal").stdout
+        assert name in lists.tasks.etags()
+    tried = lists.push("--dry-run")
+    assert "as done Mon 5 Oct 2026 16:40?" in tried
+
+    taken = lists.push("--take")
+    assert "beech_worktop: done: Fill, scrape glue off" in taken
+    journal = lists.finplan("journal").stdout
+    assert journal.count("step done") == 1
+    assert name not in lists.tasks.etags()
+    assert "ticked off" not in lists.push("--take")
+    assert lists.finplan("journal").stdout == journal
+
+
+def test_the_command_told_records_what_was_ticked_off(lists):
+    lists.tick(b"scrape glue", "20261005T144000Z")
+    command = lists.push().split("finplan record ")[1].split()[:5]
+    done = lists.finplan("record", *command)
+    assert done.returncode == 0, done.stderr
+    assert "16:40" in done.stdout
+    assert "ticked off" not in lists.push()
+
+
+def test_what_cannot_have_been_done_is_refused_with_its_reason(lists):
+    name = lists.tick(b"Scuff before coat 2", "20261005T144000Z")
+    told = lists.push("--take")
+    assert "is not recorded:" in told
+    assert "Nothing is recorded" in lists.finplan("journal").stdout
+    assert b"COMPLETED:" in lists.tasks.get(name).data
+
+
+def session_moved(lists, to):
+    name, held = min(
+        (one for one in lists.held(lists.events).items() if b"CATEGORIES:session" in one[1].data),
+        key=lambda one: one[1].data.split(b"DTSTART:")[1][:16],
+    )
+    start = held.data.split(b"DTSTART:")[1][:16].decode()
+    lists.change(lists.events, name, f"DTSTART:{start}", f"DTSTART:{to}")
+    return name
+
+
+def test_a_move_is_taken_as_a_wish_when_asked(lists):
+    session_moved(lists, "20261005T170000Z")
+    taken = lists.push("--take")
+    assert "at Mon 5 Oct 2026 19:00" in taken
+    assert lists.finplan("journal").stdout.count("wish") == 1
+    assert "record wish" not in lists.push("--take"), "the plan follows"
+    assert lists.finplan("journal").stdout.count("wish") == 1
+
+
+def test_a_move_the_plan_cannot_follow_is_refused_with_its_reason(lists):
+    session_moved(lists, "20261005T020000Z")
+    told = lists.push("--take")
+    assert "cannot be moved to Mon 5 Oct 2026 04:00." in told
+    assert "record wish" not in told
+    assert "Nothing is recorded" in lists.finplan("journal").stdout
+
+
+def test_tasks_wanted_no_more_are_taken_out(lists):
+    lists.push("--tasks", "none")
+    assert lists.tasks.etags() == {}
+    assert lists.events.etags()
+    assert "0 created, 0 changed, 0 removed" in lists.push()
+
+
+def test_another_calendar_gets_everything_anew(lists, radicale):
+    count = len(lists.events.etags())
+    with connected(Account(radicale.url, USER), PASSWORD) as client:
+        client.get_principal().make_calendar("Other")
+        assert f"{count} created" in lists.push("--into", "Other")
+    assert "0 created, 0 changed, 0 removed" in lists.push()
