@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 from finplan.air.series import AirSource
 from finplan.files.air_text import air_from_text, air_to_text
 from finplan.files.lines import line_of
+from finplan.files.pieces_table import PieceWithLog, piece_table, pieces_of
 from finplan.files.reading import Table, tables_of, without_instants, without_units
 from finplan.files.writing import toml_text
 from finplan.journal.entries import Entry
@@ -36,7 +37,9 @@ if TYPE_CHECKING:
     from finplan.air.series import AirSeries
 
 FORMAT = 1
-TABLES = ("format", "as_of", "project", "workshop", "parts", "batches", "journal", "air")
+TABLES = (
+    "format", "as_of", "project", "workshop", "parts", "batches", "journal", "air", "pieces",
+)  # fmt: skip
 AirBySpace = Mapping[tuple[str, AirSource], "AirSeries"]
 
 
@@ -61,6 +64,7 @@ class ProjectFile:
 
     ``air`` is by space and source. ``uid_given`` says whether the project's uid was in the file.
     ``as_of`` is the moment an invented project is to be looked at, None for the present.
+    ``pieces`` are those in use, with their logs.
     """
 
     project: Project
@@ -69,6 +73,7 @@ class ProjectFile:
     air: AirBySpace = field(default_factory=dict)
     uid_given: bool = True
     as_of: dt.datetime | None = None
+    pieces: tuple[PieceWithLog, ...] = ()
 
 
 def dump_project(
@@ -76,6 +81,7 @@ def dump_project(
     workshop: Workshop | None,
     entries: Iterable[Entry] = (),
     air: AirBySpace | None = None,
+    pieces: Iterable[PieceWithLog] = (),
 ) -> str:
     """Return the project file's text; :func:`load_project` reads all of it back.
 
@@ -95,6 +101,7 @@ def dump_project(
             {"space": space, "kind": kind.value, "steps": air_to_text(series)}
             for (space, kind), series in sorted((air or {}).items())
         ],
+        "pieces": [piece_table(kept) for kept in pieces],
     }
     data |= {name: listed for name, listed in lists.items() if listed}
     return toml_text(data)
@@ -148,7 +155,8 @@ def _load(data: Table, besides: Besides) -> ProjectFile:
         if key in air:
             raise BadInput(f"the {key[1].value}s of space {key[0]!r} are given twice", "air")
         air[key] = series
-    return ProjectFile(project, workshop, _entries(data, project), air, uid_given, _as_of(data))
+    entries, pieces = _entries(data, project), tuple(pieces_of(data))
+    return ProjectFile(project, workshop, entries, air, uid_given, _as_of(data), pieces)
 
 
 def _as_of(data: Table) -> dt.datetime | None:

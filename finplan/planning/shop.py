@@ -144,7 +144,9 @@ class Shop:
 
     def open_slots(self, node: Node, person: int) -> int:
         """Mask of slots a person can use for a node."""
-        free = self.free[person] & ~node.closed
+        free = self.free[person]
+        if node.closed:
+            free &= ~node.closed
         if node.dusty and self._mixed[node.space]:
             free &= ~self.no_dust[node.space]
         return free

@@ -12,6 +12,7 @@ from finplan.services.overview import ProjectSummary, summaries
 from finplan.services.planned import all_planned
 from finplan.services.reading import read_bytes, read_text, write_whole
 from finplan.services.renewed import keep_log_of
+from finplan.services.saved_pieces import keep_pieces, pieces_with
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -85,7 +86,7 @@ def load_file(session: Session, path: Path) -> Loaded:
 
 
 def save_file(session: Session, project: str, path: Path) -> bool:
-    """Write a project with workshop, journal and air to a file.
+    """Write a project with workshop, journal, air and the pieces renewed there to a file.
 
     Returns:
         False where the file held just that already and was left alone.
@@ -104,7 +105,8 @@ def save_file(session: Session, project: str, path: Path) -> bool:
             for space, kind in unit.air.spaces(workshop.name)
             if (series := unit.air.readings(workshop.name, space, None, kind)) is not None
         }
-    return write_whole(path, dump_project(made, workshop, entries, air).encode())
+        pieces = pieces_with(unit, workshop.name)
+    return write_whole(path, dump_project(made, workshop, entries, air, pieces).encode())
 
 
 def add_parts(
@@ -214,6 +216,7 @@ def _keep(unit: Unit, told: ProjectFile) -> Loaded:
         new = unit.air.add_readings(project.workshop, space, series, kind)
         if new:
             said.append(f"{new} {kind.value}s of the air in {space} added")
+    said += keep_pieces(unit, told.pieces)
     return Loaded(project, was_there, entries, tuple(said))
 
 

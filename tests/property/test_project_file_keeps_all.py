@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 from hypothesis import given, settings
@@ -11,10 +12,18 @@ from hypothesis import strategies as st
 from finplan.air.series import AirSeries, AirSource
 from finplan.files.project_file import Besides, dump_project, load_project
 from finplan.journal.entries import Entry, EntryKind
+from finplan.tracking.upkeep.pieces import (
+    Blocked,
+    Finding,
+    InstalledPiece,
+    UpkeepEntry,
+    UpkeepKind,
+)
 from finplan.trade.finishes import Stage
 from finplan.trade.parts import Face, Hole, Part
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Side, Step, StepKind
+from finplan.trade.upkeep import Exposure
 from finplan.trade.workshop import (
     MonthlyNormals,
     Person,
@@ -144,6 +153,46 @@ def airs(draw, workshop):
                 np.full(count, list(AirSource).index(kind), np.uint8),
             )
     return air
+
+
+blocked = st.builds(
+    lambda first, length, why: Blocked(first, first + dt.timedelta(days=length), why),
+    days, st.integers(0, 60), notes,
+)  # fmt: skip
+log_entries = st.builds(
+    UpkeepEntry, uids, st.just(""), st.sampled_from(UpkeepKind), instants, instants, notes,
+    st.lists(st.sampled_from(Finding), max_size=3, unique=True).map(tuple),
+    st.none() | st.floats(0.0, 1e6), st.none() | st.floats(0.0, 1e6),
+    st.lists(notes, max_size=2).map(tuple), notes, st.none() | uids, st.none() | uids,
+)  # fmt: skip
+
+
+@st.composite
+def pieces(draw):
+    """A piece in use with its log."""
+    indoors = draw(st.sampled_from([Exposure.INDOORS, Exposure.COVERED]))
+    exposures = draw(st.sets(st.sampled_from([Exposure.FLAT, Exposure.WET_OR_TRODDEN, indoors])))
+    piece = InstalledPiece(
+        draw(names), draw(texts), draw(texts), draw(st.sampled_from(["Europe/Oslo", "UTC"])),
+        draw(texts), draw(st.floats(0.01, 10_000.0)), draw(days), draw(uids), frozenset(exposures),
+        draw(st.integers(1, 50)), draw(notes), draw(st.floats(0.0, 8760.0)),
+        draw(st.lists(st.integers(1, 12), max_size=4).map(tuple)), draw(st.just("") | rules),
+        draw(st.lists(blocked, max_size=2).map(tuple)), draw(st.just("") | rules),
+        draw(st.just("") | rules), draw(st.just("") | rules), draw(st.booleans()),
+        draw(st.just("") | texts), draw(st.floats(1.0, 500.0)), draw(names), draw(plain_names),
+    )  # fmt: skip
+    log = draw(st.lists(log_entries, max_size=3))
+    return piece, tuple(replace(entry, piece=piece.name) for entry in log)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(pieces(), max_size=2).map(tuple), st.data())
+def test_pieces_in_use_and_their_logs_come_back(kept, data):
+    project = data.draw(projects(data.draw(workshops)))
+    text = dump_project(project, None, pieces=kept)
+    loaded = load_project(text, "project.toml", ALONE)
+    assert loaded.pieces == kept
+    assert dump_project(loaded.project, None, pieces=loaded.pieces) == text
 
 
 @settings(max_examples=60, deadline=None)
