@@ -38,9 +38,11 @@ def moment(text):
     return dt.datetime.fromisoformat(text)
 
 
-def test_the_samples_are_three_and_dated():
-    assert tuple(sample.name for sample in samples()) == NAMES
-    assert {sample.as_of for sample in samples()} == {BEGINS}
+def test_the_samples_are_four_and_dated():
+    known = {sample.name: sample.as_of for sample in samples()}
+    assert tuple(known) == ("beech_worktop", "lake_cabin", "locust_bench", "oak_door")
+    assert {known[name] for name in NAMES} == {BEGINS}
+    assert known["lake_cabin"] == dt.datetime.fromisoformat("2026-04-18T10:00+02:00")
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -285,8 +285,7 @@ def _best(ground: Ground, wanted: Wanted, tried: _Tried) -> Window | NoWindow:
     short = done & (hours <= most)
     off = _days_off(ground, tried.starts, wanted.due)
     cost = hours + EARLY_DAY_HOURS * np.where(off > 0, LATE_WEIGHS * off, -off)
-    best = int(np.argmin(np.where(short, cost, np.inf) if short.any() else
-                         np.where(done, hours, np.inf)))  # fmt: skip
+    best = int(np.argmin(np.where(short if short.any() else done, cost, np.inf)))
     instants = (tried.begins, tried.dry, tried.coat, tried.end)
     begin, dry, coat, end = (
         dt.datetime.fromtimestamp(float(one[best]), dt.UTC) for one in instants
