@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from finplan.cli import show
+from finplan.cli.moved import print_moved
 from finplan.cli.options import Verbs, json_option, session, shared, verb
 from finplan.cli.output import ALWAYS_SAID, heading, paragraph, print_json, say, table
 from finplan.trade.errors import BadInput
@@ -98,6 +99,8 @@ def _add(
         zone = zone_for(opened, kept.workshop)
         air = f"{format_temperature(temperature_c, opened.units)}, {rh_text(humidity_percent)}"
         say(f"kept: {kept.space}, {show.moment(kept.first, zone)}, {air}")
+        if kept.moved:
+            print_moved(kept.moved)
 
 
 @air_verb.command("import")
@@ -122,6 +125,8 @@ def _import(
         )
         say(f"from {show.moment(kept.first, zone)} to {show.moment(kept.last, zone)}")
         _say_warnings(kept)
+        if kept.moved:
+            print_moved(kept.moved)
 
 
 def _say_warnings(kept: Kept) -> None:

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from finplan.cli import show
+from finplan.cli.moved import print_moved
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import paragraph, print_json, say
-from finplan.cli.records_verbs import print_moved
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -163,7 +163,7 @@ def correct_verb(project: str, entry: str, by: str, **given: Any) -> None:
     paragraph(f"corrected: {words(meant, zone)}", "  ", "")
     for name, value in changes.items():
         say(f"  now {_detail(name, value, zone)}")
-    print_moved(recorded)
+    print_moved(recorded.moved)
 
 
 def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str, object]:
@@ -214,4 +214,4 @@ def _print_word(opened: Session, word: str, recorded: Recorded) -> None:
     meant = recorded.subject or recorded.entry
     zone = zone_for(opened, workshop_of(opened, meant.project))
     paragraph(f"{word}: {words(meant, zone)}", "  ", "")
-    print_moved(recorded)
+    print_moved(recorded.moved)

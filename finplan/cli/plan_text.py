@@ -110,6 +110,17 @@ def _print_header(planned: Planned, project: str) -> None:
         if ready.in_service_by is not None:
             say(f"  wanted  {show.day(ready.in_service_by)}: {_spare(ready, zone)}")
     paragraph(_method(planned, project), "          ", "  method  ")
+    _print_changed(planned, project)
+
+
+def _print_changed(planned: Planned, project: str) -> None:
+    before = planned.request.before
+    moved = [one for one in planned.changes if one.project == project and one.step]
+    if before is not None and moved:
+        steps = f"{len(moved)} {_plural(len(moved), 'step')} moved"
+        since = show.moment(before.at, planned.zone)
+        words = f"{steps} since {since}: finplan plan {project} --changes"
+        paragraph(words, "          ", "  changed ")
 
 
 def _spare(ready: ProjectReady, zone: ZoneInfo) -> str:

@@ -25,22 +25,28 @@ LONGEST_SECONDS = 3600.0
 @click.option("--ready-by", metavar="DATE", help="plan backwards: as late as is safe")
 @click.option("--all", "with_done", is_flag=True, help="print the steps done too")
 @click.option("--short", is_flag=True, help="one line a step")
+@click.option("--changes", "with_changes", is_flag=True, help="print what moved, not the plan")
 @json_option
 def plan_verb(
     projects: tuple[str, ...],
+    *,
     seconds: float,
     ready_by: str | None,
     with_done: bool,
     short: bool,
+    with_changes: bool,
     as_json: bool,
 ) -> None:
     """Print the dated plan of one project or more.
 
     All projects of a workshop are planned together, since they share people and rack; without
-    PROJECT those of the workshop with the next work are printed.
+    PROJECT those of the workshop with the next work are printed. What a longer search found is
+    kept: later plans hold to it until something better or something recorded moves it.
     """
+    from finplan.cli.moved import print_changes
     from finplan.cli.plan_text import print_plan, print_short_plan
     from finplan.cli.shapes import plan_json
+    from finplan.services.keep import keep
     from finplan.services.planned import planned
     from finplan.services.when import zone_for
     from finplan.trade.moments import parse_date
@@ -53,9 +59,14 @@ def plan_verb(
             day = parse_date(ready_by, opened.now, zone_for(opened).key, "--ready-by")
         seen = planned(opened, projects, seconds=seconds, ready_by=day)
         units = opened.units
+        if seconds > 0.0:
+            keep(opened, seen, tuple(one.sentence for one in seen.changes))
     if as_json:
         plans = [plan_json(seen, name) for name in seen.shown]
         print_json(plans[0] if len(plans) == 1 else {"plans": plans})
+        return
+    if with_changes:
+        print_changes(seen)
         return
     for place, name in enumerate(seen.shown):
         if place:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from finplan.cli import show
+from finplan.cli.moved import print_moved
 from finplan.cli.options import Verbs, session
-from finplan.cli.output import paragraph, say
+from finplan.cli.output import paragraph
 from finplan.cli.upkeep_records import add_upkeep_verbs
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
@@ -26,9 +27,6 @@ if TYPE_CHECKING:
 
 _COATS = frozenset({StepKind.COAT, StepKind.SEAL})
 _SANDING = frozenset({StepKind.SAND, StepKind.SCUFF, StepKind.PREPARE})
-
-_MOST_MOVED = 3
-"""More would push what matters off the screen."""
 
 _project = click.argument("project")
 _step = click.argument("step", nargs=-1)
@@ -277,21 +275,9 @@ def print_recorded(
     """Print what was recorded, what moved by it in the plan, and what to mind now."""
     when = f", {show.moment(recorded.entry.at, zone)}" if with_time else ""
     paragraph(f"{recorded.entry.project}: {what}{when}", "  ", "")
-    print_moved(recorded)
+    print_moved(recorded.moved)
     for caution in recorded.cautions:
         paragraph(caution.text, "  ", "! ")
-
-
-def print_moved(recorded: Recorded) -> None:
-    """Print what moved in the plan by an entry: the first few, without the reasons."""
-    if not recorded.moved:
-        say("The plan stays as it was.")
-    for sentence in recorded.moved[:_MOST_MOVED]:
-        paragraph(f"{sentence.rstrip('.').split('. ', 1)[0]}.", "  ", "")
-    more = len(recorded.moved) - _MOST_MOVED
-    if more > 0:
-        project = recorded.entry.project
-        say(f"… and {more} more moved: finplan plan {project}, finplan why {project} STEP")
 
 
 add_upkeep_verbs(record_verb)

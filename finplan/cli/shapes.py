@@ -27,7 +27,26 @@ def plan_json(planned: Planned, project: str) -> JSON:
         "bound": iso(outlook.bound),
         "gap": outlook.gap,
         "steps": [step_json(step) for step in planned.steps_of(project)],
+        "changes": _changes_json(planned, project),
         "warnings": list(plan.warnings),
+    }
+
+
+def _changes_json(planned: Planned, project: str) -> JSON:
+    """Return what moved since the plan was last kept; ``step`` is null for the date ready."""
+    before = planned.request.before
+    return {
+        "since": iso(before.at) if before is not None else None,
+        "moved": [
+            {
+                "step": one.step or None,
+                "was": iso(one.was),
+                "now": iso(one.now),
+                "because": one.because,
+            }
+            for one in planned.changes
+            if one.project == project
+        ],
     }
 
 

@@ -1,16 +1,11 @@
-"""Plans in words: why a step is when it is, and what moved between two plans."""
+"""Plans in words: why a step is when it is."""
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo
 
 from finplan.planning.plan import Plan, PlannedStep
-from finplan.planning.words import hour, length
 from finplan.trade.errors import BadInput
-
-_SAME = dt.timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,60 +66,3 @@ def _before(plan: Plan, step: PlannedStep) -> PlannedStep | None:
     ]
     same_load = [one for one in own if one.load == step.load] or own
     return max(same_load, key=lambda one: (one.end, one.start, one.id), default=None)
-
-
-def difference(old: Plan, new: Plan, zone: ZoneInfo) -> list[str]:
-    """What moved from one plan to the next, and why, a sentence each; empty if nothing did.
-
-    Args:
-        old: the plan before.
-        new: the plan now.
-        zone: the zone hours are told in.
-    """
-    before = {step.id: step for step in old.steps}
-    now = {step.id: step for step in new.steps}
-    told = []
-    for ready in new.ready:
-        was = next((one for one in old.ready if one.project == ready.project), None)
-        if was is not None and abs(ready.safe - was.safe) >= _SAME:
-            told.append(
-                f"{ready.project} is safely ready {_hour(ready.safe, zone)} instead of "
-                f"{_hour(was.safe, zone)}, {_shift(ready.safe - was.safe)}."
-            )
-    for step in new.steps:
-        old_step = before.get(step.id)
-        if step.done:
-            continue
-        if old_step is None:
-            told.append(f"{_name(step)} comes in, {_hour(step.start, zone)}. {step.reason}")
-        elif abs(step.start - old_step.start) >= _SAME:
-            told.append(
-                f"{_name(step)} moves from {_hour(old_step.start, zone)} to "
-                f"{_hour(step.start, zone)}{_because(step, before, now)}"
-            )
-    gone = [step for step in old.steps if step.id not in now and not step.done]
-    return told + [f"{_name(step)} is no longer needed." for step in gone]
-
-
-def _because(step: PlannedStep, before: dict[str, PlannedStep], now: dict[str, PlannedStep]) -> str:
-    if step.waits_for is not None:
-        coat = now.get(step.waits_for.step)
-        was = before.get(step.waits_for.step)
-        if coat is not None and was is not None and abs(coat.end - was.end) >= _SAME:
-            verb = "was" if coat.done else "is"
-            return f", because {_name(coat)} {verb} {_shift(coat.end - was.end)}."
-    return f". {step.reason}"
-
-
-def _shift(change: dt.timedelta) -> str:
-    word = "later" if change > dt.timedelta(0) else "sooner"
-    return f"{length(abs(change.total_seconds()))} {word}"
-
-
-def _name(step: PlannedStep) -> str:
-    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
-    return f"“{step.title}” ({step.batch}{load})"
-
-
-def _hour(at: dt.datetime, zone: ZoneInfo) -> str:
-    return hour(at.timestamp(), zone)

@@ -7,14 +7,18 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from finplan.planning.bound import Bound, lower_bound
+from finplan.planning.build import Built
 from finplan.planning.check import faults
 from finplan.planning.deadline import put_off
 from finplan.planning.dress import dress
+from finplan.planning.forward import Found
+from finplan.planning.kept import KeptPlan
 from finplan.planning.layout import lay_out
 from finplan.planning.optimise import optimise
 from finplan.planning.plan import Method, Plan
 from finplan.planning.request import PlanRequest
 from finplan.planning.search_words import Effort
+from finplan.planning.steady import as_it_was, steadied, worth_a_change
 from finplan.planning.tidy import tidy
 
 
@@ -33,10 +37,12 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
         now = request.now.astimezone(dt.UTC)
         return Plan(now, Method.OPTIMAL, (), (), None, "", None, ())
     if request.ready_by is not None:
-        late = put_off(request, request.ready_by)
+        late = put_off(replace(request, before=None), request.ready_by)
         plan = make_plan(replace(late.request, ready_by=None), cancelled)
         return replace(plan, warnings=(late.said, *plan.warnings))
     built, found = lay_out(request)
+    if request.before is not None:
+        found = _kept_to(request.before, request, built, found)
     if request.seconds <= 0:
         plan = dress(built, found, Method.FORWARD, lower_bound(built.network))
         return checked(request, plan)
@@ -44,10 +50,27 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
     now_s = int(request.now.timestamp())
     best = optimise(built.network, found, now_s, effort, cancelled)
     bound = Bound(best.found.goal[0], best.bound.by) if best.proved else best.bound
-    plan = dress(built, tidy(built.network, best.found), Method.BEST_FOUND, bound)
+    better = tidy(built.network, best.found)
+    if request.before is not None and not worth_a_change(built.network, better, found):
+        better = found
+    plan = dress(built, better, Method.BEST_FOUND, bound)
     if faults(request, plan):  # what does not hold is never shown
         return checked(request, dress(built, found, Method.FORWARD, lower_bound(built.network)))
     return replace(plan, warnings=(*plan.warnings, best.note)) if best.note else plan
+
+
+def _kept_to(before: KeptPlan, request: PlanRequest, built: Built, fresh: Found) -> Found:
+    """The plan before, hour for hour, where it still holds; else what keeps to it best.
+
+    Either only if the fresh layout is not so much better that a change is worth it.
+    """
+    same = as_it_was(built, before)
+    if same is None or worth_a_change(built.network, fresh, same):
+        return steadied(built, fresh, before)
+    bound = Bound(same.goal[0], "")
+    if same.layout != fresh.layout and faults(request, dress(built, same, Method.FORWARD, bound)):
+        return steadied(built, fresh, before)
+    return same
 
 
 def checked(request: PlanRequest, plan: Plan) -> Plan:

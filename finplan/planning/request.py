@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from finplan.air.series import AirSeries
 from finplan.drying.bands import Band
 from finplan.journal.progress import Progress
+from finplan.planning.kept import KeptPlan
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish
 from finplan.trade.project import Project
@@ -31,7 +32,8 @@ class PlanRequest:
     ``now``: timezone-aware; nothing is planned before it. ``ready_by``: plan backwards from
     this date instead of as soon as possible. ``seconds``: time for optimising, 0 for the forward
     planner alone. ``seed`` fixes every chance choice of the search. ``workers``: threads of the
-    optimiser; one makes its search repeatable. ``not_before``: steps put off, by id.
+    optimiser; one makes its search repeatable. ``not_before``: steps put off, by id. ``before``:
+    the plan people last saw; a new one keeps to it where it can.
     """
 
     projects: tuple[Project, ...]
@@ -47,6 +49,7 @@ class PlanRequest:
     seed: int = 0
     workers: int = 2
     not_before: Mapping[str, dt.datetime] = field(default_factory=dict)
+    before: KeptPlan | None = None
 
     def __post_init__(self) -> None:
         """Refuse a naive hour."""

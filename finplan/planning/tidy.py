@@ -30,6 +30,11 @@ def tidy(network: Network, found: Found) -> Found:
     return best
 
 
+def loose(network: Network, found: Found) -> bool:
+    """Whether anything that should be fresh is not in the session of the coat it is for."""
+    return len(kept_together(network, found)) < len(_fresh_pairs(network, found))
+
+
 def kept_together(network: Network, found: Found) -> tuple[tuple[int, int], ...]:
     """Fresh work and the coats a layout has in the same session."""
     placed, sessions = found.layout.placed, network.axis.sessions

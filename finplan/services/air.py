@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 class Kept:
     """What was kept of a reading or a log.
 
-    ``first`` and ``last`` are UTC; ``new`` counts the instants not known before.
+    ``first`` and ``last`` are UTC; ``new`` counts the instants not known before. ``moved``: a
+    sentence for each step of the plan that moved.
     """
 
     workshop: str
@@ -34,6 +35,7 @@ class Kept:
     new: int
     gaps: tuple[Gap, ...] = ()
     warnings: tuple[str, ...] = ()
+    moved: tuple[str, ...] = ()
 
 
 def add_reading(
@@ -99,16 +101,7 @@ def import_log(
         place = space_named(shop, space)
     log = read_air_log(content, path.name, zone or shop.zone, None if forecast else session.now)
     kept = _keep(session, shop.name, place, log.readings, forecast=forecast)
-    return Kept(
-        kept.workshop,
-        kept.space,
-        kept.first,
-        kept.last,
-        kept.readings,
-        kept.new,
-        log.gaps,
-        log.warnings,
-    )
+    return replace(kept, gaps=log.gaps, warnings=log.warnings)
 
 
 def space_air(
@@ -165,6 +158,7 @@ def _keep(
     forecast: bool,
 ) -> Kept:
     from finplan.air.series import AirSource
+    from finplan.services.keep import replanned
 
     kind = AirSource.FORECAST if forecast else AirSource.READING
     series = series_of(readings, kind)
@@ -173,4 +167,7 @@ def _keep(
         place = space_named(shop, space)
         new = unit.air.add_readings(shop.name, place, series, kind)
         unit.commit()
-    return Kept(shop.name, place, readings[0].at, readings[-1].at, len(readings), new)
+        names = tuple(one.name for one in active_projects(unit) if one.workshop == shop.name)
+    moved = replanned(session, names)[1] if names else ()
+    first, last = readings[0].at, readings[-1].at
+    return Kept(shop.name, place, first, last, len(readings), new, moved=moved)

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from finplan.air.series import AirSeries, AirSource, Reading
     from finplan.journal.entries import Entry
     from finplan.journal.progress import Progress
+    from finplan.planning.kept import KeptPlan
     from finplan.store.store import Unit
     from finplan.trade.finishes import Finish
     from finplan.trade.project import Project
@@ -33,6 +34,26 @@ def all_finishes(unit: Unit) -> dict[str, Finish]:
     from finplan.library.load import finishes
 
     return {**finishes(), **{own.name: own for own in unit.finishes.list()}}
+
+
+def kept_plan(unit: Unit, workshop: Workshop, now: dt.datetime) -> KeptPlan | None:
+    """Return the plan last kept for a workshop; None where there is none, or only a later one."""
+    from finplan.planning.kept import KeptPlan
+    from finplan.trade.plain import from_plain
+
+    document = unit.settings.get(kept_key(workshop.name))
+    if document is None:
+        return None
+    try:
+        found = from_plain(KeptPlan, document, f"the plan kept for {workshop.name}")
+    except BadInput:  # another version's: a plan can do without it
+        return None
+    return found if found.at <= now else None
+
+
+def kept_key(workshop: str) -> str:
+    """Return the setting that holds the plan people last saw of a workshop."""
+    return f"kept plan of {workshop}"
 
 
 def active_projects(unit: Unit) -> tuple[Project, ...]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from finplan.services.besides import schedule_of
 from finplan.services.gather import all_finishes
+from finplan.services.keep import replanned
 from finplan.services.projects import check_whole
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
@@ -94,6 +95,7 @@ def new_project(session: Session, wanted: Wanted) -> Project:
         check_whole(unit, project)
         unit.projects.put(project)
         unit.commit()
+    replanned(session, (project.name,))
     return project
 
 

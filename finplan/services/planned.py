@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady
 from finplan.planning.request import NoPlan, PlanRequest
-from finplan.services.gather import active_projects, air_of, all_finishes, folded
+from finplan.services.gather import active_projects, air_of, all_finishes, folded, kept_plan
 from finplan.services.learned import bands_of, beliefs
 from finplan.tracking.reminder import GOVERNS
 from finplan.trade.cautions import cautions_for
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from finplan.air.series import AirSeries
     from finplan.drying.clock import DryingClock
     from finplan.journal.progress import Progress
+    from finplan.planning.changes import Change
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.trade.cautions import Caution
@@ -100,6 +101,16 @@ class Planned:
     def ready_of(self, project: str) -> ProjectReady | None:
         """Return when a project is ready, None where it has no step."""
         return next((ready for ready in self.plan.ready if ready.project == project), None)
+
+    @cached_property
+    def changes(self) -> tuple[Change, ...]:
+        """What moved against the plan last kept."""
+        from finplan.planning.changes import changes
+
+        before = self.request.before
+        if before is None or self.request.ready_by is not None:
+            return ()
+        return changes(before, self.plan, self.zone)
 
     def outlook(self, project: str) -> Outlook:
         """Return how good a project's date is, against what it could be on its own.
@@ -292,9 +303,19 @@ def _plan_anew(
         finishes = all_finishes(unit)
         air = air_of(unit, workshop, facts, now)
         resets = unit.learned_resets.all()
+        before = kept_plan(unit, workshop, now)
     learned = bands_of(beliefs(projects, facts, finishes, air, now, resets))
     request = PlanRequest(
-        projects, workshop, finishes, air, facts, now, learned, ready_by=ready_by, seconds=seconds
+        projects,
+        workshop,
+        finishes,
+        air,
+        facts,
+        now,
+        learned,
+        ready_by=ready_by,
+        seconds=seconds,
+        before=before,
     )
     plan, kept = _plan_what_can_be(request, asked)
     return Planned(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from finplan.services.besides import besides_of
 from finplan.services.gather import ARCHIVED, active_projects, all_finishes, archived_uids
+from finplan.services.keep import replanned
 from finplan.services.overview import ProjectSummary, summaries
 from finplan.services.planned import all_planned
 from finplan.services.reading import read_bytes, read_text, write_whole
@@ -82,6 +83,7 @@ def load_file(session: Session, path: Path) -> Loaded:
         told = load_project(text, path.name, besides)
         loaded = _keep(unit, told)
         unit.commit()
+    replanned(session, (loaded.project.name,))
     return replace(loaded, said=(*said, *loaded.said))
 
 
@@ -145,6 +147,8 @@ def add_parts(
         if not preview:
             unit.projects.put(changed)
             unit.commit()
+    if not preview:
+        replanned(session, (project,))
     return AddedParts(changed, new, replaced, home, not preview)
 
 
@@ -158,6 +162,7 @@ def put_project(session: Session, project: Project, expected_version: int) -> in
         check_whole(unit, project)
         version = unit.projects.put(project, expected_version)
         unit.commit()
+    replanned(session, (project.name,))
     return version
 
 

@@ -20,6 +20,9 @@ def held_still(session: Session, seen: Planned) -> Planned:
     """
     with session.store.unit(writes=False) as unit:
         written = last_written({name: unit.journal.of(name) for name in seen.projects})
+    before = seen.request.before
+    if before is not None:  # what a person was shown holds as well as what was recorded
+        written = max(written or before.at, before.at)
     hour = settled_hour(seen.workshop, written, session.now)
     if hour == seen.plan.now:
         return seen

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.rules import check_entry
-from finplan.planning.explain import difference
+from finplan.planning.kept import kept
 from finplan.planning.request import NoPlan
+from finplan.services.keep import keep, replanned, swap_kept
 from finplan.services.planned import Planned, planned
 from finplan.services.renewed import keep_log_of
 from finplan.trade.errors import BadInput
@@ -98,6 +99,11 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
         BadInput: the entry is refused. Nothing is written then.
     """
     before = before or _plan_or_none(session, project)
+    shown = None
+    if before is not None:
+        shown = before.request.before or kept(before.plan)
+        if before.request.before is None:
+            keep(session, before)
     with session.store.unit() as unit:
         made = unit.projects.get(project)
         entries = unit.journal.of(project)
@@ -109,16 +115,14 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
         check_entry(entry, made, entries, max(session.now, written))
         unit.journal.append([entry])
         logged = keep_log_of(unit, made, entries, (*entries, entry), entry.by)
+        undone = entry.kind in (EntryKind.UNDO, EntryKind.REDO)
+        if undone:
+            swap_kept(unit, made.workshop)
         unit.commit()
     subject = next((other for other in entries if other.uid == entry.about), None)
-    try:
-        after = planned(session, [project])
-    except NoPlan as fault:
-        said = (f"no plan is possible now: {fault}", *([logged] if logged else []))
-        return Recorded(entry, said, (), subject)
-    told = difference(before.plan, after.plan, after.zone) if before else ()
-    said = (logged, *told) if logged else tuple(told)
-    return Recorded(entry, said, _cautions(after, entry), subject)
+    after, moved = replanned(session, (project,), shown, undone=undone)
+    said = (logged, *moved) if logged else moved
+    return Recorded(entry, said, _cautions(after, entry) if after else (), subject)
 
 
 def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> None:

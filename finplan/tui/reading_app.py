@@ -119,6 +119,8 @@ class ReadingApp(App[None]):
             return
         if not worker.is_cancelled and self._stamp == stamp:
             self.call_from_thread(self._thought, before, after)
+            if after.planned is not None and gained(before, after):
+                self.shop.keep(after.planned)
 
     def _thought(self, before: View, after: View) -> None:
         if gained(before, after):

@@ -110,6 +110,13 @@ class Shop:
                 measures=measures,
             )
 
+    def keep(self, made: Planned) -> None:
+        """Keep a plan that was found, so that later ones hold to it."""
+        from finplan.services.keep import keep
+
+        with self._open() as session:
+            keep(session, made, tuple(one.sentence for one in made.changes))
+
     def preview_parts(self, project: str, path: Path) -> AddedParts:
         """Read a cut list and say what it would bring; nothing is kept."""
         from finplan.services.projects import add_parts

@@ -12,7 +12,7 @@ from textual.reactive import reactive
 from finplan.trade.errors import BadInput
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.models.forms import Form
-from finplan.tui.models.journal import about
+from finplan.tui.models.journal import about, first_moved
 from finplan.tui.models.paint import tidy
 from finplan.tui.models.step_forms import correct_form, note_form
 from finplan.tui.reading_app import ReadingApp
@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from finplan.trade.project import Project
     from finplan.tui.models.view import View
     from finplan.tui.shop import Shop
-
-MOST_MOVED = 2
 
 
 class WritingApp(ReadingApp):
@@ -53,27 +51,25 @@ class WritingApp(ReadingApp):
         entries = self.view.entries if self.view else ()
         meant = recorded.subject or recorded.entry
         what = f"{words}: {about(meant, entries)}" if meant.step else words
-        moved = [one.split(". ")[0] for one in recorded.moved[:MOST_MOVED]]
-        more = len(recorded.moved) - len(moved)
-        lines = [what, *moved]
-        if more > 0:
-            lines.append(f"and {more} more changes")
-        text = "\n".join(tidy(one, 120) for one in lines)
+        text = "\n".join((tidy(what, 120), *first_moved(recorded.moved)))
         self.notify(text, title="u undoes" if recorded.subject is None else "", markup=False)
         self.reload()
 
     @work(thread=True, group="write", exit_on_error=False)
     def change(self, words: str, write: Callable[[], object]) -> None:
         """Write something that is no journal entry, say so, and go to the bench if it was empty."""
+        from finplan.services.air import Kept
+
         try:
-            write()
+            written = write()
         except BadInput as fault:
             self.call_from_thread(self.complain, str(fault))
             return
-        self.call_from_thread(self._changed, words)
+        moved = written.moved if isinstance(written, Kept) else ()
+        self.call_from_thread(self._changed, words, moved)
 
-    def _changed(self, words: str) -> None:
-        self.say(words)
+    def _changed(self, words: str, moved: tuple[str, ...]) -> None:
+        self.notify("\n".join((tidy(words, 200), *first_moved(moved))), markup=False)
         if self.current_mode == "start":
             self.switch_mode("bench")
         self.reload()

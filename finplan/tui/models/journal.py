@@ -20,6 +20,9 @@ COLUMNS = (
     Column("project", 8, drop=1),
 )
 
+MOST_MOVED = 2
+"""Sentences on what moved that a notice has room for."""
+
 SYMBOLS: dict[EntryKind, tuple[str, Role]] = {
     EntryKind.STEP_DONE: ("✓", Role.GOOD),
     EntryKind.STEP_SKIPPED: ("↷", Role.QUIET),
@@ -137,3 +140,10 @@ def entry_lines(view: View, entry: Entry | None, width: int) -> tuple[Line, ...]
     if words:
         lines += wrap(words, width)
     return tuple(lines)
+
+
+def first_moved(moved: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the first sentences on what moved, without what lies behind the reasons."""
+    told = [tidy(one.split(". ")[0], 120) for one in moved[:MOST_MOVED]]
+    more = len(moved) - len(told)
+    return (*told, f"and {more} more changes") if more > 0 else tuple(told)

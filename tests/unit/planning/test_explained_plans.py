@@ -11,7 +11,9 @@ import pytest
 
 from finplan.air.series import AirSeries
 from finplan.planning.ask import slack, why_not
-from finplan.planning.explain import difference, why
+from finplan.planning.changes import changes
+from finplan.planning.explain import why
+from finplan.planning.kept import kept
 from finplan.planning.make import make_plan
 from finplan.trade.errors import BadInput
 from tests.unit.planning.shops import (
@@ -62,7 +64,7 @@ def test_an_unknown_step_is_bad_input(plan):
 
 
 def test_nothing_moved_says_nothing(plan):
-    assert difference(plan, plan, OSLO) == []
+    assert changes(kept(plan), plan, OSLO) == ()
 
 
 def test_a_late_coat_is_told_with_what_follows(asked, plan):
@@ -77,7 +79,7 @@ def test_a_late_coat_is_told_with_what_follows(asked, plan):
             now=late.ended,
         )
     )
-    told = difference(plan, new, OSLO)
+    told = [one.sentence for one in changes(kept(plan), new, OSLO)]
     assert any(line.startswith("bench is safely ready") and "later" in line for line in told)
     assert any("Coat 2" in line and "because “Coat 1" in line for line in told)
 

@@ -1,0 +1,129 @@
+"""What moved from one plan to the next, and why."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from finplan.planning.kept import KeptPlan, KeptStep, name_of
+from finplan.planning.plan import Plan, PlannedStep
+from finplan.planning.words import hour, length, reached
+
+_SAME = dt.timedelta(minutes=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing that moved: a step, or the date a project is ready (``step`` empty).
+
+    ``was`` is None for a step that came in, ``now`` for one no longer needed. ``because`` says
+    why, empty where there is nothing to say. ``sentence`` says it all.
+    """
+
+    project: str
+    step: str
+    was: dt.datetime | None
+    now: dt.datetime | None
+    because: str
+    sentence: str
+
+
+def changes(old: KeptPlan, new: Plan, zone: ZoneInfo) -> tuple[Change, ...]:
+    """What moved from one plan to the next; empty if nothing did.
+
+    Args:
+        old: the plan before.
+        new: the plan now.
+        zone: the zone hours are told in.
+    """
+    return (*_dates(old, new, zone), *_steps(old, new, zone))
+
+
+def _dates(old: KeptPlan, new: Plan, zone: ZoneInfo) -> list[Change]:
+    told = []
+    for ready in new.ready:
+        was = old.ready.get(ready.project)
+        if was is None or abs(ready.safe - was) < _SAME:
+            continue
+        sentence = (
+            f"{ready.project} is safely ready {_hour(ready.safe, zone)} instead of "
+            f"{_hour(was, zone)}, {_shift(ready.safe - was)}."
+        )
+        told.append(Change(ready.project, "", was, ready.safe, "", sentence))
+    return told
+
+
+def _steps(old: KeptPlan, new: Plan, zone: ZoneInfo) -> list[Change]:
+    before = {step.id: step for step in old.steps}
+    now = {step.id: step for step in new.steps}
+    known = {step.project for step in new.steps if step.id in before}
+    told = []
+    for step in new.steps:
+        was = before.get(step.id)
+        if step.done or (was is None and step.project not in known):
+            continue
+        if was is None:
+            sentence = f"{name_of(step)} comes in, {_hour(step.start, zone)}. {step.reason}"
+            told.append(Change(step.project, step.id, None, step.start, step.reason, sentence))
+        elif abs(step.start - was.start) >= _SAME:
+            because = _because(step, was, new, before, now)
+            sentence = (
+                f"{name_of(step)} moves from {_hour(was.start, zone)} to {_hour(step.start, zone)}"
+            )
+            sentence += f", because {because}." if because else f". {step.reason}"
+            because = because or step.reason
+            told.append(Change(step.project, step.id, was.start, step.start, because, sentence))
+    planned = {one.project for one in new.ready}
+    for gone in old.steps:
+        project = gone.id.split("/", 1)[0]
+        if gone.id not in now and not gone.done and project in planned:
+            sentence = f"{gone.name} is no longer needed."
+            told.append(Change(project, gone.id, gone.start, None, "", sentence))
+    return told
+
+
+def _because(
+    step: PlannedStep,
+    was: KeptStep,
+    new: Plan,
+    before: dict[str, KeptStep],
+    now: dict[str, PlannedStep],
+) -> str:
+    """What moved a step: the coat it waits for, the step before it, or its hour gone by."""
+    wait = step.waits_for
+    if wait is not None and wait.step in now and wait.step in before:
+        coat = now[wait.step]
+        by = coat.end - before[wait.step].end
+        if abs(by) >= _SAME:
+            return f"{name_of(coat)} {'was' if coat.done else 'is'} {_shift(by)}"
+        if was.dry is not None and abs(wait.safe - was.dry) >= _SAME:
+            return f"{name_of(coat)} is {reached(wait.stage)} {_shift(wait.safe - was.dry)}"
+    ahead = _ahead(step, new)
+    if ahead is not None and ahead.id in before:
+        by = ahead.end - before[ahead.id].end
+        if abs(by) >= _SAME and (by > dt.timedelta(0)) == (step.start > was.start):
+            return f"{name_of(ahead)} before it {'was' if ahead.done else 'is'} {_shift(by)}"
+    if was.start < new.now:
+        return "nothing is recorded of it"
+    return ""
+
+
+def _ahead(step: PlannedStep, new: Plan) -> PlannedStep | None:
+    """The last step of the same load that is over before a step starts."""
+    own = (step.project, step.batch, step.load)
+    earlier = [
+        one
+        for one in new.steps
+        if (one.project, one.batch, one.load) == own and one.end <= step.start and one is not step
+    ]
+    return max(earlier, key=lambda one: (one.end, one.start, one.id), default=None)
+
+
+def _shift(change: dt.timedelta) -> str:
+    word = "later" if change > dt.timedelta(0) else "sooner"
+    return f"{length(abs(change.total_seconds()))} {word}"
+
+
+def _hour(at: dt.datetime, zone: ZoneInfo) -> str:
+    return hour(at.timestamp(), zone)

@@ -1,0 +1,79 @@
+"""Keep the plan people last saw, so that the next one holds to it and can say what moved."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from finplan.planning.changes import changes
+from finplan.planning.kept import kept
+from finplan.services.gather import kept_key
+from finplan.services.planned import Planned, planned
+from finplan.trade.errors import BadInput
+from finplan.trade.plain import to_plain
+
+if TYPE_CHECKING:
+    from finplan.planning.kept import KeptPlan
+    from finplan.services.session import Session
+    from finplan.store.store import Unit
+
+
+def keep(
+    session: Session, seen: Planned, moved: tuple[str, ...] = (), *, undone: bool = False
+) -> None:
+    """Keep a plan that is shown to a person, and the one kept before it for an undo.
+
+    A plan made backwards from a date answers a question of its own, and is not kept.
+
+    Args:
+        session: the open session.
+        seen: the plan.
+        moved: what moved by it, a sentence each.
+        undone: it follows an undo or redo, so the one to go back to stays.
+    """
+    if seen.request.ready_by is not None or session.store.read_only:
+        return
+    key = kept_key(seen.workshop.name)
+    with session.store.unit() as unit:
+        if not undone:
+            unit.settings.put(_before(key), unit.settings.get(key))
+        unit.settings.put(key, to_plain(kept(seen.plan, moved)))
+        unit.commit()
+
+
+def swap_kept(unit: Unit, workshop: str) -> None:
+    """Take the plan kept before the last one for the last: what is undone goes back to it."""
+    key = kept_key(workshop)
+    last, before = unit.settings.get(key), unit.settings.get(_before(key))
+    unit.settings.put(key, before)
+    unit.settings.put(_before(key), last)
+
+
+def replanned(
+    session: Session,
+    names: tuple[str, ...],
+    shown: KeptPlan | None = None,
+    *,
+    undone: bool = False,
+) -> tuple[Planned | None, tuple[str, ...]]:
+    """Plan anew after a change of the data, keep the plan, and return it with what moved.
+
+    Where no plan is possible there is none, and the sentence says why.
+
+    Args:
+        session: the open session.
+        names: projects of one workshop.
+        shown: the plan to compare with; None for the one last kept.
+        undone: the change was an undo or redo.
+    """
+    try:
+        seen = planned(session, names)
+    except BadInput as fault:
+        return None, (f"no plan is possible now: {fault}",)
+    told = changes(shown, seen.plan, seen.zone) if shown is not None else seen.changes
+    moved = tuple(one.sentence for one in told)
+    keep(session, seen, moved, undone=undone)
+    return seen, moved
+
+
+def _before(key: str) -> str:
+    return f"{key}, the one before"
