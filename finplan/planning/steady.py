@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 
@@ -17,8 +18,6 @@ from finplan.planning.tidy import loose, tidy
 _WORTH_S = 24 * 3600
 """Starts earlier by a day in all are worth a change (an assumption: a plan that jumps for less
 is a nuisance)."""
-
-_LAST = 1 << 60
 
 
 def _earlier(built: Built, before: KeptPlan) -> dict[int, Placed]:
@@ -76,8 +75,12 @@ def steadied(built: Built, fresh: Found, before: KeptPlan) -> Found:
         before: the plan before; steps it does not have are free.
     """
     network, earlier = built.network, _earlier(built, before)
+    first = {index: float(place.slots[0]) for index, place in earlier.items()}
+    as_early_as_it_goes = in_order(network, first)
+    if as_early_as_it_goes is not None:
+        as_early_as_it_goes = tidy(network, as_early_as_it_goes)
     best: Found | None = None
-    for found in (_at_its_hours(network, earlier), _in_its_order(network, earlier), fresh):
+    for found in (_at_its_hours(network, earlier, first), as_early_as_it_goes, fresh):
         if found is not None and (best is None or worth_a_change(network, found, best)):
             best = found
     return best or fresh
@@ -92,7 +95,9 @@ def worth_a_change(network: Network, new: Found, old: Found) -> bool:
     return better < than or (better == than and starts <= old_starts - _WORTH_S)
 
 
-def _at_its_hours(network: Network, earlier: Mapping[int, Placed]) -> Found | None:
+def _at_its_hours(
+    network: Network, earlier: Mapping[int, Placed], first: Mapping[int, float]
+) -> Found | None:
     """Each step at its earlier hour, as if somebody wished it; the next best hour if not."""
     nodes, starts = list(network.nodes), network.axis.starts
     for index, place in earlier.items():
@@ -102,24 +107,25 @@ def _at_its_hours(network: Network, earlier: Mapping[int, Placed]) -> Found | No
         if wish_s is None and place.slots[0] < len(starts):
             wish_s = starts[place.slots[0]]
         nodes[index] = replace(node, people=people, wish_s=wish_s)
-    found = _pass(network, replace(network, nodes=tuple(nodes)), earlier)
-    return tidy(network, found) if found is not None and loose(network, found) else found
+    found = in_order(replace(network, nodes=tuple(nodes)), first)
+    if found is None:
+        return None
+    found = rebuilt(network, found.layout.placed)
+    return tidy(network, found) if loose(network, found) else found
 
 
-def _in_its_order(network: Network, earlier: Mapping[int, Placed]) -> Found | None:
-    """The blocks in the order they had, each as early as it goes."""
-    found = _pass(network, network, earlier)
-    return tidy(network, found) if found is not None else None
+def in_order(network: Network, starts: Mapping[int, float]) -> Found | None:
+    """The blocks in a given order, each as early as it goes; None where one finds no place.
 
-
-def _pass(network: Network, wished: Network, earlier: Mapping[int, Placed]) -> Found | None:
-    first = {index: place.slots[0] for index, place in earlier.items()}
+    Args:
+        network: what is planned.
+        starts: what the nodes are ordered by; those it leaves out come last.
+    """
     weights: list[Weights] = [
-        [-float(min(first.get(node, _LAST) for node in block.nodes)) for block in chain.blocks]
+        [-min(starts.get(node, math.inf) for node in block.nodes) for block in chain.blocks]
         for chain in network.chains
     ]
     try:
-        found = Orders(wished).lay_out(weights, by_time=False)
+        return Orders(network).lay_out(weights, by_time=False)
     except Stuck:
         return None
-    return rebuilt(network, found.layout.placed)

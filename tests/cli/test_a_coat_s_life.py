@@ -296,3 +296,14 @@ def test_a_can_and_a_meter_are_told_in_passing(shell):
     assert "to coat then: go" in shell.right(*dry, "11%").words
     assert "19 % moisture by the meter" in shell.right(*dry, "19").words
     assert shell(*dry, "damp").status == 2
+
+
+def test_what_moved_is_told_in_full_when_asked_for(shell):
+    told = shell.right("record", "step", "bench", "prepare", "--at", "today 16:00").words
+    assert "more moved: finplan plan --changes" in told
+    later = "2026-10-08T17:00:00+02:00"
+    assert "moved since Mon 5 Oct 2026 17:00" in shell.right("plan", "bench", now=later).words
+    full = shell.right("plan", "bench", "--changes", now=later).words
+    assert full.startswith("Moved by the last change of the data, Mon 5 Oct 2026 17:00")
+    assert full.count("moves from") > told.count("moves from")
+    assert "because nothing is recorded of it" in full

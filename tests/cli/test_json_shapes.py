@@ -39,8 +39,10 @@ def test_plan(shell):
         "bound",
         "gap",
         "steps",
+        "changes",
         "warnings",
     ]
+    assert plan["changes"] == {"since": plan["now"], "moved": []}
     assert plan["project"] == "bench"
     assert plan["now"] == "2026-10-05T15:00:00Z"
     assert plan["method"] in ("forward", "optimal", "best found")
@@ -55,6 +57,18 @@ def test_plan(shell):
         assert set(wait) == {"step", "stage", "likely", "safe"}
         assert instant(wait["likely"]) <= instant(wait["safe"])
     assert instant(plan["ready"]) == max(instant(step["end"]) for step in plan["steps"])
+
+
+def test_changes_of_a_plan(shell):
+    later = "2026-10-08T17:00:00+02:00"
+    changes = shell.right("plan", "bench", "--json", now=later).json["changes"]
+    assert changes["since"] == "2026-10-05T15:00:00Z"
+    date, *steps = changes["moved"]
+    assert date["step"] is None
+    assert instant(date["was"]) < instant(date["now"])
+    assert steps
+    for moved in changes["moved"]:
+        assert set(moved) == {"step", "was", "now", "because"}
 
 
 def test_plan_of_a_recorded_step_keeps_its_id(shell):
