@@ -39,6 +39,10 @@ memory, unverified), so this is an order of magnitude, not a measurement.
 """
 
 
+_FURTHEST = 300.0
+"""Lags summed in one go; what faded that far is lost in the rounding."""
+
+
 def wood_moisture_percent(
     air: AirSeries, lag_hours: float = SURFACE_LAG_HOURS, begin_percent: float | None = None
 ) -> FloatArray:
@@ -72,13 +76,19 @@ def follow(target: FloatArray, hours: FloatArray, lag_hours: float, begin: float
     Returns:
         The value at the start of each step, shape (n,).
     """
-    keep = np.exp(-hours / lag_hours).tolist()
-    value = begin
-    values = [value]
-    for aim, share in zip(target.tolist(), keep, strict=False):
-        value = aim + (value - aim) * share
-        values.append(value)
-    return np.array(values)
+    at = np.concatenate([[0.0], np.cumsum(hours)]) / lag_hours
+    values = np.empty(len(hours) + 1)
+    values[0] = begin
+    gained = target[: len(hours)] * -np.expm1(-np.diff(at))
+    first = 0
+    while first < len(hours):
+        # Summed as if nothing faded, then faded: no further than a float can be raised to.
+        last = max(first + 1, int(at.searchsorted(at[first] + _FURTHEST, side="right")) - 1)
+        grown = np.exp(np.minimum(at[first + 1 : last + 1] - at[first], _FURTHEST))
+        kept = values[first] + np.cumsum(gained[first:last] * grown)
+        values[first + 1 : last + 1] = kept / grown
+        first = last
+    return values
 
 
 def _mean_of_first(values: FloatArray, hours: FloatArray, span_hours: float) -> float:

@@ -6,6 +6,7 @@ import datetime as dt
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -115,9 +116,10 @@ def _slots_of(
     return np.array(sorted(slots), np.int64)
 
 
+@lru_cache(maxsize=256)  # plans are made by the hundred with the same windows
 def _window_stretches(
     window: WorkWindow, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime, where: str
-) -> Iterable[tuple[int, int]]:
+) -> tuple[tuple[int, int], ...]:
     """Start and end in seconds of each time a window comes round."""
     if window.minutes <= 0:
         raise BadInput("a work window needs a length above zero", where)
@@ -134,9 +136,8 @@ def _window_stretches(
         raise BadInput(
             f"rule {window.rule!r} cannot be read: give one like FREQ=WEEKLY;BYDAY=MO,TU", where
         ) from None
-    for day in days:
-        start = int(day.replace(tzinfo=zone).timestamp())
-        yield start, start + window.minutes * 60
+    starts = (int(day.replace(tzinfo=zone).timestamp()) for day in days)
+    return tuple((start, start + window.minutes * 60) for start in starts)
 
 
 def _any_day_will_do(rule: str) -> bool:
