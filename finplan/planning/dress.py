@@ -12,7 +12,8 @@ from finplan.planning.forward import Found
 from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.items import Item
 from finplan.planning.network import Lag, Node, State, Window, lag_s
-from finplan.planning.place import closes_s, wished_slot
+from finplan.planning.place import closes_s
+from finplan.planning.place_nodes import wished_slot
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
 from finplan.planning.reasons import Reasons
 from finplan.planning.words import hour, instant, named

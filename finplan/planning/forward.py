@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Layout, Network
-from finplan.planning.place import closes_s, place_block, wished_slot
+from finplan.planning.place import closes_s, place_block, place_for_window
+from finplan.planning.place_nodes import wished_slot
 from finplan.planning.shop import Shop, Stuck
 
 PASSES = 4
@@ -87,6 +89,13 @@ class Orders:
             for number, block in enumerate(load.blocks)
             for node in block.nodes
         }
+        self._before_window = {
+            (chain, number)
+            for chain, load in enumerate(network.chains)
+            for number, (block, following) in enumerate(pairwise(load.blocks))
+            if any(window.before in block.nodes for window in following.windows)
+            and not any(nodes[index].optional for index in following.nodes)
+        }
         self._followers: dict[tuple[int, int], list[tuple[int, int]]] = {}
         self._waits: dict[tuple[int, int], int] = {}
         for block in dict.fromkeys(home.values()):
@@ -120,7 +129,9 @@ class Orders:
         def turn(chain: int, number: int) -> tuple[int, int, float, int, int]:
             block = network.chains[chain].blocks[number]
             first = shop.earliest_s(network.nodes[block.nodes[0]]) if by_time else 0
-            group = 0 if block.held_from_s is not None else 2 - (chain in self._wished)
+            group = 2 - (chain in self._wished)
+            if block.held_from_s is not None:
+                group = 0
             return group, first, -float(weights[chain][number]), chain, number
 
         following = [0] * len(network.chains)
@@ -128,14 +139,21 @@ class Orders:
         heapify(ready)
         while ready:
             *_, chain, number = heappop(ready)
-            place_block(shop, chain, network.chains[chain].blocks[number], self._wishes)
-            following[chain] += 1
-            for other in self._followers.get((chain, number), ()):
-                waits[other] -= 1
-                if not waits[other] and following[other[0]] == other[1]:
-                    heappush(ready, turn(*other))
-            if waits.get((chain, number + 1)) == 0:
-                heappush(ready, turn(chain, number + 1))
+            blocks = network.chains[chain].blocks
+            placed = [(chain, number)]
+            if placed[0] in self._before_window and not waits[chain, number + 1]:
+                placed.append((chain, number + 1))
+                place_for_window(shop, chain, blocks[number], blocks[number + 1], self._wishes)
+            else:
+                place_block(shop, chain, blocks[number], self._wishes)
+            following[chain] += len(placed)
+            for one in placed:
+                for other in self._followers.get(one, ()):
+                    waits[other] -= 1
+                    if not waits[other] and following[other[0]] == other[1]:
+                        heappush(ready, turn(*other))
+            if waits.get((chain, following[chain])) == 0:
+                heappush(ready, turn(chain, following[chain]))
         return Found(Layout(shop.placed), goal_of(network, shop), shop)
 
 

@@ -13,13 +13,16 @@ from finplan.air.series import constant
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.progress import Done, Progress
 from finplan.library.load import templates
+from finplan.planning.build import build
 from finplan.planning.check import faults
+from finplan.planning.forward import forward, missed_windows
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
 from finplan.planning.request import NoPlan
 from finplan.trade.errors import BadInput
 from finplan.trade.steps import WAITING_KINDS, StepKind
 from finplan.trade.workshop import Person, Stretch, WorkWindow
+from tests.benchmarks.shops_at_work import days_ahead, shop
 from tests.unit.planning.shops import (
     ALL_HOURS,
     EVENINGS,
@@ -343,3 +346,16 @@ def test_the_optimiser_keeps_clear_of_blocked_stretches_too():
     kept = project(blocked=blocked_for(free))
     plan = make_plan(request(kept, seconds=1.0))
     assert not faults(request(kept), plan)
+
+
+def test_in_a_crowded_shop_no_coat_misses_a_window_that_nothing_mends():
+    network = build(shop(50, 0, "hobby"), days_ahead(50)).network
+    blocks = [block for chain in network.chains for block in chain.blocks]
+    unmended = [
+        window
+        for block in blocks
+        if not any(network.nodes[node].optional for node in block.nodes)
+        for window in block.windows
+    ]
+    assert len(unmended) > 20
+    assert missed_windows(network, forward(network, passes=2)) == frozenset()

@@ -44,7 +44,7 @@ def test_a_sound_plan_has_no_faults(asked, sound):
 @pytest.mark.parametrize(
     ("step_id", "by", "fault"),
     [
-        ("bench/slats/1/coat-2", -24 * HOUR, "is dry-to-recoat"),
+        ("bench/slats/1/coat-2", -84 * HOUR, "is dry-to-recoat"),
         ("bench/slats/1/coat-2", -6 * HOUR, "outside the hours"),
         ("bench/slats/1/sand", -72 * HOUR, "in the past"),
         ("bench/slats/1/sand", 480 * HOUR, "starts before"),
