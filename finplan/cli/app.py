@@ -26,7 +26,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "levers": ("plans", "say what would bring the date forward most"),
     "record": ("records", "record what was done"),
     "correct": ("journal", "correct an entry of the journal"),
-    "undo": ("journal", "undo the last entry"),
+    "undo": ("journal", "undo what was recorded or changed last"),
     "redo": ("journal", "bring back what was undone last"),
     "journal": ("journal", "list what happened"),
     "install": ("upkeep", "put a piece into use, to keep it up for years"),

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from finplan.journal.entries import Entry
+    from finplan.services.editing import Edited
     from finplan.services.journal import Listed
     from finplan.services.session import Session
     from finplan.services.write import Recorded
@@ -191,27 +192,31 @@ def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str
 @verb("undo")
 @click.argument("project", required=False)
 def undo_verb(project: str | None) -> None:
-    """Undo the last entry, of PROJECT or of all projects."""
-    from finplan.services.journal import undo
+    """Undo what was recorded or changed last, in PROJECT or in all projects."""
+    from finplan.services.undoing import undo_last
 
     with session() as opened:
-        _print_word(opened, "undone", undo(opened, project))
+        _print_word(opened, "undone", undo_last(opened, [project] if project else ()))
 
 
 @verb("redo")
 @click.argument("project", required=False)
 def redo_verb(project: str | None) -> None:
-    """Bring back what was undone last, of PROJECT or of all projects."""
-    from finplan.services.journal import redo
+    """Bring back what was undone last, in PROJECT or in all projects."""
+    from finplan.services.undoing import redo_last
 
     with session() as opened:
-        _print_word(opened, "brought back", redo(opened, project))
+        _print_word(opened, "brought back", redo_last(opened, [project] if project else ()))
 
 
-def _print_word(opened: Session, word: str, recorded: Recorded) -> None:
+def _print_word(opened: Session, word: str, done: Recorded | Edited) -> None:
+    from finplan.services.editing import Edited
     from finplan.services.when import zone_for
 
-    meant = recorded.subject or recorded.entry
-    zone = zone_for(opened, workshop_of(opened, meant.project))
-    paragraph(f"{word}: {words(meant, zone)}", "  ", "")
-    print_moved(recorded.moved)
+    if isinstance(done, Edited):
+        paragraph(f"{word}: {done.project}: {done.words}", "  ", "")
+    else:
+        meant = done.subject or done.entry
+        zone = zone_for(opened, workshop_of(opened, meant.project))
+        paragraph(f"{word}: {words(meant, zone)}", "  ", "")
+    print_moved(done.moved)

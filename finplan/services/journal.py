@@ -1,4 +1,4 @@
-"""The journal: list, correct, undo, redo."""
+"""The journal: list, correct, undo, redo; ``undoing.py`` undoes whatever was done last."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.standing import undone_uids
-from finplan.journal.undo import entry_to_redo, entry_to_undo, redo_entry, undo_entry
+from finplan.journal.undo import entry_to_undo, redo_entry, undo_entry
 from finplan.services.gather import active_projects
 from finplan.services.write import Recorded, append
 from finplan.trade.errors import BadInput
@@ -95,39 +95,27 @@ def correct(
     return append(session, meant.project, make)
 
 
-def undo(session: Session, project: str | None = None, *, by: str = "") -> Recorded:
-    """Undo the last entry that counts, of one project or of all.
+def undo(session: Session, project: str, *, by: str = "") -> Recorded:
+    """Undo the last entry of a project that counts.
 
     Raises:
         BadInput: there is nothing to undo.
     """
-    name = project or _project_of(session, redo=False)
 
     def make(entries: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
         return undo_entry(entries, uid, written, by)
 
-    return append(session, name, make)
+    return append(session, project, make)
 
 
-def redo(session: Session, project: str | None = None, *, by: str = "") -> Recorded:
-    """Bring back what was undone last, unless something was recorded since.
+def redo(session: Session, project: str, *, by: str = "") -> Recorded:
+    """Bring back the entry of a project that was undone last, unless one was written since.
 
     Raises:
         BadInput: there is nothing to redo.
     """
-    name = project or _project_of(session, redo=True)
 
     def make(entries: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
         return redo_entry(entries, uid, written, by)
 
-    return append(session, name, make)
-
-
-def _project_of(session: Session, *, redo: bool) -> str:
-    """Return the project that was written to last, the one an undo without a name means."""
-    entries = [one.entry for one in entries_of(session)]
-    target = entry_to_redo(entries) if redo else entry_to_undo(entries)
-    if target is None:
-        word = "redo" if redo else "undo"
-        raise BadInput(f"there is nothing to {word}: the journal has no entry for it")
-    return target.project
+    return append(session, project, make)

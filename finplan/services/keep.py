@@ -40,6 +40,18 @@ def keep(
         unit.commit()
 
 
+def last_shown(session: Session, before: Planned | None) -> KeptPlan | None:
+    """Return the plan people saw last, to compare with what comes; ``before`` is of now.
+
+    Where none was kept yet the present one is, and is taken for it.
+    """
+    if before is None:
+        return None
+    if before.request.before is None:
+        keep(session, before)
+    return before.request.before or kept(before.plan)
+
+
 def swap_kept(unit: Unit, workshop: str) -> None:
     """Take the plan kept before the last one for the last: what is undone goes back to it."""
     key = kept_key(workshop)

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 from finplan.services.besides import schedule_of
 from finplan.services.gather import all_finishes
 from finplan.services.keep import replanned
-from finplan.services.projects import check_whole
 from finplan.services.reading import read_bytes
+from finplan.services.whole import check_whole
 from finplan.trade.errors import BadInput
 from finplan.trade.names import name_from
 from finplan.trade.project import Batch, Project

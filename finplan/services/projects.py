@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from finplan.services.besides import besides_of
+from finplan.services.editing import keep_edit
 from finplan.services.gather import ARCHIVED, active_projects, all_finishes, archived_uids
 from finplan.services.keep import replanned
 from finplan.services.overview import ProjectSummary, summaries
@@ -14,6 +15,7 @@ from finplan.services.planned import all_planned
 from finplan.services.reading import read_bytes, read_text, write_whole
 from finplan.services.renewed import keep_log_of
 from finplan.services.saved_pieces import keep_pieces, pieces_with
+from finplan.services.whole import check_whole
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ class AddedParts:
     """Parts read from a cut list: those new to the project, and those that took another's place.
 
     ``batch`` is the batch they belong to now, '' where none was named and there are several.
+    ``words`` say what was taken.
     """
 
     project: Project
@@ -47,6 +50,7 @@ class AddedParts:
     replaced: tuple[Part, ...]
     batch: str
     kept: bool
+    words: str
 
 
 def list_projects(session: Session) -> tuple[ProjectSummary, ...]:
@@ -144,30 +148,18 @@ def add_parts(
         replaced = tuple(part for part in parts if part.name in known)
         changed = _with_parts(made, parts, new, home)
         check_whole(unit, changed)
+        words = f"{len(parts)} kinds of part taken from {path.name}"
         if not preview:
             unit.projects.put(changed)
+            keep_edit(session, unit, made, changed, words)
             unit.commit()
     if not preview:
         replanned(session, (project,))
-    return AddedParts(changed, new, replaced, home, not preview)
-
-
-def put_project(session: Session, project: Project, expected_version: int) -> int:
-    """Keep a changed project and return its new version.
-
-    Raises:
-        BadInput: it cannot be made, or somebody else changed it since it was read.
-    """
-    with session.store.unit() as unit:
-        check_whole(unit, project)
-        version = unit.projects.put(project, expected_version)
-        unit.commit()
-    replanned(session, (project.name,))
-    return version
+    return AddedParts(changed, new, replaced, home, not preview, words)
 
 
 def project_with_version(session: Session, name: str) -> tuple[Project, int]:
-    """Return a project and the version to give back to ``put_project``."""
+    """Return a project and the version to give back to ``edit_project``."""
     with session.store.unit(writes=False) as unit:
         return unit.projects.get(name), unit.projects.version(name)
 
@@ -179,27 +171,6 @@ def put_aside(session: Session, name: str, *, aside: bool = True) -> None:
         uids = archived_uids(unit)
         unit.settings.put(ARCHIVED, sorted(uids | {uid} if aside else uids - {uid}))
         unit.commit()
-
-
-def check_whole(unit: Unit, project: Project) -> tuple[str, ...]:
-    """Refuse a project that cannot be made in its workshop, or names an unknown finish or grit.
-
-    Returns:
-        Advice on its finishing schedules: grits that skip too far, coats that wait too short.
-    """
-    from finplan.library.load import grits
-    from finplan.trade.checks import check_fits, check_project
-    from finplan.trade.schedule_checks import check_steps
-
-    check_project(project)
-    check_fits(project, unit.workshops.get(project.workshop))
-    known = all_finishes(unit)
-    told: list[str] = []
-    for batch in project.batches:
-        if batch.steps:
-            where = f"batch {batch.name}"
-            told += (f"{where}: {one}" for one in check_steps(batch.steps, known, grits(), where))
-    return tuple(told)
 
 
 def _keep(unit: Unit, told: ProjectFile) -> Loaded:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from finplan.planning.hours import SLOT_S
 from finplan.planning.walk import slots_for
-from finplan.services.projects import check_whole
 from finplan.services.upkeep import WORK_HOURS, WORK_HOURS_PER_M2, PieceSeen, seen_piece
+from finplan.services.whole import check_whole
 from finplan.services.windows import renewal_project, shop_of, tasks_of, window_of
 from finplan.tracking.upkeep.cycle import Work
 from finplan.tracking.upkeep.days import instant_of

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.rules import check_entry
-from finplan.planning.kept import kept
 from finplan.planning.request import NoPlan
-from finplan.services.keep import keep, replanned, swap_kept
+from finplan.services.keep import last_shown, replanned, swap_kept
 from finplan.services.planned import Planned, planned
 from finplan.services.renewed import keep_log_of
 from finplan.trade.errors import BadInput
@@ -20,7 +19,11 @@ from finplan.trade.moments import say_moment
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
+    from finplan.store.store import Unit
     from finplan.trade.cautions import Caution
+    from finplan.trade.project import Project
+
+_TICK = dt.timedelta(microseconds=1)
 
 WORDS = Callable[[tuple[Entry, ...], uuid.UUID, dt.datetime], Entry]
 """Makes an entry from the journal so far, the new uid and the time of writing."""
@@ -38,6 +41,11 @@ class Recorded:
     moved: tuple[str, ...]
     cautions: tuple[Caution, ...] = ()
     subject: Entry | None = None
+
+    @property
+    def project(self) -> str:
+        """The project it was written to."""
+        return self.entry.project
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +70,7 @@ def write_entry(session: Session, project: str, draft: Draft) -> Recorded:
     Raises:
         BadInput: it cannot have been so. Nothing is written then.
     """
-    before = _plan_or_none(session, project)
+    before = plan_or_none(session, project)
     _refuse_future(session, draft, before)
     batch, load, step = draft.where or ("", 0, "")
 
@@ -98,19 +106,12 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
     Raises:
         BadInput: the entry is refused. Nothing is written then.
     """
-    before = before or _plan_or_none(session, project)
-    shown = None
-    if before is not None:
-        shown = before.request.before or kept(before.plan)
-        if before.request.before is None:
-            keep(session, before)
+    before = before or plan_or_none(session, project)
+    shown = last_shown(session, before)
     with session.store.unit() as unit:
         made = unit.projects.get(project)
         entries = unit.journal.of(project)
-        latest = max((entry.recorded_at for entry in entries), default=None)
-        written = session.now
-        if latest is not None and latest >= written:
-            written = latest + dt.timedelta(microseconds=1)
+        written = moment_after_all(session, unit, made)
         entry = make(entries, uuid.uuid4(), written)
         check_entry(entry, made, entries, max(session.now, written))
         unit.journal.append([entry])
@@ -136,7 +137,18 @@ def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> No
         )
 
 
-def _plan_or_none(session: Session, project: str) -> Planned | None:
+def moment_after_all(session: Session, unit: Unit, project: Project) -> dt.datetime:
+    """Return now, or a hair after what was written last where the clock stands or went back."""
+    told = [entry.recorded_at for entry in unit.journal.of(project.name)]
+    for edit in (unit.edits.last([project.uid]), unit.edits.last_undone([project.uid])):
+        if edit is not None:
+            told.append(edit.undone or edit.at)
+    latest = max(told, default=None)
+    return session.now if latest is None or latest < session.now else latest + _TICK
+
+
+def plan_or_none(session: Session, project: str) -> Planned | None:
+    """Return the plan of a project's workshop, None where none is possible."""
     try:
         return planned(session, [project])
     except NoPlan:

@@ -13,6 +13,7 @@ from sqlalchemy import Engine, select, text, update
 from sqlmodel import Session, col
 
 from finplan.store.air import Air
+from finplan.store.edits import Edits
 from finplan.store.engine import READS_ONLY, make_engine
 from finplan.store.faults import told_plainly
 from finplan.store.finishes import OwnFinishes
@@ -32,8 +33,8 @@ class Unit:
     """One unit of work: everything or nothing, by :meth:`commit`.
 
     ``workshops``, ``projects``, ``finishes`` (the user's own), ``journal``, ``air``, ``ledger``,
-    ``settings``, ``learned_resets``, ``pieces`` (installed ones) and ``upkeep``
-    (their log) are what the store keeps.
+    ``settings``, ``learned_resets``, ``pieces`` (installed ones), ``upkeep`` (their log) and
+    ``edits`` (of projects) are what the store keeps.
     """
 
     def __init__(self, session: Session, *, writes: bool) -> None:
@@ -49,6 +50,7 @@ class Unit:
         self.learned_resets = LearnedResets(session)
         self.pieces = Pieces(session)
         self.upkeep = UpkeepLog(session)
+        self.edits = Edits(session)
 
     def commit(self) -> None:
         """Keep what was written in this unit."""

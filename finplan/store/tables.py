@@ -6,6 +6,7 @@ from sqlmodel import Field
 
 from finplan.store.air import AirRow
 from finplan.store.base import Table, metadata
+from finplan.store.edits import ProjectEditRow
 from finplan.store.finishes import FinishRow
 from finplan.store.journal import JournalRow
 from finplan.store.ledger import CalendarItemRow
@@ -32,6 +33,7 @@ __all__ = [
     "InstalledPieceRow",
     "JournalRow",
     "LearnedResetRow",
+    "ProjectEditRow",
     "ProjectRow",
     "SettingRow",
     "UpkeepRow",

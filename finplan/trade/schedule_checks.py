@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 MOST_STEPS = 200
-_STAGES_FOR = {
+STAGES_FOR = {
     StepKind.TURN: Stage.DRY_TO_HANDLE,
     StepKind.SCUFF: Stage.DRY_THROUGH,
     StepKind.ASSEMBLE: Stage.DRY_THROUGH,
@@ -137,7 +137,7 @@ def _wait_advice(steps: Sequence[Step], finishes: Mapping[str, Finish]) -> Itera
     for step in steps:
         asked = order.index(step.waits_for) if step.waits_for else -1
         waited = max(waited, asked)
-        wanted = _STAGES_FOR.get(step.kind)
+        wanted = STAGES_FOR.get(step.kind)
         if step.kind is StepKind.COAT and step.coat > 1 and step.side is not Side.SECOND:
             wanted = Stage.DRY_TO_RECOAT
         if wet and wanted is not None and waited < order.index(wanted):

@@ -20,7 +20,7 @@ Action = tuple[str, str, str]
 APP_ACTIONS: tuple[Action, ...] = (
     ("New project or sample", "N", "area('start')"),
     ("Look for a better plan", "t", "think"),
-    ("Undo the last entry", "u", "undo"),
+    ("Undo what was done last", "u", "undo"),
     ("Redo what was undone", "r", "redo"),
     ("Copy the list", "y", "copy"),
     ("Copy the list to a file", "Y", "copy_file"),

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
     from finplan.services.air import Kept
     from finplan.services.dry import DryAnswer
+    from finplan.services.editing import Edited
     from finplan.services.planned import Planned
     from finplan.services.projects import AddedParts, Loaded
     from finplan.services.samples import Sample
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from finplan.services.write import Recorded
     from finplan.trade.finishes import Stage
     from finplan.trade.project import Project
-    from finplan.trade.schedules import Template
+    from finplan.trade.schedules import Minutes, Template
 
 WANTED = (
     "title",
@@ -124,12 +125,14 @@ class Shop:
         with self._open() as session:
             return add_parts(session, project, path, preview=True)
 
-    def add_parts(self, project: str, path: Path) -> AddedParts:
+    def add_parts(self, project: str, path: Path) -> Edited:
         """Take the parts of a cut list into a project."""
+        from finplan.services.editing import Edited
         from finplan.services.projects import add_parts
 
         with self._open() as session:
-            return add_parts(session, project, path)
+            added = add_parts(session, project, path)
+        return Edited(project, added.words)
 
     def version(self, project: str) -> int:
         """Return the version of a project as it stands."""
@@ -138,12 +141,18 @@ class Shop:
         with self._open() as session:
             return project_with_version(session, project)[1]
 
-    def edit(self, project: str, version: int, change: Callable[[Project], Project]) -> None:
-        """Keep a changed project; refused where somebody else changed it since ``version``."""
-        from finplan.services.projects import project_with_version, put_project
+    def edit(
+        self,
+        project: str,
+        version: int | None,
+        change: Callable[[Project], Project],
+        words: str,
+    ) -> Edited:
+        """Keep a changed project; refused where it was changed since ``version`` (None: never)."""
+        from finplan.services.editing import edit_project
 
         with self._open() as session:
-            put_project(session, change(project_with_version(session, project)[0]), version)
+            return edit_project(session, project, version, change, words)
 
     def record(self, step: PlannedStep, given: Mapping[str, Any]) -> Recorded:
         """Record a step as done; ``given`` holds what the form asked."""
@@ -216,6 +225,12 @@ class Shop:
 
         return Choices(templates(), tuple(woods()), tuple(HOURS))
 
+    def usual_minutes(self) -> Mapping[str, Minutes]:
+        """Return the hands-on times that the library's finishing schedules begin with."""
+        from finplan.library.load import templates
+
+        return next(iter(templates().values())).minutes
+
     def new_project(self, values: Mapping[str, Any]) -> Project:
         """Keep a new project from what the form asked."""
         from finplan.services.new_project import Wanted, new_project
@@ -265,19 +280,19 @@ class Shop:
                 wood_percent=asked["wood_percent"],
             )
 
-    def undo(self) -> Recorded:
-        """Undo the last entry that counts."""
-        from finplan.services.journal import undo
+    def undo(self) -> Recorded | Edited:
+        """Undo what was recorded or changed last."""
+        from finplan.services.undoing import undo_last
 
         with self._open() as session:
-            return undo(session)
+            return undo_last(session)
 
-    def redo(self) -> Recorded:
+    def redo(self) -> Recorded | Edited:
         """Bring back what was undone last."""
-        from finplan.services.journal import redo
+        from finplan.services.undoing import redo_last
 
         with self._open() as session:
-            return redo(session)
+            return redo_last(session)
 
 
 def _learned(session: Session, made: Planned) -> dict[str, tuple[str, ...]]:

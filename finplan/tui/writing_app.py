@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from textual import work
 from textual.reactive import reactive
 
+from finplan.services.editing import Edited
 from finplan.trade.errors import BadInput
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.models.forms import Form
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from finplan.tui.models.view import View
     from finplan.tui.shop import Shop
 
+UNDONE, REDONE = "undone", "done again"
+
 
 class WritingApp(ReadingApp):
     """Writes in the background, one thing after another; every word of it can be undone."""
@@ -36,37 +39,52 @@ class WritingApp(ReadingApp):
     def __init__(self, shop: Shop, memory: Memory) -> None:
         super().__init__(shop)
         self.memory = memory
+        self._asked = ""
 
-    @work(thread=True, group="write", exit_on_error=False)
-    def act(self, words: str, write: Callable[[], Recorded]) -> None:
+    def act(self, words: str, write: Callable[[], Recorded | Edited]) -> None:
         """Write in the background, say what happened and what moved, and read again."""
-        try:
-            recorded = write()
-        except BadInput as fault:
-            self.call_from_thread(self.complain, str(fault))
-            return
-        self.call_from_thread(self._written, words, recorded)
+        self._write(write, lambda done: self._written(words, done))
 
-    def _written(self, words: str, recorded: Recorded) -> None:
-        entries = self.view.entries if self.view else ()
-        meant = recorded.subject or recorded.entry
-        what = f"{words}: {about(meant, entries)}" if meant.step else words
-        text = "\n".join((tidy(what, 120), *first_moved(recorded.moved)))
-        self.notify(text, title="u undoes" if recorded.subject is None else "", markup=False)
-        self.reload()
-
-    @work(thread=True, group="write", exit_on_error=False)
     def change(self, words: str, write: Callable[[], object]) -> None:
-        """Write something that is no journal entry, say so, and go to the bench if it was empty."""
+        """Write what cannot be undone, say so, and go to the bench if it was empty."""
         from finplan.services.air import Kept
 
+        self._write(
+            write, lambda done: self._changed(words, done.moved if isinstance(done, Kept) else ())
+        )
+
+    def _write(self, write: Callable[[], Any], then: Callable[[Any], None]) -> None:
+        """Write what the form at hand asked; its draft is forgotten once that is done."""
+        draft, self._asked = self._asked, ""
+        self._write_behind(write, then, draft)
+
+    @work(thread=True, group="write", exit_on_error=False)
+    def _write_behind(
+        self, write: Callable[[], Any], then: Callable[[Any], None], draft: str
+    ) -> None:
         try:
-            written = write()
+            done = write()
         except BadInput as fault:
-            self.call_from_thread(self.complain, str(fault))
+            kept = "; what you typed is kept" if self.memory.draft(draft) else ""
+            self.call_from_thread(self.complain, f"{fault}{kept}")
+            self.call_from_thread(self.reload)
             return
-        moved = written.moved if isinstance(written, Kept) else ()
-        self.call_from_thread(self._changed, words, moved)
+        self.call_from_thread(self.memory.keep_draft, draft, {})
+        self.call_from_thread(then, done)
+
+    def _written(self, words: str, done: Recorded | Edited) -> None:
+        text = "\n".join((tidy(self._in_words(words, done), 120), *first_moved(done.moved)))
+        can_be_undone = words not in (UNDONE, REDONE)
+        self.notify(text, title="u undoes" if can_be_undone else "", markup=False)
+        self.reload()
+
+    def _in_words(self, words: str, done: Recorded | Edited) -> str:
+        """Return what was done, undone or done again."""
+        if isinstance(done, Edited):
+            return f"{words}: {done.words}" if words else done.words
+        meant = done.subject or done.entry
+        entries = self.view.entries if self.view else ()
+        return f"{words}: {about(meant, entries)}" if meant.step else words
 
     def _changed(self, words: str, moved: tuple[str, ...]) -> None:
         self.notify("\n".join((tidy(words, 200), *first_moved(moved))), markup=False)
@@ -75,14 +93,21 @@ class WritingApp(ReadingApp):
         self.reload()
 
     def ask(self, form: Form, then: Callable[[dict[str, Any]], object]) -> None:
-        """Ask a form; a draft left from before is offered again."""
-        dialog = FormDialog(form, self.memory)
+        """Ask a form; a draft left from before is offered again.
+
+        The draft stays until what was asked is written: a refused one is not lost.
+        """
 
         def answered(values: dict[str, object] | None) -> None:
-            if values is not None:
-                then(values)
+            if values is None:
+                return
+            self._asked = form.key
+            then(values)
+            if self._asked:
+                self.memory.keep_draft(self._asked, {})
+                self._asked = ""
 
-        self.push_screen(dialog, answered)
+        self.push_screen(FormDialog(form, self.memory), answered)
 
     def ask_about(self, step: PlannedStep, action: str) -> None:
         """Ask the form for an action on a step and carry it out."""
@@ -119,12 +144,12 @@ class WritingApp(ReadingApp):
         )
 
     def action_undo(self) -> None:
-        """Take the last entry back."""
-        self.act("undone", self.shop.undo)
+        """Take back what was recorded or changed last."""
+        self.act(UNDONE, self.shop.undo)
 
     def action_redo(self) -> None:
         """Bring back what was undone."""
-        self.act("done again", self.shop.redo)
+        self.act(REDONE, self.shop.redo)
 
     def project_of(self, view: View) -> Project | None:
         """Return the chosen project, or the first one."""

@@ -53,7 +53,7 @@ def test_a_database_of_every_revision_opens_whole(tmp_path, revision):
             assert unit.learned_resets.all() == {("penetrating_oil", "shed"): NOON}
 
 
-@pytest.mark.parametrize("revision", ["0002"])
+@pytest.mark.parametrize("revision", ["0002", "0003"])
 def test_upkeep_of_an_earlier_database_is_read_whole(tmp_path, revision):
     place = tmp_path / "finplan.db"
     with sqlite3.connect(place) as connection:
@@ -65,3 +65,17 @@ def test_upkeep_of_an_earlier_database_is_read_whole(tmp_path, revision):
         first, second = unit.upkeep.of(piece)
         assert [one.value for one in first.findings] == ["slow", "mildew"]
         assert second.at - first.at == dt.timedelta(hours=1)
+
+
+def test_edits_of_an_earlier_database_are_read_whole(tmp_path):
+    place = tmp_path / "finplan.db"
+    with sqlite3.connect(place) as connection:
+        connection.executescript((FOLDER / "0003.sql").read_text(encoding="utf-8"))
+    connection.close()
+    with open_store(place) as store, store.unit(writes=False) as unit:
+        uid = unit.projects.get("oar_rack").uid
+        last, undone = unit.edits.last([uid]), unit.edits.last_undone([uid])
+    assert (last.words, last.before, last.undone) == (
+        "rack: Sand changed", {"title": "Oars"}, None,
+    )  # fmt: skip
+    assert undone.undone == NOON + dt.timedelta(hours=2)

@@ -42,3 +42,8 @@ async def settle(pilot: Pilot[None]) -> None:
         if quiet == 3:
             return
     raise TimeoutError("the workers do not come to rest")
+
+
+def toasts(app: FinplanApp) -> str:
+    """All messages that show, joined."""
+    return " | ".join(f"{one.title} {one.message}" for one in app._notifications)

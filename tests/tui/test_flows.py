@@ -7,20 +7,14 @@ import datetime as dt
 import pytest
 from textual.widgets import Input
 
-from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.dialogs.too_small import TooSmall
 from finplan.tui.keys import own_bindings
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
-from tests.tui.conftest import settle
+from tests.tui.conftest import settle, toasts
 from tests.tui.demo_shop import DemoShop
 from tests.tui.demo_trade import NOW
-
-
-def toasts(app: FinplanApp) -> str:
-    """All messages that show, joined."""
-    return " | ".join(f"{one.title} {one.message}" for one in app._notifications)
 
 
 async def test_one_key_and_enter_record_the_top_item(opened):
@@ -209,7 +203,7 @@ async def test_every_key_of_the_screen_is_in_the_palette_too(opened):
     async with opened() as pilot:
         provider = Actions(pilot.app.screen)
         words = {hit.text async for hit in provider.discover()}
-    assert {"Here: Done", "Go to Journal", "Undo the last entry", "Quit"} <= words
+    assert {"Here: Done", "Go to Journal", "Undo what was done last", "Quit"} <= words
 
 
 async def test_the_palette_runs_an_action_where_the_focus_was(opened):

@@ -8,7 +8,18 @@ import pytest
 
 from finplan.trade.errors import BadInput
 from finplan.trade.quantities import Units
-from finplan.tui.models import air, bench, coats, edits, finishes, forms, journal, project, start
+from finplan.tui.models import (
+    air,
+    bench,
+    coats,
+    edits,
+    finishes,
+    forms,
+    journal,
+    project,
+    schedule,
+    start,
+)
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import text_of
 from finplan.tui.shop import Shop
@@ -60,7 +71,7 @@ class TestModels:
     def test_parts_are_in_inches_and_steps_by_the_square_foot(self):
         parts = project.part_table(BENCH, IMPERIAL)
         assert [cell.text for cell in parts.rows[0].cells[2:5]] == ["55 1/8", "2 1/16", "15/16"]
-        steps = project.schedule_table(BENCH, IMPERIAL)
+        steps = schedule.schedule_table(replace(demo_view(), measures=IMPERIAL), BENCH)
         assert steps.columns[-1].title == "min/ft²" and steps.rows[0].cells[-1].text == "1.1"
 
     def test_the_air_is_in_fahrenheit_with_its_dew_point(self):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from textual.widgets import Input
@@ -189,10 +190,18 @@ async def test_a_stale_change_is_refused_with_a_sentence(data):
         app.screen.query_one("#parts", TableView).focus()
         await pilot.press("e")
         await pilot.pause()
-        shop.edit("oak_door", shop.version("oak_door"), lambda project: project)
+        shop.edit("oak_door", None, lambda project: replace(project, title="Other"), "renamed")
         app.screen.query_one("#field-quantity", Input).value = "2"
         await pilot.press("enter")
         await settle(pilot)
         said = " ".join(one.message for one in app._notifications)
-        assert "changed" in said
+        assert "changed elsewhere" in said and "what you typed is kept" in said
         assert app.view.projects[0].parts[0].quantity == 1
+        assert app.view.projects[0].title == "Other"
+        await pilot.press("e")
+        await pilot.pause()
+        assert app.screen.query_one("#field-quantity", Input).value == "2"
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert app.view.projects[0].parts[0].quantity == 2

@@ -142,7 +142,6 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
         """Answer with the values, or go to the first field that cannot be read."""
         values = self.understood()
         if values is not None:
-            self._memory.keep_draft(self.form.key, {})
             self.dismiss(values)
 
     def understood(self) -> dict[str, object] | None:

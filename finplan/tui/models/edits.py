@@ -1,4 +1,4 @@
-"""Changing a project: one part or one step of a finishing schedule, and what it then is."""
+"""Changing the parts of a project: one changed, added or taken out, and the form for it."""
 
 from __future__ import annotations
 
@@ -7,114 +7,96 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part
 from finplan.trade.project import Project
-from finplan.trade.steps import Step
-from finplan.tui.models.forms import Field, Form, Understood, kept_while, needed_text
+from finplan.tui.models.forms import Field, Form, kept_while, needed_text
 from finplan.tui.models.measures import Measures
-from finplan.tui.models.paint import Role, line, tidy
+from finplan.tui.models.paint import tidy
 from finplan.tui.models.start import count_reader, size_reader
 
-MOST_MINUTES = 100_000.0
-
-
-def number_reader(text: str) -> Understood:
-    """Read minutes from 0."""
-    plain = text.strip().replace(",", ".")
-    try:
-        value = float(plain)
-    except ValueError:
-        raise BadInput("write minutes as a number, e.g. 12 or 7,5") from None
-    if not 0 <= value <= MOST_MINUTES:
-        raise BadInput("write minutes from 0")
-    return value, f"= {value:g} min"
-
-
-def grits_reader(text: str) -> Understood:
-    """Read grits such as ``P80, P120``."""
-    grits = tuple(part.strip() for part in text.replace(";", ",").split(",") if part.strip())
-    return grits, " → ".join(grits)
-
-
-def part_form(project: Project, part: Part, measures: Measures) -> Form:
-    """Ask for a part's quantity, size and wood."""
-    sizes = (part.length_mm, part.width_mm, part.thickness_mm)
-    size = measures.size(sizes, " x ")
-    read = kept_while(size, sizes, partial(size_reader, measures=measures))
-    fields = (
-        Field("quantity", "Pieces", str(part.quantity), "", count_reader),
-        Field("size", "Size", size, "length x width x thickness", read),
-        Field("wood", "Wood", part.wood, "", needed_text("name the wood")),
-    )
-    return Form(
-        f"part:{project.name}:{part.name}", f"Part: {tidy(part.name, 50)}", fields, "Change"
-    )
-
-
-def step_form(project: Project, batch: str, step: Step, finishes: tuple[str, ...]) -> Form:
-    """Ask for what a step of the finishing schedule takes: time, grits, finish."""
-    fields = [
-        Field("title", "Title", step.title, "", needed_text("name the step")),
-        Field("minutes_per_m2", "Each m²", f"{step.minutes_per_m2:g}", "minutes", number_reader),
-        Field("minutes_fixed", "Each load", f"{step.minutes_fixed:g}", "minutes", number_reader),
-    ]
-    if step.grits:
-        fields.append(Field("grits", "Grits", ", ".join(step.grits), "P80, P120", grits_reader))
-    if step.finish:
-        choices = tuple((name, name) for name in finishes)
-        fields.append(Field("finish", "Finish", step.finish, choices=choices))
-    about = "The plan is made anew with it at once."
-    return Form(
-        f"schedule:{project.name}:{batch}:{step.key}",
-        f"Step: {tidy(step.title, 50)} — {tidy(batch, 20)}",
-        tuple(fields),
-        "Change",
-        (line((about, Role.QUIET)),),
-    )
-
+_WOOD = needed_text("name the wood")
 
 Change = Callable[[Project], Project]
 
 
+def part_form(project: Project, part: Part | None, measures: Measures) -> Form:
+    """Ask for a part's quantity, size, wood and batch; None asks for a new one, with its name."""
+    sizes = (part.length_mm, part.width_mm, part.thickness_mm) if part else None
+    size = measures.size(sizes, " x ") if sizes else ""
+    sized = partial(size_reader, measures=measures)
+    read = kept_while(size, sizes, sized) if sizes else sized
+    woods = list(dict.fromkeys(one.wood for one in project.parts))
+    homes = {name: batch.name for batch in project.batches for name in batch.parts}
+    choices = tuple((one.name, one.name) for one in project.batches)
+    home = homes.get(part.name, "") if part else (choices[0][0] if choices else "")
+    if not home:
+        choices = (("", "none"), *choices)
+    named = () if part else (Field("name", "Part", "", "slat", needed_text("name the part")),)
+    fields = (
+        *named,
+        Field("quantity", "Pieces", str(part.quantity) if part else "1", "", count_reader),
+        Field("size", "Size", size, "length x width x thickness", read),
+        Field("wood", "Wood", part.wood if part else next(iter(woods), ""), "", _WOOD),
+        Field("batch", "Batch", home, choices=choices),
+    )
+    return Form(
+        f"part:{project.name}:{part.name if part else ''}",
+        f"Part: {tidy(part.name, 50)}" if part else "Add a part",
+        fields,
+        "Change" if part else "Add",
+    )
+
+
+def _measured(values: Mapping[str, Any]) -> dict[str, Any]:
+    length_mm, width_mm, thickness_mm = values["size"]
+    return {
+        "quantity": values["quantity"],
+        "length_mm": length_mm,
+        "width_mm": width_mm,
+        "thickness_mm": thickness_mm,
+        "wood": values["wood"],
+    }
+
+
 def change_part(name: str, values: Mapping[str, Any]) -> Change:
-    """Return the change of one part."""
+    """Return the change of one part and of the batch it belongs to."""
 
     def change(project: Project) -> Project:
-        length_mm, width_mm, thickness_mm = values["size"]
         parts = tuple(
-            replace(
-                part,
-                quantity=values["quantity"],
-                length_mm=length_mm,
-                width_mm=width_mm,
-                thickness_mm=thickness_mm,
-                wood=values["wood"],
-            )
-            if part.name == name
-            else part
+            replace(part, **_measured(values)) if part.name == name else part
             for part in project.parts
         )
-        return replace(project, parts=parts)
+        return _at_home(replace(project, parts=parts), name, values["batch"])
 
     return change
 
 
-def change_step(batch: str, key: str, values: Mapping[str, Any]) -> Change:
-    """Return the change of one step of a batch's finishing schedule."""
+def add_part(values: Mapping[str, Any]) -> Change:
+    """Return the change that adds a part."""
 
     def change(project: Project) -> Project:
-        batches = tuple(
-            replace(
-                one,
-                steps=tuple(
-                    replace(step, **values) if step.key == key else step for step in one.steps
-                ),
-            )
-            if one.name == batch
-            else one
-            for one in project.batches
-        )
-        return replace(project, batches=batches)
+        part = Part(name=values["name"], **_measured(values))
+        return _at_home(replace(project, parts=(*project.parts, part)), part.name, values["batch"])
 
     return change
+
+
+def take_out_part(name: str) -> Change:
+    """Return the change that takes a part out."""
+
+    def change(project: Project) -> Project:
+        parts = tuple(part for part in project.parts if part.name != name)
+        return _at_home(replace(project, parts=parts), name, "")
+
+    return change
+
+
+def _at_home(project: Project, part: str, home: str) -> Project:
+    """Return the project with a part in one batch and in no other."""
+    batches = []
+    for batch in project.batches:
+        names = tuple(name for name in batch.parts if name != part)
+        if batch.name == home:
+            names = batch.parts if part in batch.parts else (*batch.parts, part)
+        batches.append(replace(batch, parts=names))
+    return replace(project, batches=tuple(batches))

@@ -63,6 +63,10 @@ class Measures:
         """Return the minutes each m², or each ft² to the tenth."""
         return f"{minutes_per_m2:g}" if self.metric else f"{minutes_per_m2 * M2_PER_FT2:.1f}"
 
+    def per_m2(self, value: float) -> float:
+        """Return what is given for each m² or ft², as it is shown, for each m²."""
+        return value if self.metric else value / M2_PER_FT2
+
     def volume(self, value_l: float, places: int = 2) -> str:
         """Return ``0.31 l``, gallons or fluid ounces; ``places`` are those of litres."""
         return f"{value_l:.{places}f} l" if self.metric else format_volume(value_l, self.units)

@@ -1,16 +1,14 @@
-"""A project: its parts, its batches, its finishing schedule, in rows."""
+"""A project: its parts in rows, and what is said about it."""
 
 from __future__ import annotations
 
 from finplan.planning.plan import Method
-from finplan.trade.project import Batch, Project
-from finplan.trade.steps import Step
+from finplan.trade.project import Project
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
-from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
+from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import date, local, minutes, moment
 from finplan.tui.models.view import View
-from finplan.tui.models.words import KIND_SYMBOLS, STAGE_WORDS, kind_role
 
 PART_COLUMNS = (
     Column("part", 8, grow=2),
@@ -21,14 +19,6 @@ PART_COLUMNS = (
     Column("wood", 8, grow=1, drop=2),
     Column("holes", 5, drop=3),
     Column("batch", 6, drop=1),
-)
-
-SCHEDULE_COLUMNS = (
-    Column("batch", 6),
-    Column("step", 14, grow=3),
-    Column("finish or grits", 16, grow=2, drop=1),
-    Column("waits for", 9, drop=2),
-    Column("min/m²", 6, right=True, drop=3),
 )
 
 
@@ -55,36 +45,6 @@ def part_table(project: Project | None, measures: Measures) -> Table:
         for part in project.parts
     )
     return Table(PART_COLUMNS, rows, empty="No parts yet. i takes them from a cut list.")
-
-
-def schedule_table(project: Project | None, measures: Measures) -> Table:
-    """Return the finishing schedule of each batch, step by step."""
-    if project is None:
-        return Table(SCHEDULE_COLUMNS, (), empty="No project yet.")
-    rows = tuple(
-        _step_row(batch, step, measures) for batch in project.batches for step in batch.steps
-    )
-    columns = with_area_unit(SCHEDULE_COLUMNS, measures.area_unit)
-    return Table(columns, rows, empty="No batch with a finishing schedule yet.")
-
-
-def _step_row(batch: Batch, step: Step, measures: Measures) -> Row:
-    material = step.finish or " → ".join(step.grits)
-    if step.waits_for is not None:
-        waits = STAGE_WORDS[step.waits_for]
-    else:
-        waits = minutes(step.wait_hours * 60) if step.wait_hours else ""
-    role = kind_role(step.kind)
-    return Row(
-        f"{batch.name}/{step.key}",
-        (
-            Cell(batch.name, Role.QUIET),
-            Cell(f"{KIND_SYMBOLS[step.kind]} {step.title}", role),
-            Cell(material),
-            Cell(waits),
-            Cell(measures.minutes_per_area(step.minutes_per_m2) if step.minutes_per_m2 else ""),
-        ),
-    )
 
 
 def project_table(view: View) -> Table:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 
 from finplan.services.air import add_reading
-from finplan.services.journal import redo, undo
 from finplan.services.keep import keep
 from finplan.services.planned import planned
 from finplan.services.record import StepRef, record_step
 from finplan.services.settled import held_still
+from finplan.services.undoing import redo_last, undo_last
 
 MORNING = dt.datetime(2026, 10, 5, 6, tzinfo=dt.UTC)
 LATER = "2026-10-08T17:00:00+02:00"
@@ -46,9 +46,9 @@ def test_undo_and_redo_say_what_moves_and_bring_each_plan_back(session):
     recorded = record_step(session, ref, at=MORNING)
     after = planned(session, ["bench"])
     assert recorded.moved
-    assert undo(session).moved
+    assert undo_last(session).moved
     assert hours(planned(session, ["bench"])) == hours(before)
-    assert redo(session).moved == recorded.moved
+    assert redo_last(session).moved == recorded.moved
     assert hours(planned(session, ["bench"])) == hours(after)
 
 

@@ -11,8 +11,9 @@ from finplan.planning.request import NoPlan
 from finplan.services.air import add_reading, space_air
 from finplan.services.dry import dry
 from finplan.services.due import due
+from finplan.services.editing import edit_project
 from finplan.services.finishes import facts_of, list_finishes
-from finplan.services.journal import correct, entries_of, find_entry, redo, undo
+from finplan.services.journal import correct, entries_of, find_entry
 from finplan.services.litres import litres_by_step
 from finplan.services.materials import materials
 from finplan.services.moist import moist_air
@@ -23,10 +24,10 @@ from finplan.services.projects import (
     list_projects,
     project_with_version,
     put_aside,
-    put_project,
 )
 from finplan.services.record import StepRef, add_note, record_check, record_step, wish
 from finplan.services.session import open_session, parse_now
+from finplan.services.undoing import redo_last, undo_last
 from finplan.store.base import StaleWrite
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
@@ -44,9 +45,9 @@ def coat_one(session):
 def test_a_clock_that_stands_still_keeps_the_order_of_what_is_written(session):
     for number in range(20):
         add_note(session, "bench", f"note {number}")
-    undo(session)
-    undo(session, "bench")
-    redo(session)
+    undo_last(session)
+    undo_last(session, ["bench"])
+    redo_last(session)
     listed = entries_of(session, "bench")
     assert [one.entry.details["note"] for one in listed[:20]] == [f"note {n}" for n in range(20)]
     assert [one.undone for one in listed[17:20]] == [False, False, True]
@@ -135,7 +136,9 @@ def test_a_project_that_cannot_be_planned_does_not_stop_the_others(session):
         uid=type(made.uid)(int=7),
         batches=(dataclasses.replace(batch, steps=endless),),
     )
-    put_project(session, other, 0)
+    with session.store.unit() as unit:
+        unit.projects.put(other, 0)
+        unit.commit()
     seen = planned(session, ["bench"])
     assert set(seen.projects) == {"bench"}
     assert any("wall is left out" in warning for warning in seen.plan.warnings)
@@ -145,10 +148,14 @@ def test_a_project_that_cannot_be_planned_does_not_stop_the_others(session):
 
 
 def test_a_stale_change_is_refused(session):
-    made, version = project_with_version(session, "bench")
-    put_project(session, dataclasses.replace(made, title="First"), version)
+    _, version = project_with_version(session, "bench")
+
+    def titled(title):
+        return lambda project: dataclasses.replace(project, title=title)
+
+    edit_project(session, "bench", version, titled("First"), "renamed")
     with pytest.raises(StaleWrite):
-        put_project(session, dataclasses.replace(made, title="Second"), version)
+        edit_project(session, "bench", version, titled("Second"), "renamed")
     assert project_with_version(session, "bench")[0].title == "First"
 
 
