@@ -44,24 +44,57 @@ _FURTHEST = 300.0
 
 
 def wood_moisture_percent(
-    air: AirSeries, lag_hours: float = SURFACE_LAG_HOURS, begin_percent: float | None = None
+    air: AirSeries,
+    lag_hours: float = SURFACE_LAG_HOURS,
+    begin_percent: float | None = None,
+    at_s: FloatArray | None = None,
 ) -> FloatArray:
-    """Moisture of the outer wood at each step of the air, %, following the EMC with a lag.
+    """Moisture of the outer wood, %, following the EMC with a lag.
 
     Args:
         air: the air the wood stands in.
         lag_hours: time constant of the approach, above zero.
         begin_percent: a meter's reading at the first step; None starts from the mean EMC of
             the first two weeks, as wood that has stood there for a while.
+        at_s: instants asked for, seconds since 1970-01-01 UTC; None for the start of each step.
 
     Returns:
-        Shape (n,), the value at the start of each step.
+        Shape (n,), a value for each instant or each step.
     """
     emc = emc_percent(air.temperature_c, air.humidity_percent)
-    hours = np.diff(air.at_s) / 3600.0
     if begin_percent is None:
-        begin_percent = _mean_of_first(emc, hours, 14 * 24.0)
-    return follow(emc, hours, lag_hours, begin_percent)
+        begin_percent = _mean_of_first(emc, np.diff(air.at_s) / 3600.0, 14 * 24.0)
+    return follow_air(air, emc, lag_hours, begin_percent, at_s)
+
+
+def follow_air(
+    air: AirSeries,
+    target: FloatArray,
+    lag_hours: float,
+    begin: float,
+    at_s: FloatArray | None = None,
+) -> FloatArray:
+    """A first-order lag behind what the air's steps aim at, exact also within a step.
+
+    After the last step it goes on nearing what that step aims at.
+
+    Args:
+        air: whose steps ``target`` goes by.
+        target: value aimed at during each step, shape (n,).
+        lag_hours: time constant, above zero.
+        begin: value at the start of the first step, and before it.
+        at_s: instants asked for, seconds since 1970-01-01 UTC; None for the start of each step.
+
+    Returns:
+        A value for each instant or each step.
+    """
+    starts = follow(target, np.diff(air.at_s) / 3600.0, lag_hours, begin)
+    if at_s is None:
+        return starts
+    index = np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
+    hours = np.maximum(at_s - air.at_s[index], 0.0) / 3600.0
+    aim: FloatArray = target[index]
+    return aim + (starts[index] - aim) * np.exp(-hours / lag_hours)
 
 
 def follow(target: FloatArray, hours: FloatArray, lag_hours: float, begin: float) -> FloatArray:

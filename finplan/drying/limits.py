@@ -69,9 +69,9 @@ def conditions_at(
     """
     index = np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
     temperature, humidity = air.temperature_c[index], air.humidity_percent[index]
-    surface = board_c(air, thickness_mm)[index]
+    surface = board_c(air, thickness_mm, at_s=at_s)
     wood = (
-        wood_moisture_percent(air)[index]
+        wood_moisture_percent(air, at_s=at_s)
         if wood_percent is None
         else np.full(at_s.shape, wood_percent)
     )

@@ -9,11 +9,9 @@ radiation (all from memory, unverified). A 20 mm board open on both sides then h
 
 from __future__ import annotations
 
-import numpy as np
-
 from finplan.air.psychrometrics import FloatArray
 from finplan.air.series import AirSeries
-from finplan.air.sorption import follow
+from finplan.air.sorption import follow_air
 
 DENSITY_KG_PER_M3 = 650.0
 HEAT_CAPACITY_J_PER_KG_K = 1700.0
@@ -37,12 +35,14 @@ def board_c(
     thickness_mm: float = USUAL_THICKNESS_MM,
     airy_faces: int = 2,
     begin_c: float | None = None,
+    at_s: FloatArray | None = None,
 ) -> FloatArray:
-    """Temperature of a board at the start of each step of the air, °C, shape (n,).
+    """Temperature of a board at instants, or at the start of each step of the air, °C.
 
     ``begin_c`` is the board's own temperature at the first step; None takes the air's. Within a
     step the board nears the air, so the start of a step that warms is its coldest moment.
+    ``at_s``: the instants, seconds since 1970-01-01 UTC; None for the starts of the steps.
     """
     begin = float(air.temperature_c[0]) if begin_c is None else begin_c
     lag = time_constant_hours(thickness_mm, airy_faces)
-    return follow(air.temperature_c, np.diff(air.at_s) / 3600.0, lag, begin)
+    return follow_air(air, air.temperature_c, lag, begin, at_s)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from finplan.air.series import AirSeries, constant
+from finplan.air.sorption import emc_percent
 from finplan.drying.advice import Verdict, advice
 from finplan.drying.clock import clock_for
 from finplan.drying.limits import Limit, broken_limits, coldest_ahead_c, conditions_at, may_coat
@@ -96,6 +97,42 @@ def test_a_board_nears_the_air_with_its_time_constant():
     )
     board = board_c(air, 40.0, begin_c=10.0)
     assert board == pytest.approx([10, 20 - 10 / np.e, 20 - 10 / np.e**2])
+
+
+def coarse(values_c, percents, hours):
+    """Steps as coarse as the air changes, the last one for good."""
+    return AirSeries(
+        START + np.array(hours) * HOUR,
+        np.array(values_c, dtype=float),
+        np.array(percents, dtype=float),
+        np.zeros(len(hours), dtype=np.uint8),
+    )
+
+
+def test_wood_goes_on_nearing_the_air_within_a_long_step_and_after_the_last():
+    steps = coarse([20.0, 5.0], [40.0, 85.0], [0, 400])
+    fine = hourly([20.0] * 400 + [5.0] * 700, [40.0] * 400 + [85.0] * 700)
+    asked = START + np.arange(0.0, 1000.0, 7.25) * HOUR
+    here, there = conditions_at(steps, asked), conditions_at(fine, asked)
+    assert here.wood_percent == pytest.approx(there.wood_percent)
+    assert here.surface_c == pytest.approx(there.surface_c)
+    assert here.margin_c == pytest.approx(there.margin_c)
+    soon, late = conditions_at(steps, START + np.array([401.0, 900.0]) * HOUR).wood_percent
+    assert soon < 9.0
+    assert late == pytest.approx(emc_percent(5.0, 85.0), abs=0.01)
+
+
+def test_the_outer_wood_takes_its_two_days_for_most_of_the_way():
+    steps = coarse([20.0, 20.0], [40.0, 80.0], [0, 400])
+    begin, end = emc_percent(20.0, 40.0), emc_percent(20.0, 80.0)
+    (after_two_days,) = conditions_at(steps, START + np.array([448.0]) * HOUR).wood_percent
+    assert after_two_days == pytest.approx(end + (begin - end) / np.e)
+
+
+def test_before_the_first_step_the_wood_is_as_at_it():
+    steps = coarse([20.0, 5.0], [40.0, 85.0], [0, 400])
+    early, first = conditions_at(steps, START + np.array([-99.0, 0.0]) * HOUR).wood_percent
+    assert early == first
 
 
 def test_may_coat_is_the_absence_of_every_limit():
