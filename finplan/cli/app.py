@@ -23,6 +23,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "now": ("now", "say what is drying, what comes next, and the air"),
     "plan": ("plans", "print the dated plan"),
     "why": ("plans", "say what a step waits for"),
+    "chance": ("chance", "say how likely a project is ready by a date"),
     "levers": ("plans", "say what would bring the date forward most"),
     "record": ("records", "record what was done"),
     "correct": ("journal", "correct an entry of the journal"),

@@ -1,15 +1,11 @@
-"""Ready by a date: how late work can safely begin, and the chance to be ready by then."""
+"""Ready by a date: how late work can safely begin."""
 
 from __future__ import annotations
 
 import datetime as dt
-import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from finplan.air.climate import zone_of
-from finplan.drying.bands import Band, prior
 from finplan.journal.progress import Progress
 from finplan.planning.layout import lay_out
 from finplan.planning.request import NoPlan, PlanRequest
@@ -17,8 +13,6 @@ from finplan.planning.words import hour, instant
 from finplan.trade.project import Project
 
 _DAY = dt.timedelta(days=1)
-_WITHIN_DAYS = 200
-"""Evenings are drawn as missed for that many days ahead."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,17 +21,6 @@ class PutOff:
 
     request: PlanRequest
     said: str
-
-
-@dataclass(frozen=True, slots=True)
-class Chance:
-    """How likely all is ready by a date, and when it is: one in ten, half, nine in ten."""
-
-    share: float
-    early: dt.datetime
-    middle: dt.datetime
-    late: dt.datetime
-    runs: int
 
 
 def put_off(request: PlanRequest, by: dt.date) -> PutOff:
@@ -88,67 +71,3 @@ def _begun_later(request: PlanRequest, days: int) -> PlanRequest:
         return replace(project, begins=max(begins, project.begins or begins))
 
     return replace(request, projects=tuple(later(project) for project in request.projects))
-
-
-def chance(
-    request: PlanRequest, by: dt.datetime, runs: int = 200, missed: float = 0.1, seed: int = 0
-) -> Chance:
-    """How likely all is ready by an instant, from a few hundred plans of what may happen.
-
-    In each run every finish dries by a draw from its band, and days are missed at random; the
-    same seed gives the same draws, so that two requests compare.
-
-    Args:
-        request: what is planned.
-        by: the instant, timezone-aware.
-        runs: how many plans.
-        missed: share of days on which planned work does not happen.
-        seed: fixes the draws.
-
-    Raises:
-        NoPlan: if no run leads to a plan.
-    """
-    draws = np.random.default_rng(seed)
-    ready = []
-    for _ in range(runs):
-        happens = _as_it_may_happen(request, draws, missed)
-        try:
-            ready.append(_ready_once(happens).timestamp())
-        except NoPlan:
-            ready.append(math.inf)
-    known = sorted(at for at in ready if math.isfinite(at))
-    if not known:
-        raise NoPlan("no run leads to a plan: give more work hours", "chance")
-    early, middle, late = (
-        instant(known[min(len(known) - 1, int(share * len(known)))]) for share in (0.1, 0.5, 0.9)
-    )
-    in_time = sum(at <= by.timestamp() for at in ready)
-    return Chance(in_time / runs, early, middle, late, runs)
-
-
-def _ready_once(request: PlanRequest) -> dt.datetime:
-    _, found = lay_out(request, passes=1)
-    return instant(found.goal[0])
-
-
-def _as_it_may_happen(
-    request: PlanRequest, draws: np.random.Generator, missed: float
-) -> PlanRequest:
-    """The request in one of the worlds it may meet: drying times and missed days drawn."""
-    bands = {}
-    for name in sorted(request.finishes):
-        book = prior(request.finishes[name])
-        shift = float(draws.standard_normal())
-        for space in sorted(request.air):
-            belief = request.bands.get((name, space), book)
-            drawn = belief.median * math.exp(belief.sigma * shift)
-            bands[name, space] = Band(drawn, belief.sigma)
-    first = request.now.astimezone(zone_of(request.workshop.zone)).date()
-    people = []
-    for person in request.workshop.people:
-        away = np.flatnonzero(draws.random(_WITHIN_DAYS) < missed)
-        off = tuple(first + int(day) * _DAY for day in away)
-        people.append(replace(person, days_off=(*person.days_off, *off)))
-    # The quantile one half: what dries as drawn, with no caution on top.
-    shop = replace(request.workshop, people=tuple(people), safe_quantile=0.5)
-    return replace(request, workshop=shop, bands=bands)

@@ -307,3 +307,13 @@ def test_what_moved_is_told_in_full_when_asked_for(shell):
     assert full.startswith("Moved by the last change of the data, Mon 5 Oct 2026 17:00")
     assert full.count("moves from") > told.count("moves from")
     assert "because nothing is recorded of it" in full
+
+
+def test_the_chance_to_be_ready_is_told_with_what_it_rests_on(shell):
+    told = shell.right("chance", "bench").words
+    assert told.startswith("bench is ready by Sun 20 Dec 2026 in 10 of 10 such years.")
+    assert "days to spare" in told
+    assert "Begun only then" in told
+    assert "assumption: one work day in ten" in told
+    assert shell.right("chance", "bench").words == told
+    assert shell("chance", "nothing").status == 2

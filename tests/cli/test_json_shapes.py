@@ -259,3 +259,25 @@ def test_now(shell):
     for words in ("Drying", "Next session", "Recoat windows", "Air", "may go on"):
         assert words in printed
     assert max(map(len, printed.splitlines())) <= 80
+
+
+def test_chance(shell):
+    found = shell.right("chance", "bench", "--by", "2026-12-01", "--json").json
+    assert list(found) == [
+        "project",
+        "by",
+        "share",
+        "runs",
+        "safe",
+        "one_in_ten",
+        "half",
+        "nine_in_ten",
+        "missed",
+        "weather_years",
+        "put_off",
+    ]
+    assert found["by"] == "2026-12-01"
+    assert 0.0 <= found["put_off"]["share"] <= found["share"] <= 1.0
+    assert instant(found["one_in_ten"]) <= instant(found["half"]) <= instant(found["nine_in_ten"])
+    assert instant(found["put_off"]["start"]) > instant("2026-10-05T15:00:00Z")
+    assert set(found["missed"]) == {"share", "days_missed", "days_kept", "source"}

@@ -1,4 +1,4 @@
-"""Levers, plans backwards from a date, and the chance to make it."""
+"""Levers, and plans backwards from a date."""
 
 from __future__ import annotations
 
@@ -10,13 +10,11 @@ import pytest
 from finplan.air.adjust import warmer
 from finplan.air.series import constant
 from finplan.planning.check import faults
-from finplan.planning.deadline import chance
 from finplan.planning.levers import levers, on_points
 from finplan.planning.make import make_plan
 from finplan.trade.steps import Side, StepKind
 from finplan.trade.workshop import WorkWindow
 from tests.unit.planning.shops import (
-    ALL_HOURS,
     EVENINGS,
     batch,
     bench,
@@ -92,15 +90,3 @@ def test_a_date_that_cannot_be_kept_is_said():
     plan = make_plan(replace(asked, ready_by=dt.date(2026, 10, 9)))
     assert plan.warnings[0].startswith("It cannot be safely ready by 2026-10-09")
     assert ready(plan) == ready(make_plan(asked))
-
-
-def test_the_chance_rises_with_the_date_and_repeats_with_the_seed():
-    asked = request(shop=workshop(ALL_HOURS))
-    safe = ready(make_plan(asked))
-    known = chance(asked, safe, runs=60, missed=0.0, seed=3)
-    assert known == chance(asked, safe, runs=60, missed=0.0, seed=3)
-    assert known.early <= known.middle <= known.late
-    assert 0.6 <= known.share <= 0.95  # safe is meant to hold four times in five
-    assert chance(asked, known.early - 24 * HOUR, runs=60, missed=0.0, seed=3).share < 0.2
-    missed = chance(asked, safe, runs=60, missed=0.5, seed=3)
-    assert missed.share <= known.share

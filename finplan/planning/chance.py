@@ -1,0 +1,191 @@
+"""The chance to be ready by a date: a few hundred plans of what may happen.
+
+In each run every finish dries by a draw from its band, the weather is another one, and work days
+are missed as often as the journal shows. Work goes on in the order of the plan, each step as soon
+as the work before it is dry and there are hours. The same seed gives the same draws, finish by
+finish and day by day, so that two requests compare.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import zlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from finplan.air.climate import zone_of
+from finplan.air.series import AirSeries
+from finplan.air.weather import as_in, strayed, until, years_like
+from finplan.drying.bands import Band, prior
+from finplan.planning.build import build
+from finplan.planning.hours import NEVER_S
+from finplan.planning.missed import Missed, missed_days
+from finplan.planning.plan import Plan
+from finplan.planning.request import NoPlan, PlanRequest
+from finplan.planning.steady import in_order
+from finplan.planning.words import instant
+
+RUNS = 200
+
+_DAY = dt.timedelta(days=1)
+_DAY_S = 86400.0
+_SLACK_DAYS = 60
+"""So much later than planned is looked at first; the whole horizon only where it has to be."""
+
+
+@dataclass(frozen=True)
+class Chances:
+    """When each project is ready in every run, seconds since 1970 (infinite: not within a year).
+
+    ``missed``: how often work days are missed. ``years``: how many earlier years of weather were
+    drawn from, 0 where the air strays from its normals instead.
+    """
+
+    ready_s: Mapping[str, NDArray[np.float64]]
+    missed: Missed
+    years: int
+
+    @property
+    def runs(self) -> int:
+        """How many plans were made."""
+        return max((len(runs) for runs in self.ready_s.values()), default=0)
+
+    def share(self, project: str, by: dt.datetime) -> float:
+        """The share of runs in which a project is ready by an instant."""
+        return float(np.mean(self.ready_s[project] <= by.timestamp()))
+
+    def ready(self, project: str, share: float) -> dt.datetime | None:
+        """The instant by which a project is ready in that share of the runs; None for never."""
+        runs = np.sort(self.ready_s[project])
+        at_s = float(runs[min(len(runs) - 1, max(0, math.ceil(share * len(runs)) - 1))])
+        return instant(at_s) if math.isfinite(at_s) else None
+
+
+def chances(
+    request: PlanRequest,
+    plan: Plan,
+    readings: Mapping[str, AirSeries] | None = None,
+    runs: int = RUNS,
+    seed: int = 0,
+) -> Chances:
+    """How likely each project of a plan is ready by when.
+
+    Args:
+        request: what is planned.
+        plan: its plan, whose order of work is kept to.
+        readings: all air that was read, by space; earlier years of it stand for the weather.
+        runs: how many plans to make.
+        seed: fixes the draws.
+
+    Raises:
+        NoPlan: if no run leads to a plan.
+    """
+    last = max([one.safe for one in plan.ready], default=request.now)
+    horizon = min(request.horizon_days, (last - request.now).days + _SLACK_DAYS)
+    end_s = request.now.timestamp() + (horizon + _SLACK_DAYS) * _DAY_S
+    spaces = {batch.space for one in request.projects for batch in one.batches}
+    known = {space: air for space, air in (readings or {}).items() if space in spaces}
+    years = years_like(known, request.now.timestamp(), last.timestamp())
+    order = {step.id: step.start.timestamp() for step in plan.steps}
+    missed = missed_days(request)
+    found = []
+    for run in range(runs):
+        world = _world(request, years, missed, (seed, run))
+        near = replace(world, air={name: until(air, end_s) for name, air in world.air.items()})
+        ready = _ready_s(near, horizon, order)
+        if horizon < request.horizon_days and not np.all(np.isfinite(ready)):
+            ready = _ready_s(world, request.horizon_days, order)
+        found.append(ready)
+    names = sorted(project.name for project in request.projects)
+    columns = np.array(found).T
+    if not np.isfinite(columns).any():
+        raise NoPlan("no run leads to a plan: give more work hours", "chance")
+    return Chances(dict(zip(names, columns, strict=True)), missed, len(years))
+
+
+def _ready_s(request: PlanRequest, horizon_days: int, order: Mapping[str, float]) -> list[float]:
+    """When each project is ready, by name; infinite where it is not within the horizon."""
+    built = build(request, horizon_days)
+    places = {
+        index: order[node.id] for index, node in enumerate(built.network.nodes) if node.id in order
+    }
+    found = in_order(built.network, places)
+    if found is None:
+        return [math.inf] * len(built.network.finals)
+    ends = found.shop.ends
+    ready = [max(ends.get(node, 0) for node in finals) for finals in built.network.finals]
+    return [float(at_s) if at_s < NEVER_S else math.inf for at_s in ready]
+
+
+def _world(
+    request: PlanRequest,
+    years: Sequence[Mapping[str, AirSeries]],
+    missed: Missed,
+    seed: tuple[int, int],
+) -> PlanRequest:
+    """The request in one of the worlds it may meet."""
+    air = _weather(request, years, seed)
+    bands = {
+        (name, space): _drawn(
+            request.bands.get((name, space)) or prior(request.finishes[name]),
+            _draws(seed, f"finish {name}"),
+        )
+        for name in _finishes_used(request)
+        for space in air
+    }
+    first = request.now.astimezone(zone_of(request.workshop.zone)).date()
+    people = []
+    for number, person in enumerate(request.workshop.people):
+        draws = _draws(seed, f"days of person {number}")
+        away = draws.random(request.horizon_days) < draws.beta(*missed.weights)
+        off = tuple(first + int(day) * _DAY for day in np.flatnonzero(away))
+        people.append(replace(person, days_off=(*person.days_off, *off)))
+    # The quantile one half: what dries as drawn, with no caution on top.
+    shop = replace(request.workshop, people=tuple(people), safe_quantile=0.5)
+    return replace(request, workshop=shop, bands=bands, air=air, before=None)
+
+
+def _weather(
+    request: PlanRequest, years: Sequence[Mapping[str, AirSeries]], seed: tuple[int, int]
+) -> dict[str, AirSeries]:
+    draws = _draws(seed, "weather")
+    year = years[int(draws.integers(len(years)))] if years else {}
+    swings = {space.name: space.normals.daily_swing_c for space in request.workshop.spaces}
+    state = draws.bit_generator.state
+    air = {}
+    for space, own in sorted(request.air.items()):
+        draws.bit_generator.state = state  # one weather for all rooms
+        if space in year:
+            air[space] = as_in(own, year[space])
+        else:
+            air[space] = strayed(own, float(np.mean(swings[space])), draws)
+    return air
+
+
+def _drawn(belief: Band, draws: np.random.Generator) -> Band:
+    """A belief about a finish made certain: its pace and how cold works on it, as drawn."""
+    pace, cold = (float(one) for one in draws.standard_normal(2))
+    turned = belief.tilt_sigma * cold
+    median = belief.median * math.exp(belief.sigma * pace - turned * belief.pivot)
+    return replace(belief, median=median, tilt=belief.tilt + turned)
+
+
+def _finishes_used(request: PlanRequest) -> list[str]:
+    return sorted(
+        {
+            step.finish
+            for project in request.projects
+            for batch in project.batches
+            for step in batch.steps
+            if step.finish
+        }
+    )
+
+
+def _draws(seed: tuple[int, int], what: str) -> np.random.Generator:
+    """Draws that stay the same for one thing whatever else is asked about."""
+    return np.random.default_rng([*seed, zlib.crc32(what.encode())])

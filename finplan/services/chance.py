@@ -1,0 +1,124 @@
+"""How likely a project is ready by a date, and what that rests on."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from finplan.services.planned import planned
+from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from finplan.air.series import AirSeries
+    from finplan.planning.chance import Chances
+    from finplan.planning.request import PlanRequest
+    from finplan.services.planned import Planned
+    from finplan.services.session import Session
+
+_YEARS_BACK = dt.timedelta(days=11 * 366)
+
+
+@dataclass(frozen=True, slots=True)
+class PutOffChance:
+    """Begun as late as is safe: when that is, in words, and the share of runs in time then."""
+
+    start: dt.datetime
+    said: str
+    share: float
+
+
+@dataclass(frozen=True)
+class ChanceAnswer:
+    """When a project is ready in so many runs, and in how many by a date.
+
+    ``safe``: the planned date. ``by``: the date asked for, else the one it is wanted by, if any;
+    ``share``: of the runs ready by its end. ``late``: the same begun as late as is safe; None
+    where work has begun or there is no time to spare. ``seasons``: what the runs are.
+    """
+
+    project: str
+    safe: dt.datetime
+    by: dt.date | None
+    share: float | None
+    late: PutOffChance | None
+    chances: Chances
+    seasons: str
+    zone: ZoneInfo
+
+
+def chance_of(session: Session, project: str, by: dt.date | None = None) -> ChanceAnswer:
+    """Say how likely a project is ready by a date.
+
+    Args:
+        session: the open session.
+        project: its name.
+        by: the date; None for the one the project is wanted by.
+
+    Raises:
+        BadInput: no such project, or nothing of it is left to do.
+        NoPlan: no plan is possible.
+    """
+    from finplan.planning.chance import chances
+    from finplan.planning.chance_words import season
+
+    seen = planned(session, [project])
+    ready = seen.ready_of(project)
+    if ready is None or all(step.done for step in seen.steps_of(project)):
+        raise BadInput("every step is done: nothing is left to chance", project)
+    by = by or seen.projects[project].in_service_by
+    readings = _readings(session, seen)
+    found = chances(seen.request, seen.plan, readings)
+    batch = seen.projects[project].batches[0]
+    space = next(one for one in seen.workshop.spaces if one.name == batch.space)
+    middle = session.now + (ready.safe - session.now) / 2
+    return ChanceAnswer(
+        project=project,
+        safe=ready.safe,
+        by=by,
+        share=found.share(project, _end_of(by, seen.zone)) if by is not None else None,
+        late=_put_off(seen, project, by, readings) if by is not None else None,
+        chances=found,
+        seasons=season(middle.astimezone(seen.zone).date(), space.normals),
+        zone=seen.zone,
+    )
+
+
+def ranges(session: Session, seen: Planned, runs: int) -> Chances:
+    """Return when each project of a plan is ready, in so many runs."""
+    from finplan.planning.chance import chances
+
+    return chances(seen.request, seen.plan, _readings(session, seen), runs)
+
+
+def _put_off(
+    seen: Planned, project: str, by: dt.date, readings: dict[str, AirSeries]
+) -> PutOffChance | None:
+    from finplan.planning.chance import chances
+    from finplan.planning.deadline import put_off
+    from finplan.planning.make import make_plan
+
+    request: PlanRequest = replace(seen.request, before=None, ready_by=None)
+    late = put_off(request, by)
+    if late.request.projects == request.projects:
+        return None
+    plan = make_plan(late.request)
+    start = min(step.start for step in plan.steps if step.project == project and not step.done)
+    found = chances(late.request, plan, readings)
+    return PutOffChance(start, late.said, found.share(project, _end_of(by, seen.zone)))
+
+
+def _readings(session: Session, seen: Planned) -> dict[str, AirSeries]:
+    """All that was read of the workshop's air, as far back as weather is drawn from."""
+    since = session.now - _YEARS_BACK
+    with session.store.unit(writes=False) as unit:
+        found = {
+            space.name: unit.air.readings(seen.workshop.name, space.name, since)
+            for space in seen.workshop.spaces
+        }
+    return {space: air for space, air in found.items() if air is not None}
+
+
+def _end_of(day: dt.date, zone: ZoneInfo) -> dt.datetime:
+    return dt.datetime.combine(day + dt.timedelta(days=1), dt.time(), zone).astimezone(dt.UTC)
