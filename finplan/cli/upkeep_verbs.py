@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from finplan.cli import show
-from finplan.cli.options import json_option, session, verb
-from finplan.cli.output import heading, paragraph, print_json, say, table
+from finplan.cli.options import json_option, output_option, session, verb
+from finplan.cli.output import heading, paragraph, print_json, say, say_written, table
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, say_date
 from finplan.trade.quantities import format_area, format_volume
@@ -117,6 +117,7 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
 @click.argument("piece", required=False)
 @click.option("--years", type=int, default=5, show_default=True, help="look so far ahead")
 @click.option("--care", is_flag=True, help="print a care sheet for whoever lives with the piece")
+@output_option("FILE.pdf", "with --care: write the sheet as a PDF", required=False)
 @click.option("--plan", is_flag=True, help="plan the next renewal like new work, as a project")
 @click.option("--workshop", metavar="NAME", help="with --plan: whose hours and air")
 @click.option("--space", metavar="NAME", help="with --plan: where the piece dries")
@@ -129,7 +130,7 @@ def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> N
     with session() as opened:
         if piece is not None:
             _one_piece(opened, piece, asked, as_json=as_json)
-        elif asked["care"] or asked["plan"] or asked["undo"] is not None:
+        elif asked["care"] or asked["plan"] or asked["undo"] is not None or asked["file"]:
             raise BadInput("say which piece is meant", "upkeep")
         elif as_json:
             print_json(_years_json(opened, years_ahead(opened, years)))
@@ -146,6 +147,9 @@ def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bo
     if asked["undo"] is not None:
         undone = undo_upkeep(opened, name, asked["undo"])
         say(f"{name}: {undone.kind.value} {str(undone.uid)[:8]} counts no more")
+    if asked["file"] is not None:
+        _write_care(opened, name, asked)
+        return
     seen = seen_piece(opened, name)
     if as_json:
         print_json(_piece_json(seen) | _window_json(opened, seen) | _log_json(seen))
@@ -153,6 +157,15 @@ def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bo
         _print_care(seen)
     else:
         _print_piece(opened, seen)
+
+
+def _write_care(opened: Session, name: str, asked: dict[str, Any]) -> None:
+    from finplan.services.care import write_care_sheet
+
+    if not asked["care"]:
+        raise BadInput("only the care sheet is written to a file: add --care", "--output")
+    written = write_care_sheet(opened, name, asked["file"])
+    say_written(asked["file"], written)
 
 
 def _plan_renewal(opened: Session, name: str, asked: dict[str, Any]) -> None:

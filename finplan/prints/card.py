@@ -6,17 +6,11 @@ bytes.
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from finplan.prints.figures import INK, PALE_INK, styled
-from finplan.prints.setting import Setter, wrapped
+from finplan.prints.figures import PALE_INK, styled
+from finplan.prints.setting import MARGIN_PT, Setter, as_pdf, wrapped
 
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
-
-_MARGIN = 42.0
 _LABELS_ACROSS = 2
 _LABEL_ROOM = 12.0
 
@@ -64,23 +58,14 @@ class Card:
 
 def card_pdf(card: Card) -> bytes:
     """Return a shop card as the bytes of a PDF file."""
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_pdf import PdfPages
-
-    target = io.BytesIO()
-    with styled(), rc_context({"pdf.fonttype": 42}):
-        setter = Setter(card.width_pt, card.height_pt, _MARGIN)
+    with styled():
+        setter = Setter(card.width_pt, card.height_pt, MARGIN_PT)
         _set_head(setter, card)
         for day in card.days:
             _set_day(setter, day)
         if card.labels:
             _set_labels(setter, card)
-        _set_feet(setter.pages, card)
-        metadata = {"Title": f"Shop card: {card.title}", "CreationDate": None}
-        with PdfPages(target, metadata=metadata) as pdf:
-            for page in setter.pages:
-                pdf.savefig(page)
-    return target.getvalue()
+        return as_pdf(setter, f"Shop card: {card.title}", card.foot)
 
 
 def _set_head(setter: Setter, card: Card) -> None:
@@ -155,18 +140,3 @@ def _set_label(setter: Setter, label: Label, left: float, width: float, height: 
         for line in wrapped(text, size, width - 16):
             setter.at(line, left + 8, down, size=size, bold=bold)
             down += size * 1.45
-
-
-def _set_feet(pages: list[Figure], card: Card) -> None:
-    for number, page in enumerate(pages, 1):
-        page.text(
-            _MARGIN / card.width_pt, 22 / card.height_pt, card.foot, fontsize=6.8, color=PALE_INK
-        )
-        page.text(
-            1 - _MARGIN / card.width_pt,
-            22 / card.height_pt,
-            f"{number} of {len(pages)}",
-            fontsize=6.8,
-            color=INK,
-            ha="right",
-        )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +13,12 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import Figure
 
+MARGIN_PT = 42.0
+
+_FOOT_PT = 22.0
 _LEADING = 1.35
+_FINE = 20.0
+"""Widths are measured so many times as large: small letters are rounded to whole points."""
 _POINTS_PER_INCH = 72.0
 
 
@@ -126,6 +132,28 @@ class Setter:
         )
 
 
+def as_pdf(setter: Setter, title: str, foot: str) -> bytes:
+    """Return the pages set as the bytes of a PDF file, with a foot and their numbers.
+
+    The same pages give the same bytes.
+    """
+    from matplotlib import rc_context
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    left, down = setter.margin_pt / setter.width_pt, _FOOT_PT / setter.height_pt
+    target = io.BytesIO()
+    with (
+        rc_context({"pdf.fonttype": 42}),
+        PdfPages(target, metadata={"Title": title, "CreationDate": None}) as pdf,
+    ):
+        for number, page in enumerate(setter.pages, 1):
+            count = f"{number} of {len(setter.pages)}"
+            page.text(left, down, foot, fontsize=6.8, color=PALE_INK)
+            page.text(1 - left, down, count, fontsize=6.8, color=INK, ha="right")
+            pdf.savefig(page)
+    return target.getvalue()
+
+
 def wrapped(text: str, size: float, width_pt: float, *, bold: bool = False) -> list[str]:
     """Return a text in lines no wider than ``width_pt`` at a size; a long word is broken."""
     lines: list[str] = []
@@ -147,9 +175,9 @@ def wrapped(text: str, size: float, width_pt: float, *, bold: bool = False) -> l
 
 def _width(text: str, size: float, bold: bool) -> float:
     font = _font(bold)
-    font.set_size(size, _POINTS_PER_INCH)
+    font.set_size(size * _FINE, _POINTS_PER_INCH)
     font.set_text(text, 0.0)
-    return float(font.get_width_height()[0]) / 64.0
+    return float(font.get_width_height()[0]) / 64.0 / _FINE
 
 
 @lru_cache(maxsize=2)

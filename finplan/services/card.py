@@ -52,7 +52,7 @@ def write_card(session: Session, project: str, path: Path) -> bool:
 
 def card_of(seen: Planned, project: str, units: Units) -> Card:
     """Return what stands on the shop card of a planned project."""
-    width, height = _LETTER_PT if units is Units.IMPERIAL else _A4_PT
+    width, height = paper_pt(units)
     steps = [step for step in seen.steps_of(project) if not step.done]
     told: dict[str, str] = {
         caution.key: caution.text for step in steps for caution in seen.cautions_at(step)
@@ -67,6 +67,11 @@ def card_of(seen: Planned, project: str, units: Units) -> Card:
         width_pt=width,
         height_pt=height,
     )
+
+
+def paper_pt(units: Units) -> tuple[float, float]:
+    """Return the usual paper's width and height in points: letter or A4."""
+    return _LETTER_PT if units is Units.IMPERIAL else _A4_PT
 
 
 def _head(seen: Planned, project: str) -> tuple[str, ...]:

@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from finplan.tracking.reminder import GOVERNS
+from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_date
 from finplan.trade.upkeep import Exposure
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    from finplan.services.session import Session
     from finplan.services.upkeep import PieceSeen
 
 CLEANING = (
@@ -34,6 +39,40 @@ class CareBlock:
 
     heading: str
     lines: tuple[str, ...]
+
+
+def write_care_sheet(session: Session, name: str, path: Path) -> bool:
+    """Write a piece's care sheet as a PDF file, A4 or letter.
+
+    Returns:
+        False where the file held just that already.
+
+    Raises:
+        BadInput: no such piece, another ending, or the file cannot be written.
+    """
+    from finplan.prints.care_sheet import Sheet, sheet_pdf
+    from finplan.services.card import paper_pt
+    from finplan.services.reading import write_whole
+    from finplan.services.upkeep import seen_piece
+
+    if path.suffix.lower() != ".pdf":
+        raise BadInput("a care sheet is a PDF: let its name end in .pdf", str(path))
+    title, *blocks = care_sheet(seen_piece(session, name))
+    *others, cautions = blocks
+    width, height = paper_pt(session.units)
+    sheet = Sheet(
+        title=title.heading,
+        blocks=(
+            ("", title.lines),
+            *((one.heading, one.lines) for one in others),
+            (cautions.heading, ()),
+        ),
+        boxed=cautions.lines,
+        foot=GOVERNS,
+        width_pt=width,
+        height_pt=height,
+    )
+    return write_whole(path, sheet_pdf(sheet))
 
 
 def care_sheet(seen: PieceSeen) -> tuple[CareBlock, ...]:
