@@ -66,8 +66,8 @@ def _print_sample(
         return
     state = "is there already, unchanged" if loaded.was_there else "loaded"
     say(f"Sample {name} {state}.")
-    for line in loaded.said:
-        paragraph(line, "  ", "")
+    if loaded.pieces:
+        paragraph(f"In use with it: {', '.join(loaded.pieces)}; see `finplan upkeep`.", "  ", "")
     if own_date:
         paragraph(
             f"The plan is as of the sample's own date, {show.moment(seen.plan.now, seen.zone)}; "

@@ -29,12 +29,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
-    """What a file brought in. ``said``: sentences on what changed beside the project itself."""
+    """What a file brought in.
+
+    ``said``: sentences on what changed beside the project itself. ``pieces``: those in use that
+    came with it, by name.
+    """
 
     project: Project
     was_there: bool
     entries: int
     said: tuple[str, ...] = ()
+    pieces: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +198,8 @@ def _keep(unit: Unit, told: ProjectFile) -> Loaded:
         if new:
             said.append(f"{new} {kind.value}s of the air in {space} added")
     said += keep_pieces(unit, told.pieces)
-    return Loaded(project, was_there, entries, tuple(said))
+    names = tuple(piece.name for piece, _ in told.pieces)
+    return Loaded(project, was_there, entries, tuple(said), names)
 
 
 def _keep_workshop(unit: Unit, workshop: Workshop) -> list[str]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from finplan.services.projects import Loaded, load_file
+from finplan.services.saved_pieces import pieces_with
 from finplan.trade.errors import BadInput
 from finplan.trade.names import did_you_mean, shown
 
@@ -66,8 +67,9 @@ def load_sample(session: Session, name: str, *, again: bool = False) -> Loaded:
     sample = sample_named(name)
     with session.store.unit(writes=False) as unit:
         there = unit.projects.find(name)
+        pieces = pieces_with(unit, there.workshop) if there is not None else ()
     if there is not None and not again:
-        return Loaded(there, True, 0)
+        return Loaded(there, True, 0, pieces=tuple(piece.name for piece, _ in pieces))
     return load_file(session, sample.file)
 
 
