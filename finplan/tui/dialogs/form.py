@@ -134,6 +134,8 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
         faults = [
             f"✗ {one.label}: {shown[one.key]}" for one in self.form.fields if one.key in shown
         ]
+        if understood.together and self._touched == set(self.texts):
+            faults.append(f"✗ {understood.together}")
         self.query_one("#form-fault", Static).update(Content("\n".join(faults)))
         self.query_one("#form-fault", Static).display = bool(faults)
         return understood
@@ -151,6 +153,9 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
         if understood.faults:
             first = next(one.key for one in self.form.fields if one.key in understood.faults)
             self.query_one(f"#field-{first}").focus()
+            return None
+        if understood.together:
+            self.query_one("#form-fault").scroll_visible(animate=False)
             return None
         return dict(understood.values)
 

@@ -35,7 +35,11 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """Questions asked together. ``key`` names its draft; ``lines`` stand above the fields."""
+    """Questions asked together.
+
+    ``key`` names its draft; ``lines`` stand above the fields. ``check`` refuses values, by
+    BadInput, that can be read one by one but not be so together.
+    """
 
     key: str
     title: str
@@ -43,15 +47,17 @@ class Form:
     confirm: str = "Record"
     lines: tuple[Line, ...] = ()
     cautions: tuple[str, ...] = ()
+    check: Callable[[Mapping[str, object]], None] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the texts of a form mean: values by key, echoes by key, faults by key."""
+    """What the texts of a form mean: values, echoes and faults by key, the fault of the whole."""
 
     values: Mapping[str, object]
     echoes: Mapping[str, str]
     faults: Mapping[str, str]
+    together: str = ""
 
 
 def answer(form: Form, texts: Mapping[str, str]) -> Answer:
@@ -65,7 +71,16 @@ def answer(form: Form, texts: Mapping[str, str]) -> Answer:
             values[one.key], echoes[one.key] = one.read(text)
         except BadInput as fault:
             faults[one.key] = tidy(fault.what)
-    return Answer(values, echoes, faults)
+    return Answer(values, echoes, faults, "" if faults else _together(form, values))
+
+
+def _together(form: Form, values: Mapping[str, object]) -> str:
+    if form.check is not None:
+        try:
+            form.check(values)
+        except BadInput as fault:
+            return tidy(fault.what)
+    return ""
 
 
 def echo_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
