@@ -23,6 +23,7 @@ from finplan.tui.screens.journal import JournalPage
 from finplan.tui.screens.project import ProjectPage
 from finplan.tui.screens.start import StartPage
 from finplan.tui.screens.timeline import TimelinePage
+from finplan.tui.screens.upkeep import UpkeepPage
 from finplan.tui.settings import Chosen, Memory
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.top_bar import AREAS, TopBar
@@ -54,6 +55,7 @@ class FinplanApp(WritingApp):
         "journal": JournalPage,
         "air": AirPage,
         "finishes": FinishesPage,
+        "upkeep": UpkeepPage,
         "start": StartPage,
     }
     DEFAULT_MODE = "bench"

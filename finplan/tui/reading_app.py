@@ -18,17 +18,25 @@ from finplan.tui.models.view import View
 from finplan.tui.thinking import THINK_S, gained, verdict
 
 if TYPE_CHECKING:
+    from finplan.services.upkeep import YearsAhead
     from finplan.tui.shop import Shop
 
 TICK_S = 1.0
 LOOK_S = 2.0
 AGAIN_S = 60.0
+FEW_YEARS, MANY_YEARS = 5, 10
 
 
 class ReadingApp(App[None]):
-    """Keeps the view of a shop's data up to date, whoever changes the data."""
+    """Keeps the view of a shop's data up to date, whoever changes the data.
+
+    The upkeep of pieces in use (``care``, None while nothing is installed) changes by the day:
+    it is read on its own, after the plan, when the data or the day is another.
+    """
 
     view: reactive[View | None] = reactive(None)
+    care: reactive[YearsAhead | None] = reactive(None, always_update=True)
+    years: reactive[int] = reactive(FEW_YEARS)
     clock_words: reactive[str] = reactive("")
     running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())
 
@@ -36,6 +44,7 @@ class ReadingApp(App[None]):
         super().__init__()
         self.shop = shop
         self._stamp: int | None = None
+        self._cared: tuple[int, dt.date, int] | None = None
         self._rung: set[str] = set()
 
     def on_mount(self) -> None:
@@ -89,11 +98,36 @@ class ReadingApp(App[None]):
         self._show_clock(view.now)
         self._rung = {one.key for one in timers(view, view.now) if one.rings <= view.now}
         self._run_timers(view.now)
-        empty = view.planned is None and not view.fault
-        if empty and self.current_mode != "start":
+        self._follow_care()
+        empty = view.planned is None and not view.fault and not view.installed
+        if empty and self.current_mode == self.DEFAULT_MODE:
             self.switch_mode("start")
         if view.fault:
             self.complain(view.fault)
+
+    def _follow_care(self) -> None:
+        """Read the upkeep again where the data, the day or the years asked for are others."""
+        if self.view is None or self._stamp is None:
+            return
+        wanted = (self._stamp, local(self.view.now, self.view.zone).date(), self.years)
+        if wanted != self._cared:
+            self._cared = wanted
+            self._read_care(self.years)
+
+    @work(thread=True, exclusive=True, group="care", exit_on_error=False)
+    def _read_care(self, years: int) -> None:
+        worker = get_current_worker()
+        try:
+            care = self.shop.upkeep(years)
+        except BadInput as fault:
+            self.call_from_thread(self.complain, str(fault))
+            return
+        if not worker.is_cancelled:
+            self.call_from_thread(setattr, self, "care", care)
+
+    def watch_years(self) -> None:
+        """Read as many years as are asked for."""
+        self._follow_care()
 
     @work(thread=True, exclusive=True, group="look", exit_on_error=False)
     def _look(self) -> None:

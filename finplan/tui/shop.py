@@ -15,6 +15,7 @@ from finplan.services.when import system_zone
 from finplan.trade.errors import BadInput
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.view import View
+from finplan.tui.shop_upkeep import UpkeepShop
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -54,7 +55,7 @@ class Choices:
     hours: tuple[str, ...]
 
 
-class Shop:
+class Shop(UpkeepShop):
     """The data at ``data`` at the moment ``now`` (None: as the clock goes)."""
 
     def __init__(
@@ -93,8 +94,11 @@ class Shop:
             measures, zone = Measures(session.units), session.zone or system_zone()
             with session.store.unit(writes=False) as unit:
                 empty = not active_projects(unit)
+                installed = len(unit.pieces.names())
             if empty:
-                return View(session.now, zone, None, None, (), measures=measures)
+                return View(
+                    session.now, zone, None, None, (), measures=measures, installed=installed
+                )
             entries = tuple(listed.entry for listed in entries_of(session))
             try:
                 made = planned(session, seconds=seconds)

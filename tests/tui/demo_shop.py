@@ -9,12 +9,13 @@ from types import SimpleNamespace
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.planning.plan import PlannedStep
+from finplan.services.upkeep import YearsAhead
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.tui.models.view import View
-from tests.tui.demo_plan import (
-    demo_view,
-)
+from finplan.tui.shop_upkeep import Downtime
+from tests.tui.demo_plan import demo_view
+from tests.tui.demo_upkeep import demo_care, demo_window
 
 
 class DemoShop:
@@ -22,8 +23,9 @@ class DemoShop:
 
     fixed = True
 
-    def __init__(self, view: View | None = None) -> None:
+    def __init__(self, view: View | None = None, care: YearsAhead | None = None) -> None:
         self.view = demo_view() if view is None else view
+        self.care = demo_care() if view is None and care is None else care
         self.written: list[tuple[str, object]] = []
         self._before: list[View] = []
         self._undone: list[View] = []
@@ -33,6 +35,12 @@ class DemoShop:
 
     def read(self, seconds: float = 0.0) -> View:
         return self.view
+
+    def upkeep(self, years: int) -> YearsAhead | None:
+        return self.care
+
+    def downtime_of(self, name: str) -> Downtime:
+        return Downtime(demo_window())
 
     def _write(self, kind: EntryKind, step: PlannedStep | None, given: object) -> SimpleNamespace:
         entry = Entry(

@@ -13,6 +13,7 @@ import tempfile
 from pathlib import Path
 
 from finplan.tui.app import FinplanApp
+from finplan.tui.screens.upkeep import REST_S
 from finplan.tui.shop import Shop
 from tests.tui.demo_shop import DemoShop
 
@@ -25,6 +26,18 @@ SCENES: dict[str, tuple[str, ...]] = {
     "journal": ("5",),
     "air": ("6",),
     "finishes": ("7",),
+    "upkeep": ("8",),
+    "upkeep-look": ("8", "c"),
+    "upkeep-done": ("8", "d"),
+    "upkeep-install": ("8", "i"),
+    "upkeep-change": ("8", "e"),
+    "upkeep-block": ("8", "b"),
+    "upkeep-care": ("8", "s"),
+    "upkeep-all": ("8", "v"),
+    "upkeep-ten": ("8", "x"),
+    "upkeep-light": ("8", "f9"),
+    "empty-upkeep": ("8",),
+    "empty-install": ("8", "i"),
     "start": ("N",),
     "new": ("N", "enter"),
     "done": ("d",),
@@ -48,6 +61,7 @@ async def picture(shop: Shop, keys: tuple[str, ...], size: tuple[int, int]) -> s
         await pilot.pause()
         for key in keys:
             await pilot.press(key)
+        await asyncio.sleep(2 * REST_S)  # a best time is looked for once the cursor rests
         await app.workers.wait_for_complete()
         await pilot.pause()
         return app.export_screenshot()

@@ -184,7 +184,7 @@ def test_every_binding_has_an_id_and_only_safe_keys():
         assert set(binding.key.split(",")) <= SAFE, binding
 
 
-@pytest.mark.parametrize("area", ["1", "2", "3", "4", "5"])
+@pytest.mark.parametrize("area", ["1", "2", "3", "4", "5", "8"])
 async def test_the_footer_shows_three_to_five_keys(opened, area):
     async with opened() as pilot:
         await pilot.press(area)

@@ -20,7 +20,7 @@ from tests.tui.demo_plan import DemoPlanned, demo_view
 from tests.tui.demo_shop import DemoShop
 from tests.tui.demo_trade import BENCH, DOOR, NOW, ZONE
 
-AREAS = "1234567"
+AREAS = "12345678"
 WCAG_AA = 4.5
 """Least contrast of body text: W3C, Web Content Accessibility Guidelines 2.2, 1.4.3."""
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import sys
 
 import pytest
 
 from finplan.tui.app import FinplanApp
+from finplan.tui.screens.upkeep import REST_S
 from finplan.tui.settings import Chosen
 from tests.tui.conftest import settle
 from tests.tui.demo_shop import DemoShop
@@ -24,11 +26,18 @@ DARK = [
     ("coats", (80, 24), ("4",)),
     ("journal", (120, 36), ("5",)),
     ("air", (80, 24), ("6",)),
+    ("upkeep", (80, 24), ("8",)),
+    ("upkeep", (120, 36), ("8",)),
     ("done", (80, 24), ("d",)),
     ("step", (80, 24), ("enter",)),
     ("help", (80, 24), ("question_mark",)),
 ]
-LIGHT = [("bench", (80, 24), ()), ("timeline", (120, 36), ("2",)), ("coats", (120, 36), ("4",))]
+LIGHT = [
+    ("bench", (80, 24), ()),
+    ("timeline", (120, 36), ("2",)),
+    ("coats", (120, 36), ("4",)),
+    ("upkeep", (120, 36), ("8",)),
+]
 
 
 def name(scene):
@@ -48,6 +57,7 @@ def compare(snap_compare, scene, colours):
         await settle(pilot)
         for key in keys:
             await pilot.press(key)
+        await asyncio.sleep(2 * REST_S)  # a best time is looked for once the cursor rests
         await settle(pilot)
         for field in pilot.app.screen.query("Input"):
             field.cursor_blink = False

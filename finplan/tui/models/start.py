@@ -30,11 +30,11 @@ if TYPE_CHECKING:
     from finplan.trade.schedules import Template
 
 PREVIEWED = 10
-CUT_LIST, GUIDED = "new:cut-list", "new:guided"
+CUT_LIST, GUIDED, IN_USE = "new:cut-list", "new:guided", "new:in-use"
 
 
 def start_table(samples: Iterable[Sample]) -> Table:
-    """Return what to begin with; the keys are ``sample:NAME`` or one of the two new ones."""
+    """Return what to begin with; the keys are ``sample:NAME`` or one of the new ones."""
     rows = [
         Row(
             GUIDED,
@@ -48,6 +48,13 @@ def start_table(samples: Iterable[Sample]) -> Table:
             (
                 Cell("New project from a cut list", Role.STRONG),
                 Cell("a CSV file with name, quantity, length, width, thickness, wood"),
+            ),
+        ),
+        Row(
+            IN_USE,
+            (
+                Cell("Piece in use", Role.STRONG),
+                Cell("what is installed already: when to look, clean and re-oil"),
             ),
         ),
     ]

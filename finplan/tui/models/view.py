@@ -26,7 +26,8 @@ class View:
     ``planned`` and ``overview`` are None while nothing is in the database. ``entries`` are
     oldest first. ``fault`` says why there is no plan though there are projects. ``learned`` are
     sentences on what the shop's checks taught, by finish; ``materials`` by project; ``measures``
-    writes numbers in the units asked for.
+    writes numbers in the units asked for. ``installed`` counts the pieces in use while there is
+    no project.
     """
 
     now: dt.datetime
@@ -38,6 +39,7 @@ class View:
     learned: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     materials: Mapping[str, Materials] = field(default_factory=dict)
     measures: Measures = field(default_factory=Measures)
+    installed: int = 0
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:

@@ -21,6 +21,7 @@ from finplan.tui.models.bench import (
 from finplan.tui.models.drying import drying_lines
 from finplan.tui.models.paint import Role, wrap
 from finplan.tui.models.timers import timer_lines
+from finplan.tui.models.upkeep_bench import bench_lines
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
 from finplan.tui.widgets.lines import Lines, entitle
@@ -33,8 +34,9 @@ class BenchPage(StepPage):
     AREA = "bench"
     HELP = (
         "The bench answers what is drying and how far, what to do now in order, which recoat "
-        "window closes when, and whether the air lets you coat. d records the marked step as "
-        "done, c records how dry a surface is. Times are safe ones unless they say likely."
+        "window closes when, whether the air lets you coat, and what upkeep comes. d records the "
+        "marked step as done, c records how dry a surface is. Times are safe ones unless they say "
+        "likely."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -51,15 +53,18 @@ class BenchPage(StepPage):
                     yield TableView(id="todo")
                     yield Lines(id="todo-notes")
                 yield Lines(id="coming", classes="panel")
+                yield Lines(id="upkeep-line")
             with Vertical(id="bench-side"):
                 yield Lines(id="windows", classes="panel")
                 yield Lines(id="air", classes="panel")
+                yield Lines(id="upkeep-next", classes="panel")
                 yield Lines(id="projects", classes="panel")
 
     def on_mount(self) -> None:
         """Follow the short timers too."""
         super().on_mount()
         self.watch(self.app, "running", self._show_timers)
+        self.watch(self.app, "care", self._show_upkeep)
 
     def _show_timers(self) -> None:
         app = self.owner
@@ -69,8 +74,21 @@ class BenchPage(StepPage):
         zone = app.view.zone if app.view else "UTC"
         panel.show(lambda w, h: timer_lines(running, app.present(), zone, w))
 
+    def _show_upkeep(self) -> None:
+        """Show what upkeep comes: a panel, or where it is small one line."""
+        view, care = self.owner.view, self.owner.care
+        if view is None:
+            return
+        panel = self.query_one("#upkeep-next", Lines)
+        entitle(panel, "Upkeep")
+        some = bool(bench_lines(view, care, 80, 1))
+        for shown in (panel, self.query_one("#upkeep-line", Lines)):
+            shown.set_class(not some, "nothing")
+            shown.show(lambda w, h: bench_lines(view, care, w, h))
+
     def show(self, view: View) -> None:
         """Fill the panels."""
+        self._show_upkeep()
         over = view.overview
         if over is None:
             fault = view.fault or "There is no project yet; N begins one."

@@ -9,7 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 
 from finplan.tui.models.paint import Line, Role, line, wrap
-from finplan.tui.models.start import CUT_LIST, new_form, start_table
+from finplan.tui.models.start import CUT_LIST, IN_USE, new_form, start_table
 from finplan.tui.models.times import local
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
@@ -76,6 +76,8 @@ class StartPage(Page):
         if key.startswith("sample:"):
             name = key.removeprefix("sample:")
             self.owner.change(f"sample {name} loaded", lambda: self.owner.shop.load_sample(name))
+        elif key == IN_USE:
+            self.owner.action_area("upkeep")
         elif key:
             self._ask_new(from_list=key == CUT_LIST)
 

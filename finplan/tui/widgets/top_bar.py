@@ -17,6 +17,7 @@ AREAS: tuple[tuple[str, str, str], ...] = (
     ("5", "journal", "Journal"),
     ("6", "air", "Air"),
     ("7", "finishes", "Finishes"),
+    ("8", "upkeep", "Upkeep"),
 )
 """Key, mode and name of each area."""
 
@@ -50,13 +51,17 @@ class TopBar(Painter):
     def _line(self, width: int) -> Line:
         """Return the bar in the fullest form that fits."""
         words = self._clock.split(" ")
-        clocks = [self._clock, f"{words[0]} {words[-1]}", words[-1]]
-        forms = [(" finplan ", " "), ("", " "), ("", ""), ("", ""), ("", "")]
-        for (brand, gap), clock in zip(forms, [clocks[0], *clocks[:1], *clocks], strict=True):
+        whole, day, hour = self._clock, f"{words[0]} {words[-1]}", words[-1]
+        forms = [
+            (" finplan ", " ", f"{whole} "),
+            *(("", gap, clock) for gap in (" ", "") for clock in (f"{whole} ", f"{day} ")),
+            ("", "", hour),
+        ]
+        for brand, gap, clock in forms:
             areas = line((brand, Role.HEADING), *self._areas(gap))
-            if width_of(areas) + len(clock) + 2 <= width:
-                return spread(areas, line((clock, Role.STRONG), " "), width)
-        return spread(line(*self._areas("", short=True)), line((clocks[-1], Role.STRONG)), width)
+            if width_of(areas) + len(clock) < width:
+                return spread(areas, line((clock, Role.STRONG)), width)
+        return spread(line(*self._areas("", short=True)), line((hour, Role.STRONG)), width)
 
     def _areas(self, gap: str, short: bool = False) -> list[Run]:
         runs: list[Run] = []

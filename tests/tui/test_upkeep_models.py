@@ -1,0 +1,366 @@
+"""What the upkeep screen shows, before any terminal is there."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from dataclasses import replace
+
+import pytest
+
+from finplan.library.load import finishes, upkeep_defaults
+from finplan.tracking.upkeep.pieces import Blocked, Finding, UpkeepKind
+from finplan.tracking.upkeep.window import NoWindow
+from finplan.trade.errors import BadInput
+from finplan.trade.quantities import Units
+from finplan.trade.upkeep import Exposure
+from finplan.tui.models import upkeep, upkeep_history, upkeep_years
+from finplan.tui.models.care import care_lines
+from finplan.tui.models.day_words import cycle_reader, days_reader, rule_text
+from finplan.tui.models.forms import answer
+from finplan.tui.models.measures import Measures
+from finplan.tui.models.paint import join, text_of, width_of
+from finplan.tui.models.piece_forms import block_form, fields_of, piece_form, said_of, stretch_of
+from finplan.tui.models.upkeep_bench import bench_lines
+from finplan.tui.models.upkeep_forms import done_form, findings_of, given_of, look_form, usual_kind
+from finplan.tui.shop_upkeep import Downtime, PieceChoices
+from tests.tui.demo_plan import demo_view
+from tests.tui.demo_trade import NOW, ZONE
+from tests.tui.demo_upkeep import LOGS, SILL, STEPS, demo_care, demo_window, looked
+
+VIEW = demo_view()
+CARE = demo_care()
+CHOICES = PieceChoices(finishes(), upkeep_defaults())
+METRIC = Measures()
+DOWNTIME = Downtime(demo_window())
+
+
+def piece(name, care=CARE):
+    return next(one for one in care.pieces if one.piece.name == name)
+
+
+def rows(table):
+    return {row.key: [cell.text for cell in row.cells] for row in table.rows}
+
+
+class TestPieces:
+    def test_the_most_pressing_piece_stands_first_with_symbol_and_word(self):
+        table = upkeep.piece_table(VIEW, CARE)
+        states = [row.cells[0].text for row in table.rows]
+        assert states[0] in ("! overdue", "● now")
+        assert "▲ see to it" in states
+
+    def test_a_row_tells_place_finish_last_and_next(self):
+        row = rows(upkeep.piece_table(VIEW, CARE))[STEPS.name]
+        assert row[1:5] == ["Steps of the jetty", "Lake house", "penetrating_oil", "May 2026"]
+        assert row[5].split()[0] in ("renew", "clean", "look")
+
+    def test_without_a_piece_the_table_says_what_to_do(self):
+        table = upkeep.piece_table(VIEW, None)
+        assert table.rows == () and "i installs one" in table.empty
+
+    def test_a_day_gone_by_is_overdue_since_then(self):
+        late = demo_care(now=NOW + dt.timedelta(days=500))
+        seen = piece(SILL.name, late)
+        now = NOW + dt.timedelta(days=500)
+        first = upkeep.soonest(seen)
+        today = upkeep.today_of(seen.piece, now)
+        assert upkeep.state_of_piece(seen, now).word == "overdue"
+        assert upkeep.shown_day(first, today) == first.due < today
+
+    def test_why_and_downtime_stand_in_the_first_lines(self):
+        told = join(upkeep.piece_lines(VIEW, piece(STEPS.name), DOWNTIME, 76, 30))
+        told = told.replace("\n", " ")
+        assert "months after the last: water was taken up slowly and there was mildew" in told
+        assert "■ Out of use Fri 2 Apr 2027 18:00 to Mon 5 Apr 07:00, safe." in told
+        assert "▲ Mildew: clean it off" in told
+        assert "No work: 1 Jul 2027 to 14 Jul 2027 (guests)." in told
+
+    def test_no_best_time_says_why_and_too_long_a_downtime_is_told(self):
+        seen, none = piece(STEPS.name), Downtime(NoWindow("no wished day has hours"))
+        told = join(upkeep.piece_lines(VIEW, seen, none, 76, 30))
+        assert "No best time for the renewal: no wished day has hours." in told
+        long = Downtime(replace(demo_window(), too_long=True))
+        told = join(upkeep.piece_lines(VIEW, seen, long, 76, 30))
+        assert "It may be out of use for 4.0 days only" in told
+
+    def test_times_are_those_of_where_the_piece_is(self):
+        seen = piece(STEPS.name)
+        there = replace(seen.piece, zone="America/New_York")
+        away = replace(seen, outlook=replace(seen.outlook, piece=there))
+        told = join(upkeep.piece_lines(VIEW, away, DOWNTIME, 76, 40))
+        assert "Fri 2 Apr 2027 12:00 to Mon 5 Apr 01:00" in told
+        assert "Days and hours are those of America/New_York." in told
+
+    def test_imperial_units_reach_every_number(self):
+        view = replace(VIEW, measures=Measures(Units.IMPERIAL))
+        told = join(upkeep.piece_lines(view, piece(STEPS.name), None, 76, 30))
+        assert "ft²" in told and "fl oz" in told and "73 °F" in told
+        assert "m²" not in told.replace("ft²", "") and " l" not in told.split("takes")[1][:12]
+        assert "ft²" in [column.title for column in upkeep.piece_table(view, CARE).columns]
+
+    def test_what_does_not_fit_is_told(self):
+        lines = upkeep.piece_lines(VIEW, piece(STEPS.name), DOWNTIME, 40, 4)
+        assert len(lines) == 4 and "v shows all" in text_of(lines[-1])
+
+    def test_a_finished_project_waits_to_be_installed_until_it_is(self):
+        over = VIEW.overview
+        done = tuple(
+            replace(one, state="finished") if one.name == "oak_door" else one
+            for one in over.projects
+        )
+        view = replace(VIEW, overview=replace(over, projects=done))
+        table = upkeep.piece_table(view, CARE)
+        assert table.rows[0].key == "project:oak_door"
+        assert "i puts it into use" in table.rows[0].cells[2].text
+        first = piece(SILL.name)
+        named = replace(first.outlook.piece, name="oak_door")
+        care = replace(CARE, pieces=(replace(first, outlook=replace(first.outlook, piece=named)),))
+        assert upkeep.finished_projects(view, care) == ()
+
+    def test_a_finished_renewal_is_no_new_piece(self):
+        name = "oak_door"
+        summary = replace(VIEW.overview.projects[1], name=name, state="finished")
+        over = replace(VIEW.overview, projects=(summary,))
+        view = replace(VIEW, overview=over)
+        assert upkeep.finished_projects(view, CARE) == ((name, summary.title),)
+        renewal = replace(VIEW.planned.projects[name], renews=STEPS.uid)
+        planned = replace(VIEW.planned, projects={name: renewal})
+        assert upkeep.finished_projects(replace(view, planned=planned), CARE) == ()
+
+
+class TestHistory:
+    def test_the_last_entry_stands_first_with_what_was_found_and_used(self):
+        table = upkeep_history.history_table(piece(STEPS.name), METRIC)
+        assert table.rows[0].cells[2].text == "water goes in slowly, mildew"
+        assert table.rows[1].cells[2].text == "0.16 l, cost 12.50"
+
+    def test_undone_and_corrected_entries_stay_in_sight(self):
+        undone = replace(
+            looked(731, SILL, "2026-10-01"), kind=UpkeepKind.UNDONE, about=uuid.UUID(int=711)
+        )
+        right = replace(looked(732, SILL, "2026-09-12", Finding.SLOW), about=uuid.UUID(int=712))
+        logs = {**LOGS, SILL.name: (*LOGS[SILL.name], undone, right)}
+        table = upkeep_history.history_table(piece(SILL.name, demo_care(logs)), METRIC)
+        words = [row.cells[1].text for row in table.rows]
+        assert "∿ cleaned (undone)" in words and "◇ inspected (corrected)" in words
+        assert len(words) == 3
+
+    def test_undo_names_the_entry_written_last_over_all_pieces(self):
+        last = upkeep_history.last_told(CARE)
+        assert last == LOGS[STEPS.name][-1]
+        told = upkeep_history.told_of(last, piece(STEPS.name))
+        assert (
+            told == "inspected (water goes in slowly, mildew), Sat 26 Sep 2026, Steps of the jetty"
+        )
+        assert upkeep_history.last_told(None) is None
+
+
+class TestYears:
+    def test_every_year_shows_and_its_sums_are_those_of_its_visits(self):
+        found = upkeep_years.year_rows(VIEW, CARE, 5)
+        assert [row.year for row in found] == list(range(2024, 2032))
+        for row in found:
+            due = [visit for visit in CARE.visits if visit.on.year == row.year]
+            assert row.coming_l == pytest.approx(sum(visit.effort.litres for visit in due))
+            assert row.visits == len({(visit.on, visit.place) for visit in due})
+        assert found[1].used_l == pytest.approx(0.18) and found[1].cost == pytest.approx(14.0)
+
+    def test_a_cost_that_is_not_known_stays_so(self):
+        visits = tuple(replace(one, effort=replace(one.effort, cost=None)) for one in CARE.visits)
+        found = upkeep_years.year_rows(VIEW, replace(CARE, visits=visits), 5)
+        assert found[-1].cost is None
+        lines = upkeep_years.year_lines(VIEW, replace(CARE, visits=visits), 5, 78, 7)
+        assert "not known" in text_of(lines[-1])
+
+    def test_this_year_and_the_next_five_fit_the_smallest_panel(self):
+        lines = upkeep_years.year_lines(VIEW, CARE, 5, 78, 7)
+        assert [text_of(one)[:4] for one in lines] == ["year", *map(str, range(2026, 2032))]
+
+    def test_with_more_room_past_years_and_dated_visits_follow(self):
+        told = join(upkeep_years.year_lines(VIEW, CARE, 5, 110, 30))
+        assert "2024" in told and "━" in told and "╍" in told
+        assert "Visits" in told and "more visits (v shows all)" in told
+
+    @pytest.mark.parametrize("width", [58, 78, 96, 140])
+    @pytest.mark.parametrize("height", [3, 7, 20, 10_000])
+    def test_no_line_is_wider_than_the_room(self, width, height):
+        for lines in (
+            upkeep_years.year_lines(VIEW, CARE, 10, width, height),
+            upkeep.piece_lines(VIEW, piece(STEPS.name), DOWNTIME, width, height),
+            bench_lines(VIEW, CARE, width, height),
+        ):
+            assert len(lines) <= height
+            assert all(width_of(one) <= width for one in lines)
+
+
+class TestBench:
+    def test_the_most_pressing_upkeep_stands_first(self):
+        lines = bench_lines(VIEW, CARE, 60, 20)
+        assert len(lines) == 9
+        assert text_of(lines[0])[0] in "!●"
+
+    def test_a_small_bench_has_one_line_that_counts_the_rest(self):
+        (only,) = bench_lines(VIEW, CARE, 78, 1)
+        assert text_of(only).startswith("Upkeep  ") and text_of(only).endswith("+8")
+
+    def test_nothing_installed_takes_no_room(self):
+        assert bench_lines(VIEW, None, 78, 1) == ()
+
+
+class TestForms:
+    def filled(self, form, **given):
+        understood = answer(form, {one.key: one.initial for one in form.fields} | given)
+        return understood
+
+    def test_a_piece_form_sent_unchanged_changes_nothing(self):
+        known = replace(
+            STEPS, finish="penetrating oil", zone="Europe/Oslo", days="FREQ=WEEKLY;BYDAY=SA"
+        )
+        told = fields_of(known)
+        form = piece_form(told, CHOICES, NOW, ZONE, METRIC, change=True)
+        understood = self.filled(form)
+        assert understood.faults == {} and understood.together == ""
+        assert {k: v for k, v in said_of(understood.values).items() if v != told[k]} == {}
+
+    def test_every_field_of_a_piece_is_asked(self):
+        form = piece_form({}, CHOICES, NOW, ZONE, METRIC)
+        asked = {one.key for one in form.fields} - {"stands", "lies", "bears"} | {"exposures"}
+        assert set(fields_of(STEPS)) - asked == {"name", "uid", "invented"}
+
+    def test_a_new_piece_is_read_with_units_and_words(self):
+        form = piece_form({}, CHOICES, NOW, ZONE, METRIC)
+        understood = self.filled(
+            form, title="Steps", place="Lake", finish="Penetrating Oil", area_m2="26 sq ft",
+            installed="2026-04-01", lies="flat", bears="yes", season="apr-jun", days="last sat",
+            renew_rule="every 6 months", may_be_out_hours="3 d", thickness_mm="1 in",
+            blocked="2027-07-01..2027-07-14, 2027-08-01",
+        )  # fmt: skip
+        said = said_of(understood.values)
+        assert understood.faults == {}
+        assert said["finish"] == "penetrating oil" and said["season"] == (4, 5, 6)
+        assert said["area_m2"] == pytest.approx(2.415, abs=0.01)
+        assert said["exposures"] == {Exposure.FLAT, Exposure.WET_OR_TRODDEN}
+        assert said["days"] == "FREQ=MONTHLY;BYDAY=-1SA"
+        assert said["renew_rule"] == "FREQ=MONTHLY;INTERVAL=6"
+        assert said["may_be_out_hours"] == pytest.approx(72.0)
+        assert said["thickness_mm"] == pytest.approx(25.4)
+        assert said["blocked"][1] == Blocked(dt.date(2027, 8, 1), dt.date(2027, 8, 1))
+
+    @pytest.mark.parametrize(
+        ("field", "text", "told"),
+        [
+            ("finish", "penetrating oyl", "did you mean"),
+            ("area_m2", "much", "area"),
+            ("installed", "2027-01-01", "lies ahead"),
+            ("installed", "4/5", ""),
+            ("coats", "0", "1 to 50"),
+            ("season", "summer", "apr-sep"),
+            ("days", "someday", "no days"),
+            ("renew_rule", "now and then", "no cycle"),
+            ("blocked", "July", "2027-07-01"),
+            ("blocked", "2027-07-14..2027-07-01", "turn them round"),
+            ("zone", "Atlantis", "zone"),
+            ("title", " ", "name it"),
+        ],
+    )
+    def test_a_field_that_cannot_be_read_says_so(self, field, text, told):
+        form = piece_form({"title": "Steps", "place": "x"}, CHOICES, NOW, ZONE, METRIC)
+        assert told in self.filled(form, **{field: text}).faults[field]
+
+    def test_an_interval_nobody_knows_asks_for_a_cycle(self):
+        told = {"title": "Top", "place": "flat", "finish": "hardwax oil", "area_m2": 1.0}
+        form = piece_form(told, CHOICES, NOW, ZONE, METRIC)
+        assert "fill in Renew" in self.filled(form).together
+        assert self.filled(form, stands="indoors").together == ""
+        assert self.filled(form, renew_rule="yearly").together == ""
+
+    def test_a_look_needs_a_finding(self):
+        form = look_form(piece(STEPS.name), NOW, "Ane", "Try drops.")
+        assert given_of(self.filled(form).values)["findings"] == (Finding.BEADS,)
+        nothing = self.filled(form, water="not tried")
+        assert "what was found" in nothing.together
+        found = self.filled(form, water="not tried", mildew="yes", bare="yes")
+        assert found.together == ""
+        assert findings_of(found.values) == (Finding.BARE, Finding.MILDEW)
+
+    def test_a_correction_starts_from_what_was_told(self):
+        entry = LOGS[STEPS.name][5]
+        form = look_form(piece(STEPS.name), NOW, "", "Try drops.", entry)
+        given = given_of(self.filled(form).values)
+        assert given["at"] == entry.at and given["findings"] == entry.findings
+        entry = LOGS[STEPS.name][4]
+        form = done_form(
+            piece(STEPS.name), NOW, "", Measures(Units.IMPERIAL), kind=entry.kind, entry=entry
+        )
+        given = given_of(self.filled(form).values)
+        assert (given["litres"], given["cost"], given["by"]) == (0.16, 12.5, "Ane")
+
+    def test_what_was_done_is_read_with_units(self):
+        form = done_form(piece(STEPS.name), NOW, "Ane", METRIC, kind=UpkeepKind.RENEWED)
+        given = given_of(
+            self.filled(form, litres="12 fl oz", cost="12,50", photos="a.jpg;b.jpg").values
+        )
+        assert given["litres"] == pytest.approx(0.355, abs=0.001)
+        assert given["cost"] == 12.5 and given["photos"] == ("a.jpg", "b.jpg")
+        assert "cost" in self.filled(form, cost="-1").faults
+
+    def test_a_renewal_is_offered_when_it_is_near(self):
+        assert usual_kind(piece(SILL.name), NOW.date()) is UpkeepKind.CLEANED
+        due = piece(SILL.name).outlook.next(upkeep.Work.RENEWAL).on
+        assert usual_kind(piece(SILL.name), due) is UpkeepKind.RENEWED
+
+    def test_days_to_keep_free_need_a_day_or_a_file(self):
+        form = block_form(piece(STEPS.name), NOW, 1)
+        assert "name the first day" in self.filled(form).together
+        one = self.filled(form, first="2027-07-01", why="guests").values
+        assert stretch_of(one) == Blocked(dt.date(2027, 7, 1), dt.date(2027, 7, 1), "guests")
+        assert (
+            "turn them round" in self.filled(form, first="2027-07-02", last="2027-07-01").together
+        )
+
+
+class TestDayWords:
+    @pytest.mark.parametrize(
+        ("words", "rule"),
+        [
+            ("", ""),
+            ("sat", "FREQ=WEEKLY;BYDAY=SA"),
+            ("Fridays and Saturdays", "FREQ=WEEKLY;BYDAY=FR,SA"),
+            ("weekends", "FREQ=WEEKLY;BYDAY=SA,SU"),
+            ("first sat", "FREQ=MONTHLY;BYDAY=1SA"),
+            ("FREQ=MONTHLY;BYMONTHDAY=1", "FREQ=MONTHLY;BYMONTHDAY=1"),
+        ],
+    )
+    def test_days_are_read_and_written_back_as_they_were_meant(self, words, rule):
+        assert days_reader(words)[0] == rule
+        assert days_reader(rule_text(rule))[0] == rule
+
+    @pytest.mark.parametrize(
+        ("words", "rule"),
+        [
+            ("", ""),
+            ("yearly", "FREQ=YEARLY"),
+            ("every 6 months", "FREQ=MONTHLY;INTERVAL=6"),
+            ("2 years", "FREQ=YEARLY;INTERVAL=2"),
+            ("8 weeks", "FREQ=WEEKLY;INTERVAL=8"),
+        ],
+    )
+    def test_cycles_too(self, words, rule):
+        read = cycle_reader("as looks tell")
+        assert read(words)[0] == rule and read(rule_text(rule))[0] == rule
+
+    def test_a_rule_that_is_none_is_refused(self):
+        with pytest.raises(BadInput):
+            cycle_reader("")("FREQ=SOMETIMES")
+        with pytest.raises(BadInput):
+            days_reader("fri, someday")
+
+
+def test_the_care_sheet_in_lines():
+    from finplan.services.care import care_sheet
+
+    lines = care_lines(care_sheet(piece(STEPS.name)), 60)
+    told = join(lines)
+    assert "Care of Steps of the jetty, Lake house" in told and "- Finish: " in told
+    assert all(width_of(one) <= 60 for one in lines)
