@@ -163,6 +163,7 @@ def flatten(
     kept: Kept,
     shop: Shop | None = None,
     free: frozenset[int] | None = None,
+    within: Mapping[int, tuple[int, int]] | None = None,
 ) -> Tasks | None:
     """Flatten a network, keeping only slots from which all can be ready by an instant.
 
@@ -174,6 +175,7 @@ def flatten(
         kept: what the layout to start from keeps to.
         shop: the shop with all loads that stay where they are.
         free: the loads to be laid out, None for all.
+        within: by node the first and last slot it may use, where it is to stay near.
 
     Returns:
         None if the drying alone does not allow it.
@@ -181,7 +183,7 @@ def flatten(
     late = latest_last(network, early, ready_s)
     if late is None:
         return None
-    around = _Around(network, shop or Shop(network), free)
+    around = _Around(network, shop or Shop(network), free, within or {})
     blocks = [block for chain in network.chains for block in chain.blocks]
     early, late = _with_optional(network, early, late)
     previous = {
@@ -220,6 +222,7 @@ class _Around:
     network: Network
     shop: Shop
     free: frozenset[int] | None
+    within: Mapping[int, tuple[int, int]]
 
     def frees(self, chain: int) -> bool:
         """Whether a load is to be laid out."""
@@ -276,8 +279,9 @@ def _task(around: _Around, index: int, early: Alone, late: dict[int, int], befor
     node = network.nodes[index]
     lags = [flat for lag in node.after for flat in around.flat(lag, 0)]
     release = max([node.release_s, *(lag.fixed_s for lag in lags if lag.before < 0)])
-    low = max(network.axis.first_at_or_after(release), early.first.get(index, 0))
-    last = late.get(index, len(network.axis) - 1)
+    near = around.within.get(index, (0, len(network.axis) - 1))
+    low = max(network.axis.first_at_or_after(release), early.first.get(index, 0), near[0])
+    last = min(late.get(index, near[1]), near[1])
     high = last if node.split else last - node.slots + 1
     starts = {person: _slots(_allowed(shop, node, person), low, high) for person in node.people}
     if node.wet is not None and shop.dust[node.space]:

@@ -8,11 +8,11 @@ from collections.abc import Callable
 import numpy as np
 from ortools.sat.python import cp_model
 
-from finplan.planning.bound import alone
+from finplan.planning.bound import Alone, alone
 from finplan.planning.flat import Kept, flatten
 from finplan.planning.forward import Found, missed_windows
 from finplan.planning.model import Builder
-from finplan.planning.network import Network
+from finplan.planning.network import Network, Node, State
 from finplan.planning.rebuild import rebuilt, shop_of
 from finplan.planning.search_words import Effort, Job, Layouts, Word
 from finplan.planning.solving import Teller, hint_layout
@@ -21,6 +21,8 @@ from finplan.planning.tidy import kept_together
 _TASKS_AT_ONCE = 90
 _EACH_S = 5.0
 _LATEST_KEPT = 0.6
+_REACH = 160
+"""How many slots work is moved by at most at once."""
 
 
 def better_by_pieces(
@@ -38,18 +40,25 @@ def better_by_pieces(
     """
     until = time.monotonic() + seconds
     chance = np.random.default_rng(job.effort.seed)
-    best = rebuilt(job.network, layout)
+    best, early = rebuilt(job.network, layout), alone(job.network)
     joined = _joined(job.network)
     number = 0
     while (left := until - time.monotonic()) > 0.2:
         free = _some_loads(job, best, chance, latest_too=number % 2 == 0) | joined
-        found = _laid_anew(job, best, free, min(_EACH_S, left))
+        found = _laid_anew(job, early, best, free, min(_EACH_S, left))
         if found is not None and found.goal <= best.goal:
             if found.goal < best.goal:
                 tell(Word(found.layout.placed))
             best = found
         number += 1
     return best.layout.placed
+
+
+def units(node: Node) -> int:
+    """Into how many pieces the solver may cut a node's work."""
+    if node.state is not State.WORK:
+        return 0
+    return node.slots if node.split else 1
 
 
 def _joined(network: Network) -> frozenset[int]:
@@ -69,8 +78,8 @@ def _some_loads(
     network = job.network
     work = [0] * len(network.chains)
     latest = [0] * len(network.chains)
-    for task in job.tasks.tasks:
-        work[task.chain] += task.slots if task.split else 1
+    for node in network.nodes:
+        work[node.chain] += units(node)
     for index, end_s in best.shop.ends.items():
         chain = network.nodes[index].chain
         latest[chain] = max(latest[chain], end_s)
@@ -86,18 +95,21 @@ def _some_loads(
     return frozenset(chosen)
 
 
-def _laid_anew(job: Job, best: Found, free: frozenset[int], seconds: float) -> Found | None:
+def _laid_anew(
+    job: Job, early: Alone, best: Found, free: frozenset[int], seconds: float
+) -> Found | None:
     """The best layout of some loads with all others where they are; None if none is found."""
     network = job.network
     shop = shop_of(network, best.layout.placed, without=free)
     tasks = flatten(
         network,
-        alone(network),
+        early,
         best.goal[0],
-        job.tasks.now_s,
-        kept=Kept(job.pins, missed_windows(network, best), kept_together(network, best)),
+        job.now_s,
+        kept=Kept(job.kept.pinned, missed_windows(network, best), kept_together(network, best)),
         shop=shop,
         free=free,
+        within=_near(network, best, free),
     )
     if tasks is None or not tasks.tasks:
         return None
@@ -117,6 +129,18 @@ def _laid_anew(job: Job, best: Found, free: frozenset[int], seconds: float) -> F
     if solver.solve(model.cp, teller) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     return rebuilt(network, {**held, **teller.layout})
+
+
+def _near(network: Network, best: Found, free: frozenset[int]) -> dict[int, tuple[int, int]]:
+    """Around where work is now, so that the model stays small; optional work by its coat."""
+    near = {}
+    for chain in free:
+        for block in network.chains[chain].blocks:
+            here = [node for node in block.nodes if node in best.layout.placed]
+            for node in block.nodes if here else ():
+                slots = best.layout.placed[node if node in here else here[0]].slots
+                near[node] = (slots[0] - _REACH, slots[-1] + _REACH)
+    return near
 
 
 def _limit(solver: cp_model.CpSolver, effort: Effort, seconds: float) -> None:

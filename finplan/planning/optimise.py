@@ -8,8 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 
-from finplan.planning.bound import Bound, alone, lower_bound
-from finplan.planning.flat import Kept, flatten
+from finplan.planning.bound import Bound, lower_bound
+from finplan.planning.flat import Kept
 from finplan.planning.forward import Found, missed_windows, rank
 from finplan.planning.hours import SLOT_S
 from finplan.planning.improve import improve
@@ -68,18 +68,11 @@ def optimise(
         )
     if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
         return Optimised(start, bound, start.goal[0] <= bound.ready_s)
-    pins = kept_wishes(network, start)
-    tasks = flatten(
-        network,
-        alone(network),
-        start.goal[0],
-        now_s,
-        kept=Kept(pins, missed_windows(network, start), kept_together(network, start)),
+    kept = Kept(
+        kept_wishes(network, start), missed_windows(network, start), kept_together(network, start)
     )
-    if tasks is None:
-        return Optimised(start, bound, False)
     left = replace(effort, seconds=max(0.1, effort.seconds - (time.monotonic() - begun)))
-    job = Job(network, tasks, start.layout.placed, start.goal[0], left, pins)
+    job = Job(network, now_s, start.layout.placed, start.goal[0], left, kept)
     search = _Search(job, start, bound)
     search.run(cancelled)
     return Optimised(search.best, search.bound, search.proved, search.note)
@@ -138,7 +131,7 @@ class _Search:
 
     def _bound_heard(self, word: Word) -> None:
         # Ready times are rounded up to quarter hours in the model: the bound is good to one less.
-        bound_s = self._job.tasks.now_s + (word.bound_quarters - 1) * SLOT_S + 1
+        bound_s = self._job.now_s + (word.bound_quarters - 1) * SLOT_S + 1
         if word.proved:
             self.proved = True
         if bound_s > self.bound.ready_s:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from finplan.planning.flat import Tasks
+from finplan.planning.flat import Kept
 from finplan.planning.network import Network, Placed
 
 Layouts = dict[int, Placed]
@@ -26,17 +25,17 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is to be solved: a network and its work, a layout to start from and to beat.
+    """What is to be solved: a network, a layout to start from and to beat, and what it keeps to.
 
-    ``pins``: the slots of work kept where somebody wished it.
+    ``now_s``: the instant ready times are counted from. ``most_s``: when the layout is ready.
     """
 
     network: Network
-    tasks: Tasks
+    now_s: int
     hint: Layouts
     most_s: int
     effort: Effort
-    pins: Mapping[int, int] = field(default_factory=dict)
+    kept: Kept = field(default_factory=Kept)
 
 
 @dataclass(frozen=True, slots=True)

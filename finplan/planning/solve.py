@@ -8,8 +8,10 @@ from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
+from finplan.planning.bound import alone
+from finplan.planning.flat import flatten
 from finplan.planning.model import Builder, Model
-from finplan.planning.neighbours import better_by_pieces
+from finplan.planning.neighbours import better_by_pieces, units
 from finplan.planning.search_words import Effort, Job, Layouts, Word
 from finplan.planning.solving import Teller, hint_layout
 
@@ -30,7 +32,7 @@ def solve(job: Job, tell: Callable[[Word], None]) -> None:
     its share of the time; a large one only that way.
     """
     begun = time.monotonic()
-    size = sum(task.slots if task.split else 1 for task in job.tasks.tasks)
+    size = sum(units(node) for node in job.network.nodes)
     best, bound, proved = job.hint, 0, False
     if size <= _WHOLE_AT_MOST:
         best, bound, proved = _whole(job, tell)
@@ -47,11 +49,15 @@ def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool]:
     times and the starts of all work.
     """
     begun = time.monotonic()
-    model = Builder(job.network, job.tasks, len(job.network.axis), job.most_s).build()
-    hint_layout(model, job.tasks, job.hint)
+    early = alone(job.network)
+    tasks = flatten(job.network, early, job.most_s, job.now_s, kept=job.kept)
+    if tasks is None:
+        return job.hint, 0, False
+    model = Builder(job.network, tasks, len(job.network.axis), job.most_s).build()
+    hint_layout(model, tasks, job.hint)
     model.cp.minimize(model.last_ready)
     _complete_hint(model, job.effort)
-    teller = Teller(model, job.tasks, tell)
+    teller = Teller(model, tasks, tell)
     share = _WHOLE_SHARE * job.effort.seconds - (time.monotonic() - begun)
     status, bound = _run(model, job.effort, max(_LEAST_S, share), teller)
     proved = status == cp_model.OPTIMAL
@@ -60,7 +66,7 @@ def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool]:
     left = min(job.effort.seconds - spent, _POLISH_S + spent)
     if proved and left > _LEAST_S:
         model.cp.clear_hints()  # type: ignore[no-untyped-call]
-        hint_layout(model, job.tasks, teller.layout)
+        hint_layout(model, tasks, teller.layout)
         model.cp.add(model.last_ready <= teller.ready)
         first = [own[0] for own in model.starts.values()]
         heavy = len(first) * len(job.network.axis) + 1

@@ -289,8 +289,6 @@ def first_layout(network):
 
 def optimum(network, start):
     """The last ready time the solver proves to be the earliest, in quarter hours."""
-    tasks = flatten(network, alone(network), start.goal[0], 0, kept=Kept())
-    assert tasks is not None
     best, words = [start.goal[0]], []
 
     def tell(word):
@@ -298,7 +296,7 @@ def optimum(network, start):
         if word.layout is not None:
             best.append(rebuilt(network, word.layout).goal[0])
 
-    solve(Job(network, tasks, start.layout.placed, start.goal[0], Effort(10.0, 1)), tell)
+    solve(Job(network, 0, start.layout.placed, start.goal[0], Effort(10.0, 1)), tell)
     assert any(word.proved for word in words)
     return quarters(min(best))
 
