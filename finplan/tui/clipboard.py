@@ -60,3 +60,12 @@ def write_file(text: str, folder: Path, name: str) -> Path:
             continue
         return path
     raise FileExistsError(f"{folder / name}.txt")
+
+
+def free_path(folder: Path, name: str, ending: str) -> Path:
+    """Return the first path of a name that no file has yet: ``name.pdf``, ``name-2.pdf``."""
+    for number in range(1, 1000):
+        path = folder / (f"{name}{ending}" if number == 1 else f"{name}-{number}{ending}")
+        if not path.exists():
+            return path
+    raise FileExistsError(f"{folder / name}{ending}")

@@ -169,3 +169,11 @@ class UpkeepShop:
         with self._open() as session:
             plan_renewal(session, name)
         return self.downtime_of(name)
+
+    def write_care_sheet(self, name: str, path: Path) -> Path:
+        """Write a piece's care sheet as a PDF, and return where it is."""
+        from finplan.services.care import write_care_sheet
+
+        with self._open() as session:
+            write_care_sheet(session, name, path)
+        return path

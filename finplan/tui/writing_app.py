@@ -86,15 +86,9 @@ class WritingApp(ReadingApp):
         entries = self.view.entries if self.view else ()
         return f"{words}: {about(meant, entries)}" if meant.step else words
 
-    @work(thread=True, group="write", exit_on_error=False)
     def keep(self, write: Callable[[], str], title: str = "") -> None:
         """Write something, say what ``write`` returns, and read again."""
-        try:
-            words = write()
-        except BadInput as fault:
-            self.call_from_thread(self.complain, str(fault))
-            return
-        self.call_from_thread(self._kept, words, title)
+        self._write(write, lambda words: self._kept(words, title))
 
     def _kept(self, words: str, title: str) -> None:
         text = "\n".join(tidy(one, 200) for one in words.splitlines())

@@ -269,6 +269,12 @@ async def test_the_care_sheet_is_shown_and_written(data, tmp_path, monkeypatch):
         await pilot.press("w")
         await settle(pilot)
         assert "care-steps.txt" in said(app)
+        (tmp_path / "care-steps.pdf").write_bytes(b"mine")
+        await pilot.press("f")
+        await settle(pilot)
+        assert "care-steps-2.pdf" in said(app)
+    assert (tmp_path / "care-steps.pdf").read_bytes() == b"mine"
+    assert (tmp_path / "care-steps-2.pdf").read_bytes().startswith(b"%PDF")
     text = (tmp_path / "care-steps.txt").read_text(encoding="utf-8")
     assert "Care of Steps of the jetty, Lake house" in text
     assert max(map(len, text.splitlines())) <= 78
@@ -291,6 +297,56 @@ async def test_another_window_s_entry_shows_and_search_finds_a_piece(data):
         await pilot.press("slash", *"steps", "enter")
         await pilot.pause()
         assert app.screen.query_one("#pieces", TableView).key == "steps"
+
+
+async def test_a_refused_entry_keeps_what_was_typed(data):
+    house(data)
+    app, test = running(data)
+    async with test as pilot:
+        await settle(pilot)
+        await pilot.press("8", "d")
+        await pilot.pause()
+        write(app, at="2025-01-01", note="long ago")
+        await pilot.press("enter")
+        await settle(pilot)
+        assert "before the day it was installed" in said(app)
+        await pilot.press("d")
+        await pilot.pause()
+        assert app.screen.query_one("#field-note", Input).value == "long ago"
+
+
+async def test_the_sample_cabin_from_first_look_to_renewal_by_keyboard(data, tmp_path):
+    app = FinplanApp(Shop(data, "2026-04-18T10:00:00+02:00"))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settle(pilot)
+        app.screen.query_one("#choices", TableView).go_to("sample:lake_cabin")
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert "Upkeep" in app.screen.query_one("#upkeep-line", Lines).copy_text()
+        await pilot.press("8")
+        table = app.screen.query_one("#pieces", TableView)
+        assert len(table.table.rows) == 3
+        first = table.key
+        assert app.screen.query_one("#history", TableView).table.rows
+        await pilot.press("c", "right", "right", "enter")
+        await settle(pilot)
+        seen = next(one for one in app.care.pieces if one.piece.name == first)
+        assert seen.entries[-1].findings == (Finding.SOAKS_IN,)
+        await pilot.press("n")
+        await settle(pilot)
+        await settle(pilot)
+        renewal = next(one for one in app.view.projects if one.renews == seen.piece.uid)
+        assert any(step.project == renewal.name for step in app.view.steps)
+        table.go_to(first)
+        await pilot.press("d")
+        await pilot.pause()
+        assert app.screen.texts["kind"] == "renewed"
+        await pilot.press("tab", *"0.2l", "enter")
+        await settle(pilot)
+        after = next(one for one in app.care.pieces if one.piece.name == first)
+        assert (after.entries[-1].kind, after.entries[-1].litres) == (UpkeepKind.RENEWED, 0.2)
+        assert after.outlook.next(Work.RENEWAL).on > seen.outlook.next(Work.RENEWAL).on
 
 
 async def test_ten_years_show_as_well(data):

@@ -261,13 +261,13 @@ class UpkeepActions(Page):
         seen = self._needed()
         if seen is None:
             return
-        blocks, name = care_sheet(seen), seen.piece.name
-
-        def write(kind: str) -> str:
-            try:
-                text = join(care_lines(blocks, TEXT_WIDTH))
-                return f"written to {clipboard.write_file(text, Path.cwd(), f'care-{name}')}"
-            except OSError as fault:
-                return f"Not written: {fault.strerror or fault}."
-
-        self.app.push_screen(CareDialog("Care sheet", lambda w, h: care_lines(blocks, w), write))
+        blocks, name, shop = care_sheet(seen), f"care-{seen.piece.name}", self.owner.shop
+        writers = {
+            "text": lambda: clipboard.write_file(
+                join(care_lines(blocks, TEXT_WIDTH)), Path.cwd(), name
+            ),
+            "pdf": lambda: shop.write_care_sheet(
+                seen.piece.name, clipboard.free_path(Path.cwd(), name, ".pdf")
+            ),
+        }
+        self.app.push_screen(CareDialog("Care sheet", lambda w, h: care_lines(blocks, w), writers))
