@@ -26,6 +26,9 @@ COLDEST_DEHUMIDIFIED_C = 10.0
 USUAL_MOST_RISE_C = 15.0
 """What a shop heater holds over a poorly insulated room at most (an assumption: enter your own)."""
 
+FAN_SHARE = 0.5
+"""How much of a room's air a fan that blows from the next one keeps exchanged (an assumption)."""
+
 COVER_LAG_HOURS = 4.0
 """How slowly air under a loose cover follows the space (an assumption)."""
 
@@ -57,27 +60,29 @@ def warmer(air: AirSeries, by_c: float) -> AirSeries:
     return _with_the_same_water(air, air.temperature_c + by_c)
 
 
-def fan(air: AirSeries, outside: AirSeries, share: float = 0.5) -> AirSeries:
-    """Blow in air from outside.
+def fan(air: AirSeries, other: AirSeries, share: float = FAN_SHARE) -> AirSeries:
+    """Blow in air from another room or from outside.
 
-    Temperature and water of the two mix; the result has the steps of both.
+    Temperature and water of the two mix in proportion (the mixing of moist air, ASHRAE Handbook
+    Fundamentals, from memory, unverified); the result has the steps of both. That the air also
+    moves over the film is left out.
 
     Args:
         air: the air of the space without it.
-        outside: the air blown in.
-        share: how much of the space's air is outside air, 0 to 1.
+        other: the air blown in.
+        share: how much of the space's air is then the other's, 0 to 1.
 
     Raises:
         BadInput: a share outside 0 to 1.
     """
     if not 0.0 <= share <= 1.0:
-        raise BadInput(f"a share of {share:g} outside air: give one from 0 to 1")
-    first = max(air.at_s[0], outside.at_s[0])
-    at_s = np.unique(np.concatenate([[first], air.at_s, outside.at_s]))
+        raise BadInput(f"a share of {share:g} other air: give one from 0 to 1")
+    first = max(air.at_s[0], other.at_s[0])
+    at_s = np.unique(np.concatenate([[first], air.at_s, other.at_s]))
     at_s = at_s[at_s >= first]
-    own, other = on_steps(air, at_s), on_steps(outside, at_s)
-    temperature = (1.0 - share) * own.temperature_c + share * other.temperature_c
-    water = (1.0 - share) * _water(own) + share * _water(other)
+    own, blown = _on_steps(air, at_s), _on_steps(other, at_s)
+    temperature = (1.0 - share) * own.temperature_c + share * blown.temperature_c
+    water = (1.0 - share) * _water(own) + share * _water(blown)
     humidity = humidity_of_vapour_percent(temperature, water)
     return AirSeries(at_s, temperature, humidity, own.source)
 
@@ -115,28 +120,7 @@ def covers(air: AirSeries, lag_hours: float = COVER_LAG_HOURS) -> AirSeries:
     return _with_the_same_water(air, under)
 
 
-def during(air: AirSeries, changed: AirSeries, start_s: float, end_s: float) -> AirSeries:
-    """The changed air from ``start_s`` until ``end_s``, the unchanged one before and after.
-
-    Raises:
-        BadInput: an end that is not after the start.
-    """
-    if not end_s > start_s:
-        raise BadInput("the change of air ends before it begins: give a later end")
-    edges = np.array([start_s, end_s])
-    at_s = np.unique(np.concatenate([air.at_s, changed.at_s, edges[edges > air.at_s[0]]]))
-    at_s = at_s[at_s >= air.at_s[0]]
-    outside, inside = on_steps(air, at_s), on_steps(changed, at_s)
-    within = (at_s >= start_s) & (at_s < end_s)
-    return AirSeries(
-        at_s,
-        np.where(within, inside.temperature_c, outside.temperature_c),
-        np.where(within, inside.humidity_percent, outside.humidity_percent),
-        np.where(within, inside.source, outside.source),
-    )
-
-
-def on_steps(air: AirSeries, at_s: FloatArray) -> AirSeries:
+def _on_steps(air: AirSeries, at_s: FloatArray) -> AirSeries:
     """The same air on other steps, shape (m,); a step takes the value at its start."""
     index = np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
     return AirSeries(at_s, air.temperature_c[index], air.humidity_percent[index], air.source[index])

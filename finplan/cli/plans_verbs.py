@@ -155,7 +155,7 @@ def levers_verb(project: str, as_json: bool) -> None:
                         "about": one.about,
                         "ready": show.iso(one.ready),
                         "gain_hours": round(one.gain.total_seconds() / 3600, 2),
-                        "cost_per_litre": one.cost,
+                        "cost": one.cost,
                     }
                     for one in found.levers
                 ],
@@ -164,9 +164,13 @@ def levers_verb(project: str, as_json: bool) -> None:
         return
     alone = " on its own" if found.alone else ""
     say(f"{project}{alone} is safely ready {show.moment(found.ready, found.zone)}.")
+    same = [one.about for one in found.levers if abs(one.gain) < dt.timedelta(minutes=1)]
     for one in found.levers:
         minutes = one.gain.total_seconds() / 60
-        word = "sooner" if minutes > 0 else "later"
-        gain = f"{show.duration(abs(minutes))} {word}" if abs(minutes) >= 1 else "no change"
-        cost = f", {one.cost:+.2f} per litre" if one.cost is not None else ""
+        if abs(minutes) < 1:
+            continue
+        gain = f"{show.duration(abs(minutes))} {'sooner' if minutes > 0 else 'later'}"
+        cost = f", {one.cost:+.2f} for the finish" if one.cost is not None else ""
         paragraph(f"{one.about}{cost}", " " * 20, f"{gain:<18}  ")
+    if same:
+        paragraph("; ".join(same), " " * 20, f"{'no change':<18}  ")

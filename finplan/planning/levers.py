@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from finplan.air.adjust import dehumidifier, warmer
+from finplan.air.adjust import dehumidifier, fan, warmer
 from finplan.journal.progress import Progress
+from finplan.planning.kept import kept
+from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Plan
 from finplan.planning.request import NoPlan, PlanRequest
-from finplan.trade.finishes import Finish
 from finplan.trade.project import Batch, Project
+from finplan.trade.schedules import Template
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 from finplan.trade.workshop import Person, WorkWindow
 
@@ -35,7 +37,8 @@ _WEEKDAYS = (
 class Lever:
     """What one change does: ``ready`` with it, ``gain`` over the plan without (below 0: later).
 
-    ``cost``: what the change in finish costs per litre more, None where nothing is known.
+    ``cost``: what the likely litres of another finish cost more, by the prices given; None where
+    nothing is known.
     """
 
     name: str
@@ -45,19 +48,26 @@ class Lever:
     cost: float | None = None
 
 
-def levers(request: PlanRequest) -> tuple[Lever, ...]:
+def levers(
+    request: PlanRequest, now: Plan, templates: Mapping[str, Template] | None = None
+) -> tuple[Lever, ...]:
     """Pull every lever there is, plan again each time, and rank by what is gained.
 
-    All plans are forward plans, so that they compare. A lever that leads to no plan is left out.
+    All plans are forward plans, so that they compare; each keeps to the present plan where that
+    is no worse, so that more hours or rack never come out as a loss. A lever that leads to no
+    plan is left out. A fan that only moves the air of its own room is not among them: studies of
+    waterborne finishes disagree about it, and of the others there is no number to reckon with.
 
-    Raises:
-        NoPlan: if there is no plan to begin with.
+    Args:
+        request: what is planned.
+        now: its plan.
+        templates: finishing schedules by name, for finishes that need other steps.
     """
-    plain = replace(request, seconds=0.0, ready_by=None)
-    now = make_plan(plain)
+    plain = replace(request, seconds=0.0, ready_by=None, before=kept(now))
     before = _ready(now)
     pulled = []
-    for name, about, changed, cost in (*_changes(plain), *_smaller_loads(plain, now)):
+    changes = (*_changes(plain, templates or {}), *_smaller_loads(plain, now))
+    for name, about, changed, cost in changes:
         try:
             ready = _ready(make_plan(changed))
         except NoPlan:
@@ -73,7 +83,9 @@ def _ready(plan: Plan) -> dt.datetime:
     return max(one.safe for one in plan.ready)
 
 
-def _changes(request: PlanRequest) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
+def _changes(
+    request: PlanRequest, templates: Mapping[str, Template]
+) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
     """Each lever's name, what it does, the request with it pulled, and its known cost."""
     used = sorted({batch.space for one in request.projects for batch in one.batches})
     for space in used:
@@ -83,8 +95,12 @@ def _changes(request: PlanRequest) -> Iterator[tuple[str, str, PlanRequest, floa
         dry = {**request.air, space: dehumidifier(request.air[space], _DRIER_PERCENT)}
         about = f"{space} at {_DRIER_PERCENT:g} % humidity or less"
         yield f"dry air in {space}", about, replace(request, air=dry), None
+        for other in sorted(request.air.keys() - {space}):
+            blown = {**request.air, space: fan(request.air[space], request.air[other])}
+            about = f"a fan that blows air from {other} into {space}, half and half"
+            yield f"fan into {space}", about, replace(request, air=blown), None
     yield from _shop_changes(request)
-    yield from _project_changes(request)
+    yield from _project_changes(request, templates)
 
 
 def _shop_changes(
@@ -125,7 +141,7 @@ def _missing_days(person: Person) -> Iterator[tuple[str, WorkWindow]]:
 
 
 def _project_changes(
-    request: PlanRequest,
+    request: PlanRequest, templates: Mapping[str, Template]
 ) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
     for project in request.projects:
         begun = {batch for batch, _, _ in request.progress.get(project.name, Progress()).done}
@@ -137,7 +153,9 @@ def _project_changes(
                 about = f"{batch.name} coated on all sides at once, on points"
                 changed = _with_batch(request, project, replace(batch, steps=steps))
                 yield f"points under {batch.name}", about, changed, None
-            yield from _other_finishes(request, project, batch)
+            for other in other_finishes(request, batch, templates):
+                changed = _with_batch(request, project, replace(batch, steps=other.steps))
+                yield f"finish on {batch.name}", other.about, changed, other.cost(project, batch)
 
 
 def _smaller_loads(
@@ -154,40 +172,6 @@ def _smaller_loads(
                 continue
             changed = _with_batch(request, project, replace(batch, least_loads=more))
             yield f"loads of {batch.name}", f"{batch.name} in {more} loads", changed, None
-
-
-def _other_finishes(
-    request: PlanRequest, project: Project, batch: Batch
-) -> Iterator[tuple[str, str, PlanRequest, float | None]]:
-    coats = [step for step in batch.steps if step.kind is StepKind.COAT]
-    names = {step.finish for step in coats}
-    now = request.finishes.get(names.pop() or "") if len(names) == 1 else None
-    if now is None:
-        return
-    count = max(step.coat for step in coats)
-    for other in request.finishes.values():
-        if other.name == now.name or not _stands_in(other, now, count):
-            continue
-        steps = tuple(
-            replace(step, finish=other.name) if step.finish == now.name else step
-            for step in batch.steps
-        )
-        cost = None
-        if other.price_per_l is not None and now.price_per_l is not None:
-            cost = other.price_per_l - now.price_per_l
-        about = f"{other.title} instead of {now.title} on {batch.name}"
-        changed = _with_batch(request, project, replace(batch, steps=steps))
-        yield f"finish on {batch.name}", about, changed, cost
-
-
-def _stands_in(other: Finish, now: Finish, coats: int) -> bool:
-    """Whether a finish serves the same use with the same steps and number of coats."""
-    return (
-        bool(set(other.uses) & set(now.uses))
-        and other.outdoors == now.outdoors
-        and (other.wipe_off_minutes is None) == (now.wipe_off_minutes is None)
-        and other.coats.low <= coats <= other.coats.high
-    )
 
 
 def _with_batch(request: PlanRequest, project: Project, batch: Batch) -> PlanRequest:

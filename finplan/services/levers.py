@@ -35,6 +35,7 @@ def levers_of(session: Session, project: str) -> Levers:
         BadInput: no such project, or nothing of it is left to do.
         NoPlan: there is no plan to begin with.
     """
+    from finplan.library.load import templates
     from finplan.planning.levers import levers
     from finplan.planning.make import make_plan
 
@@ -42,5 +43,6 @@ def levers_of(session: Session, project: str) -> Levers:
     if all(step.done for step in seen.steps_of(project)):
         raise BadInput("every step is done: nothing is left to bring forward", project)
     own = replace(seen.request, projects=(seen.projects[project],), seconds=0.0)
-    ready = max(one.safe for one in make_plan(own).ready)
-    return Levers(ready, levers(own), len(seen.projects) > 1, seen.zone)
+    now = make_plan(own)
+    ready = max(one.safe for one in now.ready)
+    return Levers(ready, levers(own, now, templates()), len(seen.projects) > 1, seen.zone)

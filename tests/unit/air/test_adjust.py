@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from finplan.air.adjust import covers, dehumidifier, during, fan, heater
+from finplan.air.adjust import covers, dehumidifier, fan, heater
 from finplan.air.psychrometrics import vapour_pressure_pa
-from finplan.air.series import AirSeries, at, constant
+from finplan.air.series import AirSeries, constant
 from finplan.trade.errors import BadInput
 
 COLD = constant(9, 85)
@@ -66,16 +66,6 @@ def test_covers_damp_the_swing_about_the_same_mean():
     assert late.mean() == pytest.approx(12, abs=0.1)
 
 
-def test_a_change_for_some_hours_leaves_the_rest_alone():
-    air = swinging()
-    evening = during(air, heater(air, 20), 18.5 * 3600, 21.5 * 3600)
-    assert at(evening, 18.4 * 3600).temperature_c == at(air, 18.4 * 3600).temperature_c
-    assert at(evening, 18.5 * 3600).temperature_c == 20
-    assert at(evening, 21.49 * 3600).temperature_c == 20
-    assert at(evening, 21.5 * 3600).temperature_c == at(air, 21.5 * 3600).temperature_c
-    assert np.all(np.diff(evening.at_s) > 0)
-
-
 @pytest.mark.parametrize(
     "change",
     [
@@ -84,7 +74,6 @@ def test_a_change_for_some_hours_leaves_the_rest_alone():
         lambda: fan(COLD, COLD, share=1.5),
         lambda: dehumidifier(COLD, -5),
         lambda: covers(COLD, lag_hours=0),
-        lambda: during(COLD, COLD, 5.0, 5.0),
     ],
 )
 def test_senseless_changes_are_refused(change):

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from finplan.air.adjust import warmer
+from finplan.air.adjust import fan, warmer
 from finplan.air.series import constant
+from finplan.library.load import finishes, templates
 from finplan.planning.check import faults
+from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.levers import levers, on_points
 from finplan.planning.make import make_plan
 from finplan.trade.steps import Side, StepKind
@@ -30,9 +32,13 @@ def ready(plan):
     return max(one.safe for one in plan.ready)
 
 
+def pulled_on(asked, templates=None):
+    return levers(asked, make_plan(asked), templates)
+
+
 def test_warmth_is_the_lever_in_a_cold_shed():
     asked = request(air=constant(12.0, 60.0), shop=workshop(EVENINGS))
-    pulled = levers(asked)
+    pulled = pulled_on(asked)
     gains = {lever.name: lever.gain for lever in pulled}
     assert gains["warmth in shed"] > dt.timedelta(days=3)
     assert gains["rack"] == dt.timedelta(0)
@@ -41,7 +47,7 @@ def test_warmth_is_the_lever_in_a_cold_shed():
 
 def test_each_gain_is_what_planning_again_gives():
     asked = request(air=constant(15.0, 60.0), shop=workshop(EVENINGS))
-    warm = next(lever for lever in levers(asked) if lever.name == "warmth in shed")
+    warm = next(lever for lever in pulled_on(asked) if lever.name == "warmth in shed")
     air = {name: warmer(air, 5.0) for name, air in asked.air.items()}
     again = make_plan(replace(asked, air=air))
     assert warm.ready == ready(again)
@@ -54,14 +60,14 @@ def test_points_spare_the_turning():
     assert {step.side for step in steps if step.kind is StepKind.COAT} == {Side.ALL}
     door = request(project(batch(template="varnished door")), shop=workshop(EVENINGS))
     assert any(
-        lever.name == "points under slats" and lever.gain > 24 * HOUR for lever in levers(door)
+        lever.name == "points under slats" and lever.gain > 24 * HOUR for lever in pulled_on(door)
     )
 
 
 def test_smaller_loads_let_a_coat_fit_an_evening():
     windows = (*EVENINGS, WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540))
     many = request(project(batch(), parts=(bench(40),)), shop=workshop(windows, 20.0))
-    gain = next(one.gain for one in levers(many) if one.about == "slats in 2 loads")
+    gain = next(one.gain for one in pulled_on(many) if one.about == "slats in 2 loads")
     assert gain > 24 * HOUR
     cut = replace(batch(), least_loads=2)
     again = make_plan(request(project(cut, parts=(bench(40),)), shop=workshop(windows, 20.0)))
@@ -90,3 +96,58 @@ def test_a_date_that_cannot_be_kept_is_said():
     plan = make_plan(replace(asked, ready_by=dt.date(2026, 10, 9)))
     assert plan.warnings[0].startswith("It cannot be safely ready by 2026-10-09")
     assert ready(plan) == ready(make_plan(asked))
+
+
+def test_a_fan_from_a_warm_room_gains_what_the_mixed_air_gives():
+    cold, warm = constant(12.0, 60.0), constant(24.0, 40.0)
+    asked = replace(request(shop=workshop(EVENINGS)), air={"shed": cold, "loft": warm})
+    lever = next(one for one in pulled_on(asked) if one.name == "fan into shed")
+    assert lever.about == "a fan that blows air from loft into shed, half and half"
+    mixed = replace(asked, air={"shed": fan(cold, warm), "loft": warm})
+    assert lever.ready == ready(make_plan(mixed))
+    assert lever.gain > 24 * HOUR
+    same = replace(asked, air={"shed": cold, "loft": cold})
+    still = next(one for one in pulled_on(same) if one.name == "fan into shed")
+    assert still.gain == dt.timedelta(0)
+
+
+def test_more_hours_rack_or_rooms_never_come_out_as_a_loss():
+    parts = (bench(12), replace(bench(5), name="leg"))
+    batches = (batch("slats"), batch("legs", "varnished door", ("leg",)))
+    asked = request(project(*batches, parts=parts), shop=workshop(EVENINGS, 1.2))
+    gains = {one.name: one.gain for one in pulled_on(asked)}
+    for name in ("rack", "sanding elsewhere", "a helper", "one more session a week"):
+        assert gains[name] >= dt.timedelta(0), name
+
+
+def test_another_finish_comes_with_its_own_steps_and_cost():
+    known = finishes()
+    priced = {
+        **known,
+        "penetrating oil": replace(known["penetrating oil"], price_per_l=20.0),
+        "spar varnish": replace(known["spar varnish"], price_per_l=40.0),
+    }
+    asked = replace(request(shop=workshop(EVENINGS)), finishes=priced)
+    assert not any(one.name == "finish on slats" for one in pulled_on(asked))
+    lever = next(one for one in pulled_on(asked, templates()) if one.name == "finish on slats")
+    assert "instead of" in lever.about
+    assert "coats as is usual for it" in lever.about
+    varnish = next(
+        one
+        for one in other_finishes(asked, asked.projects[0].batches[0], templates())
+        if one.finish.name == "spar varnish"
+    )
+    kinds = [step.kind for step in varnish.steps]
+    assert StepKind.WIPE_OFF not in kinds
+    assert StepKind.TURN not in kinds
+    cost = varnish.cost(asked.projects[0], asked.projects[0].batches[0])
+    dearer = replace(varnish, finish=replace(varnish.finish, price_per_l=50.0))
+    assert dearer.cost(asked.projects[0], asked.projects[0].batches[0]) > cost
+
+
+def test_an_indoor_finish_never_stands_in_outdoors():
+    outdoors = batch()
+    asked = request(project(outdoors))
+    found = list(other_finishes(asked, outdoors, templates()))
+    assert found
+    assert all(one.finish.outdoors for one in found)
