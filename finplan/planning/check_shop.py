@@ -145,6 +145,7 @@ def hours_of(person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetim
 
 
 def union_of(spans: Iterable[Span]) -> list[Span]:
+    """Stretches that meet or overlap made one, in order."""
     merged: list[Span] = []
     for start, end in sorted(spans):
         if merged and start <= merged[-1][1]:
