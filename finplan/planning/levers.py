@@ -12,9 +12,9 @@ from finplan.journal.progress import Progress
 from finplan.planning.kept import kept
 from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.make import make_plan
+from finplan.planning.otherwise import with_batch
 from finplan.planning.plan import Plan
 from finplan.planning.request import NoPlan, PlanRequest
-from finplan.trade.project import Batch, Project
 from finplan.trade.schedules import Template
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 from finplan.trade.workshop import Person, WorkWindow
@@ -151,10 +151,10 @@ def _project_changes(
             if any(step.kind is StepKind.TURN for step in batch.steps):
                 steps = on_points(batch.steps)
                 about = f"{batch.name} coated on all sides at once, on points"
-                changed = _with_batch(request, project, replace(batch, steps=steps))
+                changed = with_batch(request, project.name, replace(batch, steps=steps))
                 yield f"points under {batch.name}", about, changed, None
             for other in other_finishes(request, batch, templates):
-                changed = _with_batch(request, project, replace(batch, steps=other.steps))
+                changed = with_batch(request, project.name, replace(batch, steps=other.steps))
                 yield f"finish on {batch.name}", other.about, changed, other.cost(project, batch)
 
 
@@ -170,17 +170,8 @@ def _smaller_loads(
             more = loads[project.name, batch.name] + 1
             if batch.name in begun or more > sum(quantities[name] for name in batch.parts):
                 continue
-            changed = _with_batch(request, project, replace(batch, least_loads=more))
+            changed = with_batch(request, project.name, replace(batch, least_loads=more))
             yield f"loads of {batch.name}", f"{batch.name} in {more} loads", changed, None
-
-
-def _with_batch(request: PlanRequest, project: Project, batch: Batch) -> PlanRequest:
-    batches = tuple(batch if one.name == batch.name else one for one in project.batches)
-    projects = tuple(
-        replace(one, batches=batches) if one.name == project.name else one
-        for one in request.projects
-    )
-    return replace(request, projects=projects)
 
 
 def on_points(steps: tuple[Step, ...]) -> tuple[Step, ...]:
