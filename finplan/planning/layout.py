@@ -32,11 +32,11 @@ def lay_out(request: PlanRequest, passes: int = PASSES) -> tuple[Built, Found]:
                 continue
             saved = rescued(built.network, int(request.now.timestamp()), request.seed)
             if saved is None:
-                raise NoPlan(*no_place(built, stuck.node)) from None
+                raise no_place(built, stuck.node) from None
             first = saved
         found = tidy(built.network, first)
         late = [node for node, end_s in found.shop.ends.items() if end_s >= NEVER_S]
         if late:
-            raise NoPlan(*never_ready(built, min(late)))
+            raise never_ready(built, min(late))
         return built, found
-    raise NoPlan("there is no time to plan in: give a horizon of at least a day", "horizon")
+    raise NoPlan("there is no time to plan in", "horizon", "give a horizon of at least a day")

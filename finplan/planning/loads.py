@@ -105,9 +105,10 @@ def _refuse_too_large(
     part = by_name[name]
     raise NoPlan(
         f"part {name!r} ({part.length_mm:g} × {part.width_mm:g} × {part.thickness_mm:g} mm) takes "
-        f"{area:.2f} m² and the rack in {batch.space!r} has {rack_area_m2:.2f} m²: give the space "
-        f"a larger rack, or the batch a smaller rack share than {batch.rack_share:g}",
+        f"{area:.2f} m² and the rack in {batch.space!r} has {rack_area_m2:.2f} m²",
         f"{project.name}, batch {batch.name}",
+        f"give the space a larger rack, or the batch a smaller rack share than "
+        f"{batch.rack_share:g}",
     )
 
 

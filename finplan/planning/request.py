@@ -20,7 +20,17 @@ HORIZON_DAYS = 365
 
 
 class NoPlan(BadInput):
-    """No plan is possible: one sentence that says what stands in the way and what frees it."""
+    """No plan is possible: one sentence that says what stands in the way and what frees it.
+
+    Args:
+        fact: what stands in the way.
+        where: the project and step it was met at.
+        remedy: what to do.
+    """
+
+    def __init__(self, fact: str, where: str = "", remedy: str = "") -> None:
+        self.fact = fact
+        super().__init__(f"{fact}: {remedy}" if remedy else fact, where)
 
 
 @dataclass(frozen=True)
