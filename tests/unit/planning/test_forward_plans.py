@@ -130,7 +130,7 @@ def test_a_window_that_never_opens_is_refused():
 
 def test_a_step_longer_than_every_window_is_refused():
     windows = (WorkWindow("FREQ=DAILY", dt.time(18), 30),)
-    with pytest.raises(NoPlan, match="no work window is longer than 30 min"):
+    with pytest.raises(NoPlan, match="no work window of Ada is longer than 30 min"):
         make_plan(request(project(batch(), parts=(bench(40),)), shop=workshop(windows, 20.0)))
 
 
