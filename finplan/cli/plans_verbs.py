@@ -13,7 +13,11 @@ from finplan.cli.output import heading, paragraph, print_json, say
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from finplan.planning.hindered import TooLate
     from finplan.planning.plan import PlannedStep
+    from finplan.planning.request import NoPlan
     from finplan.services.planned import Planned
 
 LONGEST_SECONDS = 3600.0
@@ -43,9 +47,11 @@ def plan_verb(
     PROJECT those of the workshop with the next work are printed. What a longer search found is
     kept: later plans hold to it until something better or something recorded moves it.
     """
+    from finplan.cli.hindered import deadline_json, print_too_late
     from finplan.cli.moved import print_changes
     from finplan.cli.plan_text import print_plan, print_short_plan
     from finplan.cli.shapes import plan_json
+    from finplan.planning.request import NoPlan
     from finplan.services.keep import keep
     from finplan.services.planned import planned
     from finplan.services.when import zone_for
@@ -57,24 +63,54 @@ def plan_verb(
         day = None
         if ready_by is not None:
             day = parse_date(ready_by, opened.now, zone_for(opened).key, "--ready-by")
-        seen = planned(opened, projects, seconds=seconds, ready_by=day)
+        try:
+            seen = planned(opened, projects, seconds=seconds, ready_by=day)
+        except NoPlan as fault:
+            _say_why_not(fault, zone_for(opened), as_json=as_json)
+            raise
         units = opened.units
         if seconds > 0.0:
             keep(opened, seen, tuple(one.sentence for one in seen.changes))
+    late = _too_late(seen)
     if as_json:
-        plans = [plan_json(seen, name) for name in seen.shown]
+        told = deadline_json(seen.plan.deadline, late)
+        plans = [{**plan_json(seen, name), "deadline": told} for name in seen.shown]
         print_json(plans[0] if len(plans) == 1 else {"plans": plans})
         return
     if with_changes:
         print_changes(seen)
         return
+    if late is not None:
+        print_too_late(late, seen.zone)
     for place, name in enumerate(seen.shown):
-        if place:
+        if place or late is not None:
             say()
         if short:
             print_short_plan(seen, name, with_done=with_done)
         else:
             print_plan(seen, name, units, with_done=with_done)
+
+
+def _say_why_not(fault: NoPlan, zone: ZoneInfo, *, as_json: bool) -> None:
+    """Say what leaves no plan, before the fault goes its way to stderr."""
+    from finplan.cli.hindered import no_plan_json, print_no_plan
+    from finplan.planning.hindered import why_no_plan
+
+    found = why_no_plan(fault.request) if fault.request is not None else ()
+    if as_json:
+        print_json(no_plan_json(fault, found))
+    elif found:
+        print_no_plan(found, zone)
+
+
+def _too_late(seen: Planned) -> TooLate | None:
+    """Why a date asked for cannot be met; None where none was, or it can."""
+    from finplan.planning.hindered import why_too_late
+
+    deadline = seen.plan.deadline
+    if deadline is None or deadline.met:
+        return None
+    return why_too_late(seen.request, deadline.by)
 
 
 @verb("why")

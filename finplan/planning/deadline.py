@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
 from finplan.planning.layout import lay_out
+from finplan.planning.plan import Deadline
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, instant
 from finplan.trade.project import Project
@@ -17,9 +18,10 @@ _DAY = dt.timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class PutOff:
-    """A request whose projects begin as late as is safe, and what to say about it."""
+    """A request whose projects begin as late as is safe, what that comes to, and in words."""
 
     request: PlanRequest
+    deadline: Deadline
     said: str
 
 
@@ -32,12 +34,12 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
         NoPlan: if there is no plan at all.
     """
     zone = zone_of(request.workshop.zone)
-    end = dt.datetime.combine(by + _DAY, dt.time(), zone).astimezone(dt.UTC)
+    end = last_instant(request, by)
     first = _ready(request)
     if first > end:
         late = hour(first.timestamp(), zone)
         said = f"It cannot be safely ready by {by.isoformat()}: the first plan is ready {late}"
-        return PutOff(request, said)
+        return PutOff(request, Deadline(by, False, request.now, 0), said)
     low, high = 0, max(0, (end - request.now) // _DAY)
     while low < high:
         middle = (low + high + 1) // 2
@@ -45,10 +47,33 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
             low = middle
         else:
             high = middle - 1
-    start = hour((request.now + low * _DAY).timestamp(), zone)
+    later = _begun_later(request, low)
+    begin = _first_work(later)
+    start = hour(begin.timestamp(), zone)
     spare = f"{low} day{'' if low == 1 else 's'} to spare"
     said = f"To be safely ready by {by.isoformat()} work has to begin by {start}: {spare}"
-    return PutOff(_begun_later(request, low), said)
+    return PutOff(later, Deadline(by, True, begin, low), said)
+
+
+def last_instant(request: PlanRequest, by: dt.date) -> dt.datetime:
+    """The end of a day in the workshop's zone."""
+    zone = zone_of(request.workshop.zone)
+    return dt.datetime.combine(by + _DAY, dt.time(), zone).astimezone(dt.UTC)
+
+
+def _first_work(request: PlanRequest) -> dt.datetime:
+    """When the first work that was put off starts, or any where all is begun; now if none is."""
+    built, found = lay_out(request)
+    begun = {one.name for one in request.projects if _is_begun(request, one)}
+    starts = [
+        (built.site.items[index].project.name in begun, built.network.axis.starts[place.slots[0]])
+        for index, place in found.layout.placed.items()
+    ]
+    return instant(min(starts)[1]) if starts else request.now.astimezone(dt.UTC)
+
+
+def _is_begun(request: PlanRequest, project: Project) -> bool:
+    return bool(request.progress.get(project.name, Progress()).done)
 
 
 def _in_time(request: PlanRequest, end: dt.datetime) -> bool:
@@ -65,7 +90,7 @@ def _ready(request: PlanRequest) -> dt.datetime:
 
 def _begun_later(request: PlanRequest, days: int) -> PlanRequest:
     def later(project: Project) -> Project:
-        if days == 0 or request.progress.get(project.name, Progress()).done:
+        if days == 0 or _is_begun(request, project):
             return project
         begins = request.now + days * _DAY
         return replace(project, begins=max(begins, project.begins or begins))

@@ -15,13 +15,28 @@ _NEAR_DAYS = 90
 """The hours looked at first; the whole horizon only if they do not do."""
 
 
-def lay_out(request: PlanRequest, passes: int = PASSES) -> tuple[Built, Found]:
+def lay_out(
+    request: PlanRequest, passes: int = PASSES, *, thorough: bool = True
+) -> tuple[Built, Found]:
     """Build the network and lay it out by the forward planner; where it is stuck, by the solver.
+
+    Args:
+        request: what is to be planned.
+        passes: how many orders the forward planner tries.
+        thorough: whether the solver looks on where the forward planner is stuck.
 
     Raises:
         NoPlan: if there is no plan.
         BadInput: if something in the request cannot be used.
     """
+    try:
+        return _laid_out(request, passes, thorough)
+    except NoPlan as fault:
+        fault.request = request
+        raise
+
+
+def _laid_out(request: PlanRequest, passes: int, thorough: bool) -> tuple[Built, Found]:
     near = min(_NEAR_DAYS, request.horizon_days)
     for horizon in sorted({near, request.horizon_days}):
         built = build(request, horizon)
@@ -30,7 +45,8 @@ def lay_out(request: PlanRequest, passes: int = PASSES) -> tuple[Built, Found]:
         except Stuck as stuck:
             if horizon < request.horizon_days:
                 continue
-            saved = rescued(built.network, int(request.now.timestamp()), request.seed)
+            now_s = int(request.now.timestamp())
+            saved = rescued(built.network, now_s, request.seed) if thorough else None
             if saved is None:
                 raise no_place(built, stuck.node) from None
             first = saved

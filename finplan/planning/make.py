@@ -39,7 +39,7 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
     if request.ready_by is not None:
         late = put_off(replace(request, before=None), request.ready_by)
         plan = make_plan(replace(late.request, ready_by=None), cancelled)
-        return replace(plan, warnings=(late.said, *plan.warnings))
+        return replace(plan, warnings=(late.said, *plan.warnings), deadline=late.deadline)
     built, found = lay_out(request)
     if request.before is not None:
         found = _kept_to(request.before, request, built, found)

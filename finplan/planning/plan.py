@@ -76,11 +76,26 @@ class ProjectReady:
 
 
 @dataclass(frozen=True, slots=True)
+class Deadline:
+    """What a plan made backwards from a date comes to.
+
+    ``met``: all is safely ready by then. ``begin``: when work has to begin, or go on, at the
+    latest; ``spare_days``: how many days that is from now, 0 where the date is not met.
+    """
+
+    by: dt.date
+    met: bool
+    begin: dt.datetime
+    spare_days: int
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """The dated steps of all projects planned together, earliest first.
 
     ``bound``: no plan can be ready before this instant (None where not computed);
     ``bound_by`` says what binds it. ``gap``: (ready - bound) / (bound - now), 0 when proven.
+    ``deadline``: where it was planned backwards from a date.
     """
 
     now: dt.datetime
@@ -91,3 +106,4 @@ class Plan:
     bound_by: str
     gap: float | None
     warnings: tuple[str, ...]
+    deadline: Deadline | None = None

@@ -26,7 +26,11 @@ class NoPlan(BadInput):
         fact: what stands in the way.
         where: the project and step it was met at.
         remedy: what to do.
+
+    ``request``: what there is no plan for, once that is known.
     """
+
+    request: PlanRequest | None = None
 
     def __init__(self, fact: str, where: str = "", remedy: str = "") -> None:
         self.fact = fact

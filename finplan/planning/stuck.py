@@ -5,7 +5,6 @@ from __future__ import annotations
 from finplan.planning.build import Built
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Node
-from finplan.planning.place import unbroken
 from finplan.planning.request import NoPlan
 from finplan.planning.shop import Shop
 from finplan.planning.words import length, named, reached
@@ -29,12 +28,19 @@ def no_place(built: Built, index: int) -> NoPlan:
         fact = f"no work window of {names} opens in the next {days} days"
         return NoPlan(fact, where, "give hours to work in")
     shop = Shop(built.network)
+    longest = longest_slots(built, hours)
+    if node.split and longest < (least := min(built.network.least_slots, node.slots)):
+        return NoPlan(
+            f"no work window of {names} is longer than {length(longest * SLOT_S)}, and no piece of "
+            f"split work is shorter than {length(least * SLOT_S)}",
+            where,
+            "lengthen a window",
+        )
     need, what = _stretch(built, index)
     if not node.split and not _room(shop, node, need):
-        longest = length(longest_slots(built, hours) * SLOT_S)
         return NoPlan(
             f"it takes {length(need * SLOT_S)} at a stretch{what} and no work window of {names} "
-            f"is longer than {longest}",
+            f"is longer than {length(longest * SLOT_S)}",
             where,
             "lengthen a window, or cut the batch into smaller loads",
         )
@@ -83,7 +89,7 @@ def _room(shop: Shop, node: Node, need: int) -> int:
     mask = 0
     for person in node.people:
         mask |= shop.runs(node, person)
-    return mask & unbroken(shop.network, need - 1) if need > node.slots else mask
+    return mask & shop.network.axis.unbroken(need - 1) if need > node.slots else mask
 
 
 def longest_slots(built: Built, hours: list[int]) -> int:

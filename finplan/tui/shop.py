@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from finplan.services.when import system_zone
 from finplan.trade.errors import BadInput
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
+    from finplan.planning.request import NoPlan
     from finplan.services.air import Kept
     from finplan.services.dry import DryAnswer
     from finplan.services.editing import Edited
@@ -103,7 +105,10 @@ class Shop(UpkeepShop):
             try:
                 made = planned(session, seconds=seconds)
             except NoPlan as fault:
-                return View(session.now, zone, None, None, entries, str(fault), measures=measures)
+                ways_out = _ways_out(fault, zone)
+                return View(
+                    session.now, zone, None, None, entries, str(fault), ways_out, measures=measures
+                )
             return View(
                 session.now,
                 made.zone.key,
@@ -297,6 +302,15 @@ class Shop(UpkeepShop):
 
         with self._open() as session:
             return redo_last(session)
+
+
+def _ways_out(fault: NoPlan, zone: str) -> tuple[str, ...]:
+    """Return why there is no plan and what would free one, a paragraph for each set of reasons."""
+    from finplan.planning.hindered import in_words, why_no_plan
+
+    if fault.request is None:
+        return ()
+    return tuple(in_words(why_no_plan(fault.request), ZoneInfo(zone)))
 
 
 def _learned(session: Session, made: Planned) -> dict[str, tuple[str, ...]]:

@@ -204,7 +204,10 @@ def test_a_project_file_with_a_slip(empty, old, new, said):
 @pytest.mark.parametrize(
     ("windows", "said"),
     [
-        ('{ rule = "FREQ=WEEKLY;BYDAY=SA", start = 08:00:00, minutes = 20 }', "work hours"),
+        (
+            '{ rule = "FREQ=WEEKLY;BYDAY=SA", start = 08:00:00, minutes = 20 }',
+            "no work window of Maker",
+        ),
         ('{ rule = "FREQ=YEARLY;UNTIL=20250101T000000Z", start = 08:00:00, minutes = 90 }', ""),
     ],
     ids=["a step longer than every window", "a window that never opens again"],
@@ -215,7 +218,8 @@ def test_no_plan_is_possible(empty, windows, said):
     text = f"{start}windows = [{windows}]\n{end}"
     loaded = empty("load", empty.file("bench.toml", text))
     answer = loaded if loaded.status else empty("plan", "bench")
-    assert (answer.status, answer.out) == (2, "")
+    assert answer.status == 2
+    assert answer.out == "" or answer.out.startswith("No plan is possible")
     assert answer.err.count("\n") == 1
     assert said in answer.err
 

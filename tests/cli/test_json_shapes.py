@@ -41,9 +41,11 @@ def test_plan(shell):
         "steps",
         "changes",
         "warnings",
+        "deadline",
     ]
     assert plan["changes"] == {"since": plan["now"], "moved": []}
     assert plan["project"] == "bench"
+    assert plan["deadline"] is None
     assert plan["now"] == "2026-10-05T15:00:00Z"
     assert plan["method"] in ("forward", "optimal", "best found")
     assert all(set(step) == STEP_KEYS for step in plan["steps"])

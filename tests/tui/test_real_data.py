@@ -10,12 +10,14 @@ from textual.widgets import Input
 
 from finplan.journal.entries import EntryKind
 from finplan.services.journal import entries_of
+from finplan.services.projects import load_file
 from finplan.services.session import open_session
 from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.screens.start import StartPage
 from finplan.tui.shop import Shop
 from finplan.tui.widgets.table_view import TableView
+from tests.cli.conftest import BENCH, CUT_LIST
 from tests.tui.conftest import settle
 
 NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
@@ -205,3 +207,17 @@ async def test_a_stale_change_is_refused_with_a_sentence(data):
         await settle(pilot)
         await settle(pilot)
         assert app.view.projects[0].parts[0].quantity == 2
+
+
+async def test_where_no_plan_is_possible_the_bench_says_why_and_what_frees_it(data, tmp_path):
+    (tmp_path / "cut_list.csv").write_text(CUT_LIST)
+    short = BENCH.replace("minutes = 180", "minutes = 45").replace("minutes = 540", "minutes = 45")
+    (tmp_path / "bench.toml").write_text(short)
+    with open_session(data, NOW) as session:
+        load_file(session, tmp_path / "bench.toml")
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await settle(pilot)
+        assert "since Maker works 45 min at a stretch at most" in app.view.ways_out[0]
+        assert "Any one of these frees it: each session of Maker" in app.view.ways_out[0]
+        assert app.current_mode == "bench"

@@ -24,7 +24,8 @@ class View:
     """One reading of the data at ``now``.
 
     ``planned`` and ``overview`` are None while nothing is in the database. ``entries`` are
-    oldest first. ``fault`` says why there is no plan though there are projects. ``learned`` are
+    oldest first. ``fault`` says why there is no plan though there are projects, ``ways_out`` what
+    would free one, a paragraph each. ``learned`` are
     sentences on what the shop's checks taught, by finish; ``materials`` by project; ``measures``
     writes numbers in the units asked for. ``installed`` counts the pieces in use while there is
     no project.
@@ -36,6 +37,7 @@ class View:
     overview: Overview | None
     entries: tuple[Entry, ...]
     fault: str = ""
+    ways_out: tuple[str, ...] = ()
     learned: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     materials: Mapping[str, Materials] = field(default_factory=dict)
     measures: Measures = field(default_factory=Measures)

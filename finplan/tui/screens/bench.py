@@ -92,7 +92,10 @@ class BenchPage(StepPage):
         over = view.overview
         if over is None:
             fault = view.fault or "There is no project yet; N begins one."
-            self.query_one("#drying", Lines).show(lambda w, h: wrap(fault, w, Role.BAD))
+            told = view.ways_out or (fault,)
+            self.query_one("#drying", Lines).show(
+                lambda w, h: tuple(line for one in told for line in wrap(one, w, Role.BAD))
+            )
             return
         self.query_one("#todo", TableView).show(todo_table(view))
         entitle(self.query_one("#todo-panel"), todo_title(view))

@@ -1,0 +1,98 @@
+"""Why there is no plan, or none by a date, and what would free it: as text and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from finplan.cli import show
+from finplan.cli.output import heading, paragraph, say
+
+if TYPE_CHECKING:
+    from finplan.planning.hindered import Hindrance, TooLate
+    from finplan.planning.plan import Deadline
+    from finplan.planning.request import NoPlan
+    from finplan.planning.ways_out import Way
+
+
+def print_no_plan(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
+    """Print what leaves no plan, set by set, and what would free it."""
+    heading("No plan is possible")
+    _print_hindrances(hindrances, zone)
+
+
+def print_too_late(late: TooLate, zone: ZoneInfo) -> None:
+    """Print why a date cannot be met, and what to drop or change so that it can."""
+    heading(f"Not safely ready by {show.day(late.by)}, but {show.moment(late.ready, zone)}")
+    _print_hindrances(late.hindrances, zone)
+    if late.drops:
+        say("  or, with all else as it is, any one of these:")
+        _print_ways(late.drops, zone)
+    elif late.closest is not None:
+        say("  nothing else meets the date; this comes closest:")
+        _print_ways((late.closest,), zone)
+
+
+def _print_hindrances(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
+    for number, one in enumerate(hindrances):
+        if number:
+            say("  and besides:")
+        if one.fact:
+            paragraph(one.fact, "    ", "  ")
+        for place, reason in enumerate(one.reasons):
+            paragraph(reason.said, "        ", "   and  " if place else "  since ")
+        if one.ways:
+            say("  any one of these frees it:")
+            _print_ways(one.ways, zone)
+        elif one.reasons:
+            say("  no single change frees it")
+
+
+def _print_ways(ways: Sequence[Way], zone: ZoneInfo) -> None:
+    for way in ways:
+        paragraph(f"{way.about}: ready {show.moment(way.ready, zone)}", "      ", "    ")
+
+
+def no_plan_json(fault: NoPlan, hindrances: Sequence[Hindrance]) -> dict[str, Any]:
+    """Return why there is no plan; ``ready`` is null and there are no steps."""
+    request = fault.request
+    return {
+        "projects": [one.name for one in request.projects] if request else [],
+        "now": show.iso(request.now) if request else None,
+        "method": "infeasible",
+        "ready": None,
+        "steps": [],
+        "fault": str(fault),
+        "hindrances": [_hindrance_json(one) for one in hindrances],
+    }
+
+
+def deadline_json(deadline: Deadline | None, late: TooLate | None) -> dict[str, Any] | None:
+    """Return what planning backwards came to, with the way out where the date cannot be met."""
+    if deadline is None:
+        return None
+    return {
+        "by": deadline.by.isoformat(),
+        "met": deadline.met,
+        "begin_by": show.iso(deadline.begin),
+        "days_to_spare": deadline.spare_days,
+        "hindrances": [_hindrance_json(one) for one in late.hindrances] if late else [],
+        "drops": [_way_json(one) for one in late.drops] if late else [],
+        "closest": _way_json(late.closest) if late and late.closest else None,
+    }
+
+
+def _hindrance_json(one: Hindrance) -> dict[str, Any]:
+    return {
+        "fact": one.fact,
+        "reasons": [
+            {"kind": reason.kind.value, "about": reason.subject, "said": reason.said}
+            for reason in one.reasons
+        ],
+        "ways": [_way_json(way) for way in one.ways],
+    }
+
+
+def _way_json(way: Way) -> dict[str, Any]:
+    return {"about": way.about, "ready": show.iso(way.ready)}

@@ -1,0 +1,101 @@
+"""What to leave out, or do otherwise, so that a date can be met: each tried by planning again."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import replace
+
+from finplan.journal.progress import Progress
+from finplan.planning.layout import lay_out
+from finplan.planning.levers import levers
+from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
+from finplan.planning.request import NoPlan, PlanRequest
+from finplan.planning.ways_out import Way
+from finplan.planning.words import instant
+from finplan.trade.project import Batch
+from finplan.trade.steps import Step, StepKind
+
+_OF_THE_SHOP = ("warmth", "dry air", "rack", "sanding", "loads")
+"""Levers that lift what holds the plan up: these are looked for apart, to the least that does."""
+
+
+def ways_to_drop(request: PlanRequest, end: dt.datetime) -> tuple[tuple[Way, ...], Way | None]:
+    """What meets a date by itself; and where nothing does, what comes closest to it.
+
+    Coats are left out as far as the finish allows, one at a time; scuffing where the finish does
+    not ask for it within the recoat window. Last comes all of that together.
+
+    Args:
+        request: a request whose plan is too late.
+        end: the instant by which all is to be ready.
+    """
+    tried: list[Way] = []
+    leanest, leaned = request, 0
+    for project in request.projects:
+        done = _done(request, project.name)
+        for batch in project.batches:
+            steps = batch.steps
+            for about, steps in _leaner(request, batch, done.get(batch.name, frozenset())):
+                way = _way(about, with_batch(request, project.name, replace(batch, steps=steps)))
+                if way is not None:
+                    tried.append(way)
+                    if way.ready <= end and len(steps) < len(batch.steps):
+                        break  # fewer coats still would do as well
+            if steps != batch.steps:
+                leanest = with_batch(leanest, project.name, replace(batch, steps=steps))
+                leaned += 1
+    if leaned > 1 and all(way.ready > end for way in tried):
+        together = _way("all that can be left out, together", leanest)
+        tried += [together] if together is not None else []
+    tried += [
+        Way(lever.about, lever.ready)
+        for lever in levers(request)
+        if not lever.name.startswith(_OF_THE_SHOP)
+    ]
+    in_time = tuple(way for way in tried if way.ready <= end)
+    soonest = min(tried, key=lambda way: (way.ready, way.about), default=None)
+    return in_time, None if in_time else soonest
+
+
+def _way(about: str, request: PlanRequest) -> Way | None:
+    try:
+        _, found = lay_out(request)
+    except NoPlan:
+        return None
+    return Way(about, instant(found.goal[0]))
+
+
+def _done(request: PlanRequest, project: str) -> dict[str, frozenset[str]]:
+    """By batch, the keys of the steps done in any of its loads."""
+    found: dict[str, frozenset[str]] = {}
+    for batch, _, key in request.progress.get(project, Progress()).done:
+        found[batch] = found.get(batch, frozenset()) | {key}
+    return found
+
+
+def _leaner(
+    request: PlanRequest, batch: Batch, done: frozenset[str]
+) -> Iterator[tuple[str, tuple[Step, ...]]]:
+    """A batch's schedule with less in it: each kind alone, then all; the last is the leanest."""
+    unscuffed = scuffed_if_late(batch.steps, request, done)
+    if unscuffed is not None:
+        yield f"{batch.name} scuffed only if the recoat window is missed", unscuffed
+    steps, kept = batch.steps, 0
+    while (fewer := _one_less(request, steps, done)) is not None:
+        steps = fewer
+        kept = len({step.coat for step in steps if step.kind is StepKind.COAT})
+        yield f"{batch.name} with {kept} coat{'' if kept == 1 else 's'}", steps
+    if kept and unscuffed is not None:
+        both = scuffed_if_late(steps, request, done)
+        if both is not None:
+            yield f"{batch.name} with {kept} coats, scuffed only if the window is missed", both
+
+
+def _one_less(
+    request: PlanRequest, steps: tuple[Step, ...], done: frozenset[str]
+) -> tuple[Step, ...] | None:
+    coats = [step for step in steps if step.kind is StepKind.COAT and step.finish]
+    if not coats:
+        return None
+    return fewer_coats(steps, request.finishes[coats[-1].finish or ""], done)

@@ -1,0 +1,135 @@
+"""Why there is no plan, or none by a date: smallest sets of reasons, and what would free it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
+
+from finplan.air.climate import zone_of
+from finplan.planning.deadline import last_instant
+from finplan.planning.drop import ways_to_drop
+from finplan.planning.obstacle_words import said
+from finplan.planning.obstacles import Obstacle, Trial, any_plan, obstacles, ready_by
+from finplan.planning.request import PlanRequest
+from finplan.planning.restrictions import Kind
+from finplan.planning.ways_out import Way, finishes_past, ways_past
+from finplan.planning.words import hour
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One thing without which there would be a plan: of what kind, about whom or what, in words."""
+
+    kind: Kind
+    subject: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Hindrance:
+    """A smallest set of reasons that together leave no plan.
+
+    ``fact``: what cannot be, in a sentence. ``reasons`` may be empty where the work and the drying
+    alone take too long. ``ways``: what would do away with it, each by itself.
+    """
+
+    fact: str
+    reasons: tuple[Reason, ...]
+    ways: tuple[Way, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TooLate:
+    """Why a date cannot be met.
+
+    ``ready``: when all is safely ready as things are. ``hindrances``: with one, each of its ways
+    meets the date; with several each has to be dealt with. ``drops``: what to leave out or do
+    otherwise, each of which meets the date by itself; ``closest``: where nothing does, what comes
+    closest.
+    """
+
+    by: dt.date
+    ready: dt.datetime
+    hindrances: tuple[Hindrance, ...]
+    drops: tuple[Way, ...]
+    closest: Way | None
+
+
+def why_no_plan(request: PlanRequest) -> tuple[Hindrance, ...]:
+    """What leaves a request without any plan; empty if it has one.
+
+    Every reason was tried: with those of its set alone in force there is no plan, without any one
+    of them there is.
+    """
+    trial = Trial(_plain(request), any_plan)
+    return tuple(
+        Hindrance(
+            one.fact,
+            _reasons(request, one, None),
+            (*ways_past(trial, one), *finishes_past(trial, one)),
+        )
+        for one in obstacles(trial)
+    )
+
+
+def why_too_late(request: PlanRequest, by: dt.date) -> TooLate | None:
+    """Why all cannot be safely ready by a date, and what to drop; None if it can.
+
+    Raises:
+        NoPlan: if there is no plan at all.
+    """
+    plain = _plain(request)
+    end = last_instant(request, by)
+    trial = Trial(plain, ready_by(end))
+    ready = Trial(plain, any_plan).first()
+    if ready <= end:
+        return None
+    found = tuple(
+        Hindrance(
+            "" if one.restrictions else _alone(trial),
+            _reasons(request, one, end),
+            ways_past(trial, one),
+        )
+        for one in obstacles(trial)
+    )
+    drops, closest = ways_to_drop(plain, end)
+    return TooLate(by, ready, found, drops, closest)
+
+
+def in_words(hindrances: tuple[Hindrance, ...], zone: ZoneInfo) -> list[str]:
+    """What leaves no plan and what would free it, a paragraph for each set of reasons."""
+    told = []
+    for number, one in enumerate(hindrances):
+        since = " and ".join(reason.said for reason in one.reasons)
+        begin = "And besides: " if number else ""
+        words = f"{begin}{one.fact}" + (f", since {since}" if since else "") + "."
+        ways = "; ".join(f"{way.about} (ready {_moment(way, zone)})" for way in one.ways)
+        told.append(f"{words} Any one of these frees it: {ways}." if ways else words)
+    return told
+
+
+def _moment(way: Way, zone: ZoneInfo) -> str:
+    return hour(way.ready.timestamp(), zone)
+
+
+def _plain(request: PlanRequest) -> PlanRequest:
+    return replace(request, seconds=0.0, ready_by=None, before=None)
+
+
+def _reasons(
+    request: PlanRequest, obstacle: Obstacle, by: dt.datetime | None
+) -> tuple[Reason, ...]:
+    return tuple(
+        Reason(one.kind, one.subject, said(request, one, by)) for one in obstacle.restrictions
+    )
+
+
+def _alone(trial: Trial) -> str:
+    """What the steps take when nothing else stands in the way."""
+    ready = Trial(trial.at_best(), any_plan).first()
+    when = hour(ready.timestamp(), zone_of(trial.request.workshop.zone))
+    return (
+        f"the work and the drying alone take until {when}, even at all hours of the day in air of "
+        "23 °C and 50 %"
+    )

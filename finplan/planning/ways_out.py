@@ -1,0 +1,262 @@
+"""What would free a plan: the least change of each restriction, found by planning again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from finplan.air.adjust import dehumidifier, heater
+from finplan.journal.progress import Progress
+from finplan.planning.loads import cut_into_loads
+from finplan.planning.obstacles import Obstacle, Trial
+from finplan.planning.otherwise import other_finishes, with_batch
+from finplan.planning.request import NoPlan, PlanRequest
+from finplan.planning.restrictions import Kind, Restriction, lifted
+from finplan.planning.words import length
+from finplan.trade.project import Batch, Project
+from finplan.trade.steps import StepKind
+from finplan.trade.workshop import Person, Space, WorkWindow
+
+_DAY = dt.timedelta(days=1)
+_WARMEST_C = 30
+_ANY_RISE_C = 100.0
+_PERCENTS = (80, 75, 70, 65, 60, 55, 50, 45, 40, 35)
+_LONGER_MINUTES = range(15, 361, 15)
+"""Nobody is asked to stay more than six hours longer."""
+_RACK_STEP_M2 = 0.1
+_RACK_STEPS = 400
+_MOST_LOADS = 12
+_FROM = dt.time(8)
+
+_AIR = (Kind.COLD, Kind.DAMP, Kind.HOT)
+
+Change = Callable[[PlanRequest], PlanRequest]
+Choices = Sequence[tuple[str, Change]]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One change with which there is a wanted plan, and when all is safely ready then."""
+
+    about: str
+    ready: dt.datetime
+
+
+def ways_past(trial: Trial, obstacle: Obstacle) -> tuple[Way, ...]:
+    """What would free a plan of an obstacle, each by itself, in the order of its restrictions.
+
+    Each is tried with all the other obstacles out of the way.
+    """
+    base = lifted(trial.request, obstacle.others)
+    ways = []
+    for one in obstacle.restrictions:
+        for choices in _choices(base, one):
+            way = least(trial, base, choices)
+            if way is not None:
+                ways.append(way)
+    return tuple(ways)
+
+
+def finishes_past(trial: Trial, obstacle: Obstacle) -> tuple[Way, ...]:
+    """The finishes that bear the air an obstacle is about."""
+    base = lifted(trial.request, obstacle.others)
+    spaces = {one.subject for one in obstacle.restrictions if one.kind in _AIR}
+    return tuple(way for space in sorted(spaces) for way in _finishes(trial, base, space))
+
+
+def _finishes(trial: Trial, base: PlanRequest, space: str) -> Iterator[Way]:
+    """By batch not begun in a space: the other finish of the same use that is ready soonest."""
+    for project in base.projects:
+        begun = {name for name, _, _ in base.progress.get(project.name, Progress()).done}
+        for batch in project.batches:
+            if batch.space != space or batch.name in begun:
+                continue
+            ways = [
+                Way(about, ready)
+                for _, about, changed, _ in other_finishes(base, project, batch)
+                if (ready := trial.ready(changed)) is not None
+            ]
+            yield from sorted(ways, key=lambda way: (way.ready, way.about))[:1]
+
+
+def least(trial: Trial, base: PlanRequest, choices: Choices) -> Way | None:
+    """The first of a rising row of changes that does; None if the last does not."""
+
+    def tried(at: int) -> Way | None:
+        about, change = choices[at]
+        try:
+            ready = trial.ready(change(base))
+        except NoPlan:
+            return None
+        return Way(about, ready) if ready is not None else None
+
+    if not choices or (best := tried(len(choices) - 1)) is None:
+        return None
+    low, high = 0, len(choices) - 1
+    while low < high:
+        middle = (low + high) // 2
+        way = tried(middle)
+        if way is None:
+            low = middle + 1
+        else:
+            best, high = way, middle
+    return best
+
+
+def _choices(request: PlanRequest, one: Restriction) -> Iterator[Choices]:
+    """Rows of changes of a restriction, each row from the least to the most."""
+    if one.kind in _ROWS:
+        yield _ROWS[one.kind](request, one.subject)
+    if one.kind in _LIFTED:
+        yield [(_LIFTED[one.kind].format(one.subject), lambda base: lifted(base, (one,)))]
+    if one.kind is Kind.HOURS:
+        for project in request.projects:
+            for batch in project.batches:
+                yield _more_loads(request, project, batch)
+    if one.kind is Kind.SKILL:
+        for person in request.workshop.people:
+            if person.can is not None and one.subject not in person.can:
+                yield [_taught(person, StepKind(one.subject))]
+
+
+def _longer_sessions(request: PlanRequest, name: str) -> Choices:
+    person = next(one for one in request.workshop.people if one.name == name)
+
+    def every_day(minutes: int) -> Change:
+        windows = (WorkWindow("FREQ=DAILY", _FROM, minutes),)
+        return _as_person(name, lambda one: replace(one, windows=windows))
+
+    def longer(more: int) -> Change:
+        windows = tuple(
+            replace(one, minutes=min(1440, one.minutes + more)) for one in person.windows
+        )
+        return _as_person(name, lambda one: replace(one, windows=windows))
+
+    if not person.windows:
+        return [
+            (f"{length(minutes * 60)} of work by {name} every day", every_day(minutes))
+            for minutes in _LONGER_MINUTES
+        ]
+    return [
+        (f"each session of {name} {length(more * 60)} longer", longer(more))
+        for more in _LONGER_MINUTES
+    ]
+
+
+def _as_person(name: str, change: Callable[[Person], Person]) -> Change:
+    def changed(request: PlanRequest) -> PlanRequest:
+        people = tuple(change(one) if one.name == name else one for one in request.workshop.people)
+        return replace(request, workshop=replace(request.workshop, people=people))
+
+    return changed
+
+
+def _taught(person: Person, kind: StepKind) -> tuple[str, Change]:
+    def able(one: Person) -> Person:
+        return replace(one, can=(one.can or frozenset()) | {kind})
+
+    return f"{person.name} doing work of the kind ‘{kind.value}’ too", _as_person(person.name, able)
+
+
+def _more_loads(request: PlanRequest, project: Project, batch: Batch) -> Choices:
+    """A batch not begun in more loads, each with less work at a stretch."""
+    progress = request.progress.get(project.name, Progress())
+    if any(name == batch.name for name, _, _ in progress.done):
+        return []
+    racks = {space.name: space.rack_area_m2 for space in request.workshop.spaces}
+    pieces = sum(part.quantity for part in project.parts if part.name in batch.parts)
+    try:
+        spoiled = dict(progress.spoiled)
+        now = len(cut_into_loads(project, batch, racks[batch.space], spoiled, None))
+    except NoPlan:
+        return []
+
+    def cut(loads: int) -> Change:
+        return lambda base: with_batch(base, project.name, replace(batch, least_loads=loads))
+
+    most = min(pieces, now + _MOST_LOADS)
+    return [(f"{batch.name} in {loads} loads", cut(loads)) for loads in range(now + 1, most + 1)]
+
+
+def _heated(request: PlanRequest, space: str) -> Choices:
+    coldest = math.floor(float(min(request.air[space].temperature_c)))
+
+    def heat(to_c: int) -> Change:
+        return lambda base: replace(
+            base, air={**base.air, space: heater(base.air[space], float(to_c), _ANY_RISE_C)}
+        )
+
+    first = max(1, coldest + 1)
+    return [
+        (f"{space} heated to {to_c} °C day and night", heat(to_c))
+        for to_c in range(first, _WARMEST_C + 1)
+    ]
+
+
+def _dried(request: PlanRequest, space: str) -> Choices:
+    def dry(percent: int) -> Change:
+        return lambda base: replace(
+            base, air={**base.air, space: dehumidifier(base.air[space], float(percent))}
+        )
+
+    return [
+        (f"the air in {space} kept at {percent} % humidity or less", dry(percent))
+        for percent in _PERCENTS
+        if percent < max(request.air[space].humidity_percent)
+    ]
+
+
+def _larger_rack(request: PlanRequest, name: str) -> Choices:
+    now = next(one.rack_area_m2 for one in request.workshop.spaces if one.name == name)
+
+    def rack(area_m2: float) -> Change:
+        def wider(space: Space) -> Space:
+            return replace(space, rack_area_m2=area_m2) if space.name == name else space
+
+        def changed(base: PlanRequest) -> PlanRequest:
+            spaces = tuple(wider(space) for space in base.workshop.spaces)
+            return replace(base, workshop=replace(base.workshop, spaces=spaces))
+
+        return changed
+
+    first = math.floor(now / _RACK_STEP_M2 + 1e-9) + 1
+    areas = [round(step * _RACK_STEP_M2, 1) for step in range(first, first + _RACK_STEPS)]
+    return [(f"a rack of {area:.1f} m² in {name}", rack(area)) for area in areas]
+
+
+def _begun_sooner(request: PlanRequest, name: str) -> Choices:
+    begins = next(one.begins for one in request.projects if one.name == name)
+    if begins is None:
+        return []
+
+    def sooner(days: int) -> Change:
+        def changed(base: PlanRequest) -> PlanRequest:
+            at = max(base.now, begins - days * _DAY)
+            projects = tuple(
+                replace(one, begins=at) if one.name == name else one for one in base.projects
+            )
+            return replace(base, projects=projects)
+
+        return changed
+
+    most = -((request.now - begins) // _DAY)
+    return [
+        (f"{name} begun {days} day{'' if days == 1 else 's'} sooner", sooner(days))
+        for days in range(1, most + 1)
+    ]
+
+
+_ROWS: dict[Kind, Callable[[PlanRequest, str], Choices]] = {
+    Kind.HOURS: _longer_sessions,
+    Kind.COLD: _heated,
+    Kind.DAMP: _dried,
+    Kind.RACK: _larger_rack,
+    Kind.BEGINS: _begun_sooner,
+}
+_LIFTED = {
+    Kind.AWAY: "{} at work on the days off and in the busy times",
+    Kind.DUST: "sanding elsewhere than in {}",
+    Kind.WISH: "no wish for {}",
+}
