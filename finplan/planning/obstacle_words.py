@@ -105,6 +105,17 @@ def _begins(request: PlanRequest, name: str, end: dt.datetime) -> str:
     return f"{name} is not to begin before {hour(at_s, zone_of(request.workshop.zone))}"
 
 
+def _blocked(request: PlanRequest, name: str, end: dt.datetime) -> str:
+    blocked = next(one.blocked for one in request.projects if one.name == name)
+    zone = zone_of(request.workshop.zone)
+    spans = [
+        f"from {hour(one.start.timestamp(), zone)} to {hour(one.end.timestamp(), zone)}"
+        for one in blocked
+        if request.now < one.end and one.start < end
+    ]
+    return f"no work is done on {name} {' and '.join(spans) or 'in its blocked stretches'}"
+
+
 def _wish(request: PlanRequest, name: str, end: dt.datetime) -> str:
     project, batch, load, step = name.split("/", 3)
     at = request.progress[project].wishes[batch, int(load), step]
@@ -176,5 +187,6 @@ _OTHERS: dict[Kind, Callable[[PlanRequest, str, dt.datetime], str]] = {
     Kind.DAMP: _damp,
     Kind.DUST: _dust,
     Kind.BEGINS: _begins,
+    Kind.BLOCKED: _blocked,
     Kind.WISH: _wish,
 }

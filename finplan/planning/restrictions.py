@@ -32,6 +32,7 @@ class Kind(StrEnum):
     WISH = "wish"
     DUST = "dust"
     BEGINS = "begins"
+    BLOCKED = "blocked"
     AWAY = "days away"
     SKILL = "skill"
     HOT = "warmth"
@@ -97,6 +98,8 @@ def _of_projects(request: PlanRequest) -> Iterator[Restriction]:
     for project in request.projects:
         if project.begins is not None and project.begins > request.now:
             yield Restriction(Kind.BEGINS, project.name)
+        if project.blocked:
+            yield Restriction(Kind.BLOCKED, project.name)
         for batch, load, step in request.progress.get(project.name, Progress()).wishes:
             yield Restriction(Kind.WISH, step_id(project.name, batch, load, step))
 
@@ -153,6 +156,8 @@ def _free_air(air: AirSeries, space: str, gone: frozenset[Restriction]) -> AirSe
 def _free_project(request: PlanRequest, project: Project, gone: frozenset[Restriction]) -> Project:
     if Restriction(Kind.BEGINS, project.name) in gone:
         project = replace(project, begins=None)
+    if Restriction(Kind.BLOCKED, project.name) in gone:
+        project = replace(project, blocked=())
     batches = tuple(
         _with_its_loads(request, project, batch)
         if Restriction(Kind.RACK, batch.space) in gone

@@ -258,5 +258,6 @@ _ROWS: dict[Kind, Callable[[PlanRequest, str], Choices]] = {
 _LIFTED = {
     Kind.AWAY: "{} at work on the days off and in the busy times",
     Kind.DUST: "sanding elsewhere than in {}",
+    Kind.BLOCKED: "work on {} in the stretches it is blocked in",
     Kind.WISH: "no wish for {}",
 }
