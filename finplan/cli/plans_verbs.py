@@ -94,9 +94,10 @@ def plan_verb(
 def _say_why_not(fault: NoPlan, zone: ZoneInfo, *, as_json: bool) -> None:
     """Say what leaves no plan, before the fault goes its way to stderr."""
     from finplan.cli.hindered import no_plan_json, print_no_plan
+    from finplan.library.load import templates
     from finplan.planning.hindered import why_no_plan
 
-    found = why_no_plan(fault.request) if fault.request is not None else ()
+    found = why_no_plan(fault.request, templates()) if fault.request is not None else ()
     if as_json:
         print_json(no_plan_json(fault, found))
     elif found:
@@ -105,12 +106,13 @@ def _say_why_not(fault: NoPlan, zone: ZoneInfo, *, as_json: bool) -> None:
 
 def _too_late(seen: Planned) -> TooLate | None:
     """Why a date asked for cannot be met; None where none was, or it can."""
+    from finplan.library.load import templates
     from finplan.planning.hindered import why_too_late
 
     deadline = seen.plan.deadline
     if deadline is None or deadline.met:
         return None
-    return why_too_late(seen.request, deadline.by)
+    return why_too_late(seen.request, deadline.by, templates())
 
 
 @verb("why")

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from finplan.journal.progress import Progress
 from finplan.planning.layout import lay_out
 from finplan.planning.levers import levers
+from finplan.planning.make import make_plan
 from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.ways_out import Way
 from finplan.planning.words import instant
 from finplan.trade.project import Batch
+from finplan.trade.schedules import Template
 from finplan.trade.steps import Step, StepKind
 
 _OF_THE_SHOP = ("warmth", "dry air", "rack", "sanding", "loads")
 """Levers that lift what holds the plan up: these are looked for apart, to the least that does."""
 
 
-def ways_to_drop(request: PlanRequest, end: dt.datetime) -> tuple[tuple[Way, ...], Way | None]:
+def ways_to_drop(
+    request: PlanRequest, end: dt.datetime, templates: Mapping[str, Template]
+) -> tuple[tuple[Way, ...], Way | None]:
     """What meets a date by itself; and where nothing does, what comes closest to it.
 
     Coats are left out as far as the finish allows, one at a time; scuffing where the finish does
@@ -29,6 +33,7 @@ def ways_to_drop(request: PlanRequest, end: dt.datetime) -> tuple[tuple[Way, ...
     Args:
         request: a request whose plan is too late.
         end: the instant by which all is to be ready.
+        templates: finishing schedules by name, for finishes that need other steps.
     """
     tried: list[Way] = []
     leanest, leaned = request, 0
@@ -50,7 +55,7 @@ def ways_to_drop(request: PlanRequest, end: dt.datetime) -> tuple[tuple[Way, ...
         tried += [together] if together is not None else []
     tried += [
         Way(lever.about, lever.ready)
-        for lever in levers(request)
+        for lever in levers(request, make_plan(request), templates)
         if not lever.name.startswith(_OF_THE_SHOP)
     ]
     in_time = tuple(way for way in tried if way.ready <= end)

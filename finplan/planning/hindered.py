@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
@@ -15,6 +16,7 @@ from finplan.planning.request import PlanRequest
 from finplan.planning.restrictions import Kind
 from finplan.planning.ways_out import Way, finishes_past, ways_past
 from finplan.planning.words import hour
+from finplan.trade.schedules import Template
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,25 +58,38 @@ class TooLate:
     closest: Way | None
 
 
-def why_no_plan(request: PlanRequest) -> tuple[Hindrance, ...]:
+def why_no_plan(
+    request: PlanRequest, templates: Mapping[str, Template] | None = None
+) -> tuple[Hindrance, ...]:
     """What leaves a request without any plan; empty if it has one.
 
     Every reason was tried: with those of its set alone in force there is no plan, without any one
     of them there is.
+
+    Args:
+        request: what there is no plan for.
+        templates: finishing schedules by name, for finishes that need other steps.
     """
     trial = Trial(_plain(request), any_plan)
     return tuple(
         Hindrance(
             one.fact,
             _reasons(request, one, None),
-            (*ways_past(trial, one), *finishes_past(trial, one)),
+            (*ways_past(trial, one), *finishes_past(trial, one, templates or {})),
         )
         for one in obstacles(trial)
     )
 
 
-def why_too_late(request: PlanRequest, by: dt.date) -> TooLate | None:
+def why_too_late(
+    request: PlanRequest, by: dt.date, templates: Mapping[str, Template] | None = None
+) -> TooLate | None:
     """Why all cannot be safely ready by a date, and what to drop; None if it can.
+
+    Args:
+        request: what is planned.
+        by: the day by whose end all is to be ready.
+        templates: finishing schedules by name, for finishes that need other steps.
 
     Raises:
         NoPlan: if there is no plan at all.
@@ -93,7 +108,7 @@ def why_too_late(request: PlanRequest, by: dt.date) -> TooLate | None:
         )
         for one in obstacles(trial)
     )
-    drops, closest = ways_to_drop(plain, end)
+    drops, closest = ways_to_drop(plain, end, templates or {})
     return TooLate(by, ready, found, drops, closest)
 
 

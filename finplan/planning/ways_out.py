@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from finplan.air.adjust import dehumidifier, heater
 from finplan.journal.progress import Progress
+from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.loads import cut_into_loads
 from finplan.planning.obstacles import Obstacle, Trial
-from finplan.planning.otherwise import other_finishes, with_batch
+from finplan.planning.otherwise import with_batch
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.restrictions import Kind, Restriction, lifted
 from finplan.planning.words import length
 from finplan.trade.project import Batch, Project
+from finplan.trade.schedules import Template
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import Person, Space, WorkWindow
 
@@ -59,25 +61,31 @@ def ways_past(trial: Trial, obstacle: Obstacle) -> tuple[Way, ...]:
     return tuple(ways)
 
 
-def finishes_past(trial: Trial, obstacle: Obstacle) -> tuple[Way, ...]:
+def finishes_past(
+    trial: Trial, obstacle: Obstacle, templates: Mapping[str, Template]
+) -> tuple[Way, ...]:
     """The finishes that bear the air an obstacle is about."""
     base = lifted(trial.request, obstacle.others)
     spaces = {one.subject for one in obstacle.restrictions if one.kind in _AIR}
-    return tuple(way for space in sorted(spaces) for way in _finishes(trial, base, space))
+    return tuple(
+        way for space in sorted(spaces) for way in _finishes(trial, base, space, templates)
+    )
 
 
-def _finishes(trial: Trial, base: PlanRequest, space: str) -> Iterator[Way]:
+def _finishes(
+    trial: Trial, base: PlanRequest, space: str, templates: Mapping[str, Template]
+) -> Iterator[Way]:
     """By batch not begun in a space: the other finish of the same use that is ready soonest."""
     for project in base.projects:
         begun = {name for name, _, _ in base.progress.get(project.name, Progress()).done}
         for batch in project.batches:
             if batch.space != space or batch.name in begun:
                 continue
-            ways = [
-                Way(about, ready)
-                for _, about, changed, _ in other_finishes(base, project, batch)
-                if (ready := trial.ready(changed)) is not None
-            ]
+            ways = []
+            for other in other_finishes(base, batch, templates):
+                changed = with_batch(base, project.name, replace(batch, steps=other.steps))
+                if (ready := trial.ready(changed)) is not None:
+                    ways.append(Way(other.about, ready))
             yield from sorted(ways, key=lambda way: (way.ready, way.about))[:1]
 
 

@@ -306,11 +306,12 @@ class Shop(UpkeepShop):
 
 def _ways_out(fault: NoPlan, zone: str) -> tuple[str, ...]:
     """Return why there is no plan and what would free one, a paragraph for each set of reasons."""
+    from finplan.library.load import templates
     from finplan.planning.hindered import in_words, why_no_plan
 
     if fault.request is None:
         return ()
-    return tuple(in_words(why_no_plan(fault.request), ZoneInfo(zone)))
+    return tuple(in_words(why_no_plan(fault.request, templates()), ZoneInfo(zone)))
 
 
 def _learned(session: Session, made: Planned) -> dict[str, tuple[str, ...]]:
