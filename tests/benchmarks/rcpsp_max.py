@@ -2,7 +2,7 @@
 
     python tests/benchmarks/rcpsp_max.py FOLDER --seconds 10 --json
 
-``--bare`` solves the same model without what is worked out beforehand, for comparison.
+``rcpsp_max_against.py`` runs it beside other solvers.
 """
 
 from __future__ import annotations
@@ -15,40 +15,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-
-from finplan.planning.lags import Answer, LagNetwork, schedule
-from tests.benchmarks.sch import by_number, read_sch
-
-
-def bare(network: LagNetwork, seconds: float, workers: int) -> Answer:
-    """The plain constraint model: lags and resources as they stand."""
-    from ortools.sat.python import cp_model
-
-    model = cp_model.CpModel()
-    size = len(network.durations)
-    most = int(
-        sum(max(d, row.max()) for d, row in zip(network.durations, network.lags, strict=True))
-    )
-    starts = [model.new_int_var(0, most, "") for _ in range(size)]
-    for before in range(size):
-        for after in range(size):
-            if network.lags[before, after] > -most - 1:
-                model.add(starts[after] >= starts[before] + int(network.lags[before, after]))
-    intervals = [
-        model.new_fixed_size_interval_var(starts[at], int(network.durations[at]), "")
-        for at in range(size)
-    ]
-    for resource, capacity in enumerate(network.capacities):
-        model.add_cumulative(intervals, network.demands[:, resource].tolist(), int(capacity))
-    model.add(starts[0] == 0)
-    model.minimize(starts[-1])
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = seconds
-    solver.parameters.num_workers = workers
-    status = solver.status_name(solver.solve(model)).lower()
-    if status in ("optimal", "feasible"):
-        return Answer(status, int(solver.objective_value), int(solver.best_objective_bound + 0.5))
-    return Answer("infeasible" if status == "infeasible" else "unknown", None, None)
+from finplan.planning.lags import schedule
+from finplan.trade.errors import BadInput
+from tests.benchmarks.sch import instances
 
 
 def main() -> int:
@@ -59,19 +28,19 @@ def main() -> int:
     parser.add_argument("--json", action="store_true")
     parser.add_argument("--first", type=int, default=None, help="only the first so many")
     parser.add_argument("--workers", type=int, default=2)
-    parser.add_argument("--bare", action="store_true")
     asked = parser.parse_args()
-    if not asked.folder.is_dir():
-        sys.stderr.write(f"{asked.folder}: no such folder: give one with .sch files\n")
+    try:
+        read = instances(asked.folder, asked.first)
+    except BadInput as fault:
+        sys.stderr.write(f"{fault}\n")
         return 2
-    solve = bare if asked.bare else schedule
-    instances = []
-    for path in by_number(asked.folder)[: asked.first]:
+    solved = []
+    for name, network in read:
         begun = time.perf_counter()
-        answer = solve(read_sch(path), asked.seconds, asked.workers)
-        instances.append(
+        answer = schedule(network, asked.seconds, asked.workers)
+        solved.append(
             {
-                "name": path.name,
+                "name": name,
                 "status": answer.status,
                 "makespan": answer.makespan,
                 "bound": answer.bound,
@@ -79,9 +48,10 @@ def main() -> int:
             }
         )
         if not asked.json:
-            sys.stdout.write(" ".join(str(value) for value in instances[-1].values()) + "\n")
+            sys.stdout.write(" ".join(str(value) for value in solved[-1].values()) + "\n")
+            sys.stdout.flush()
     if asked.json:
-        sys.stdout.write(json.dumps({"instances": instances}, indent=2) + "\n")
+        sys.stdout.write(json.dumps({"instances": solved}, indent=2) + "\n")
     return 0
 
 
