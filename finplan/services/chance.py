@@ -20,6 +20,18 @@ if TYPE_CHECKING:
 _YEARS_BACK = dt.timedelta(days=11 * 366)
 
 
+_FEWER_RUNS = 100
+"""Enough for a range that is shown by the day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """One run in ten is ready before ``early``, one after ``late``; None: not within a year."""
+
+    early: dt.datetime | None
+    late: dt.datetime | None
+
+
 @dataclass(frozen=True, slots=True)
 class PutOffChance:
     """Begun as late as is safe: when that is, in words, and the share of runs in time then."""
@@ -85,11 +97,16 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
     )
 
 
-def ranges(session: Session, seen: Planned, runs: int) -> Chances:
-    """Return when each project of a plan is ready, in so many runs."""
+def ranges(session: Session, seen: Planned) -> dict[str, Range]:
+    """Return between which instants each project of a plan is ready in 8 of 10 runs.
+
+    Raises:
+        NoPlan: no run leads to a plan.
+    """
     from finplan.planning.chance import chances
 
-    return chances(seen.request, seen.plan, _readings(session, seen), runs)
+    found = chances(seen.request, seen.plan, _readings(session, seen), _FEWER_RUNS)
+    return {name: Range(found.ready(name, 0.1), found.ready(name, 0.9)) for name in found.ready_s}
 
 
 def _put_off(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from textual import work
@@ -18,6 +19,8 @@ from finplan.tui.models.view import View
 from finplan.tui.thinking import THINK_S, gained, verdict
 
 if TYPE_CHECKING:
+    from finplan.services.chance import Range
+    from finplan.services.planned import Planned
     from finplan.services.upkeep import YearsAhead
     from finplan.tui.shop import Shop
 
@@ -39,6 +42,7 @@ class ReadingApp(App[None]):
     years: reactive[int] = reactive(FEW_YEARS)
     clock_words: reactive[str] = reactive("")
     running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())
+    ranges: reactive[Mapping[str, Range]] = reactive(dict)
 
     def __init__(self, shop: Shop) -> None:
         super().__init__()
@@ -46,6 +50,7 @@ class ReadingApp(App[None]):
         self._stamp: int | None = None
         self._cared: tuple[int, dt.date, int] | None = None
         self._rung: set[str] = set()
+        self._ranges_of: tuple[int | None, dt.datetime] | None = None
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""
@@ -138,6 +143,26 @@ class ReadingApp(App[None]):
             return
         if self._stamp is not None and stamp != self._stamp:
             self.call_from_thread(self.reload)
+
+    def find_ranges(self) -> None:
+        """See in the background between which days each project is likely ready, if not known."""
+        view = self.view
+        if view is None or view.planned is None or not view.steps:
+            return
+        key = (self._stamp, view.now.replace(minute=0, second=0, microsecond=0))
+        if key != self._ranges_of:
+            self._ranges_of = key
+            self._find_ranges(view.planned)
+
+    @work(thread=True, exclusive=True, group="chance", exit_on_error=False)
+    def _find_ranges(self, made: Planned) -> None:
+        worker = get_current_worker()
+        try:
+            found = self.shop.ranges(made)
+        except BadInput:  # no run ends within a year: there is no range to show
+            found = {}
+        if not worker.is_cancelled:
+            self.call_from_thread(setattr, self, "ranges", found)
 
     @work(thread=True, exclusive=True, group="think", exit_on_error=False)
     def action_think(self) -> None:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
     from finplan.planning.request import NoPlan
     from finplan.services.air import Kept
+    from finplan.services.chance import Range
     from finplan.services.dry import DryAnswer
     from finplan.services.editing import Edited
     from finplan.services.planned import Planned
@@ -126,6 +127,13 @@ class Shop(UpkeepShop):
 
         with self._open() as session:
             keep(session, made, tuple(one.sentence for one in made.changes))
+
+    def ranges(self, made: Planned) -> Mapping[str, Range]:
+        """Return between which instants each project is ready in 8 of 10 runs."""
+        from finplan.services.chance import ranges
+
+        with self._open() as session:
+            return ranges(session, made)
 
     def preview_parts(self, project: str, path: Path) -> AddedParts:
         """Read a cut list and say what it would bring; nothing is kept."""

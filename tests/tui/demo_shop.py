@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.planning.plan import PlannedStep
+from finplan.services.chance import Range
 from finplan.services.upkeep import YearsAhead
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
@@ -35,6 +36,17 @@ class DemoShop:
 
     def read(self, seconds: float = 0.0) -> View:
         return self.view
+
+    def ranges(self, made: object) -> dict[str, Range]:
+        """Invented: from a week before the safe date to two weeks after."""
+        week = dt.timedelta(days=7)
+        return {
+            ready.project: Range(ready.safe - week, ready.safe + 2 * week)
+            for ready in self.view.planned.plan.ready
+        }
+
+    def keep(self, made: object) -> None:
+        self.kept = made
 
     def upkeep(self, years: int) -> YearsAhead | None:
         return self.care

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from finplan.journal.entries import EntryKind
+from finplan.services.chance import Range
 from finplan.trade.errors import BadInput
 from finplan.trade.steps import StepKind
 from finplan.tui.models import bench, coats, drying, journal, paint, scale, start, table, times
@@ -272,6 +273,17 @@ class TestJournal:
 
 
 class TestTimeline:
+    def test_a_range_stands_beside_the_safe_date_of_what_is_not_finished(self):
+        view = demo_view()
+        name = view.projects[0].name
+        safe = view.planned.ready_of(name).safe
+        day = dt.timedelta(days=1)
+        both = chart(view, (), {name: Range(safe - 3 * day, safe + 9 * day)}).rows[0].note
+        assert both == "ready Thu 12 Nov safe · 9 Nov to 21 Nov in 8 of 10"
+        open_end = chart(view, (), {name: Range(safe - 3 * day, None)}).rows[0].note
+        assert open_end == "ready Thu 12 Nov safe · 9 Nov at the earliest"
+        assert chart(view, (), {}).rows[0].note == "ready Thu 12 Nov safe"
+
     def test_rows_are_headings_and_loads(self):
         laid = chart(demo_view())
         assert [row.label.strip() for row in laid.rows] == [

@@ -17,6 +17,7 @@ from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.screens.start import StartPage
 from finplan.tui.shop import Shop
 from finplan.tui.widgets.table_view import TableView
+from finplan.tui.widgets.timeline import Timeline
 from tests.cli.conftest import BENCH, CUT_LIST
 from tests.tui.conftest import settle
 
@@ -221,3 +222,30 @@ async def test_where_no_plan_is_possible_the_bench_says_why_and_what_frees_it(da
         assert "since Maker works 45 min at a stretch at most" in app.view.ways_out[0]
         assert "Any one of these frees it: each session of Maker" in app.view.ways_out[0]
         assert app.current_mode == "bench"
+
+
+async def test_the_timeline_tells_a_range_once_it_is_known(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(110, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        assert not app.ranges
+        await pilot.press("2")
+        await settle(pilot)
+        likely = app.ranges["oak_door"]
+        assert likely.early < app.view.planned.ready_of("oak_door").safe
+        assert likely.early < likely.late
+        chart = app.screen.query_one(Timeline)
+        assert "in 8 of 10" in "".join(segment.text for segment in chart.render_line(2))
+
+
+async def test_a_better_plan_that_was_found_is_kept(data, monkeypatch):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(110, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        kept = []
+        monkeypatch.setattr(app.shop, "keep", kept.append)
+        monkeypatch.setattr("finplan.tui.reading_app.gained", lambda before, after: "sooner")
+        monkeypatch.setattr("finplan.tui.reading_app.THINK_S", 0.2)
+        await pilot.press("t")
+        await settle(pilot)
+        assert kept == [app.view.planned]

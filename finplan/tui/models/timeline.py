@@ -7,6 +7,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
@@ -18,6 +19,9 @@ from finplan.tui.models.scale import DAY_MINUTES, Window, scale_lines, with_now
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.models.words import KIND_SYMBOLS, kind_role, load_of, short_title
+
+if TYPE_CHECKING:
+    from finplan.services.chance import Range
 
 LEAST_TEXT = 6
 """Cells a block needs before words are written into it."""
@@ -63,8 +67,18 @@ class Chart:
         return self.places.get(step_id)
 
 
-def chart(view: View, open_hours: Iterable[tuple[dt.datetime, dt.datetime]] = ()) -> Chart:
-    """Lay the plan out in rows: each project's heading, then its loads."""
+def chart(
+    view: View,
+    open_hours: Iterable[tuple[dt.datetime, dt.datetime]] = (),
+    ranges: Mapping[str, Range] | None = None,
+) -> Chart:
+    """Lay the plan out in rows: each project's heading, then its loads.
+
+    Args:
+        view: what is shown.
+        open_hours: when somebody works.
+        ranges: between which instants each project is likely ready, where that is known yet.
+    """
     rows: list[ChartRow] = []
     waits = {s.waits_for.step: s for s in view.steps if s.waits_for is not None}
     by_load = loads_of(view.steps)
@@ -72,9 +86,8 @@ def chart(view: View, open_hours: Iterable[tuple[dt.datetime, dt.datetime]] = ()
         own = [(key, steps) for key, steps in by_load.items() if key[0] == project.name]
         if not own:
             continue
-        rows.append(
-            ChartRow(project.name, tidy(project.title, 60), _ready(view, project.name), (), (), ())
-        )
+        note = _ready(view, project.name, (ranges or {}).get(project.name))
+        rows.append(ChartRow(project.name, tidy(project.title, 60), note, (), (), ()))
         rows += [_load_row(key, steps, waits) for key, steps in own]
     stretches = tuple((start.timestamp(), end.timestamp()) for start, end in open_hours)
     places = {
@@ -85,12 +98,24 @@ def chart(view: View, open_hours: Iterable[tuple[dt.datetime, dt.datetime]] = ()
     return Chart(tuple(rows), stretches, view.now.timestamp(), view.zone, places)
 
 
-def _ready(view: View, name: str) -> str:
+def _ready(view: View, name: str, likely: Range | None) -> str:
     ready = view.planned.ready_of(name) if view.planned else None
     if ready is None:
         return ""
     there = local(ready.safe, view.zone).date()
-    return f"ready {date(there, local(view.now, view.zone).year)} safe"
+    words = f"ready {date(there, local(view.now, view.zone).year)} safe"
+    own = (step for step in view.steps if step.project == name)
+    if likely is None or likely.early is None or all(step.done for step in own):
+        return words
+    if likely.late is None:
+        return f"{words} · {_day(view, likely.early)} at the earliest"
+    return f"{words} · {_day(view, likely.early)} to {_day(view, likely.late)} in 8 of 10"
+
+
+def _day(view: View, instant: dt.datetime) -> str:
+    """A date without its weekday, to be short."""
+    day = date(local(instant, view.zone).date(), local(view.now, view.zone).year)
+    return day.split(" ", 1)[1]
 
 
 def _load_row(

@@ -23,7 +23,11 @@ class TimelinePage(StepPage):
     """All loads over time."""
 
     AREA = "timeline"
-    HELP = "All loads over time. The chosen step is explained beside or below the chart."
+    HELP = (
+        "All loads over time. The chosen step is explained beside or below the chart. Between the "
+        "days after a project's safe date it is ready in 8 of 10 plans drawn at random: of how "
+        "fast it dries, the weather, and work days missed as often as the journal shows."
+    )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("d", "step('done')", "Done", show=False, id="step.done"),
@@ -39,10 +43,25 @@ class TimelinePage(StepPage):
                 yield Lines(id="load-steps", classes="panel")
             yield Lines(id="reason", classes="panel")
 
+    def on_mount(self) -> None:
+        """Follow the ranges too, which come after the plan."""
+        super().on_mount()
+        self.watch(self.app, "ranges", self._ranges_found, init=False)
+
+    def on_screen_resume(self) -> None:
+        """Ask for the ranges while the chart is in sight."""
+        self.owner.find_ranges()
+
     def show(self, view: View) -> None:
         """Lay out the plan."""
-        self.query_one(Timeline).show(chart(view, open_hours(view)))
+        self.query_one(Timeline).show(chart(view, open_hours(view), self.owner.ranges))
         self._explain()
+        if self.is_current:
+            self.owner.find_ranges()
+
+    def _ranges_found(self) -> None:
+        if self.owner.view is not None:
+            self.show(self.owner.view)
 
     def chosen_step(self) -> PlannedStep | None:
         """Return the step chosen in the chart."""
