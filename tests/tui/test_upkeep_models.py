@@ -25,7 +25,7 @@ from finplan.tui.models.upkeep_bench import bench_lines
 from finplan.tui.models.upkeep_forms import done_form, findings_of, given_of, look_form, usual_kind
 from finplan.tui.shop_upkeep import Downtime, PieceChoices
 from tests.tui.demo_plan import demo_view
-from tests.tui.demo_trade import NOW, ZONE
+from tests.tui.demo_trade import NOW, OIL, ZONE
 from tests.tui.demo_upkeep import LOGS, SILL, STEPS, demo_care, demo_window, looked
 
 VIEW = demo_view()
@@ -158,17 +158,21 @@ class TestHistory:
 
 class TestYears:
     def test_every_year_shows_and_its_sums_are_those_of_its_visits(self):
-        found = upkeep_years.year_rows(VIEW, CARE, 5)
+        found = upkeep_years.totals_of(VIEW, CARE, 5)
         assert [row.year for row in found] == list(range(2024, 2032))
         for row in found:
             due = [visit for visit in CARE.visits if visit.on.year == row.year]
-            assert row.coming_l == pytest.approx(sum(visit.effort.litres for visit in due))
+            assert sum(row.coming_l.values()) == pytest.approx(
+                sum(visit.effort.litres for visit in due)
+            )
             assert row.visits == len({(visit.on, visit.place) for visit in due})
-        assert found[1].used_l == pytest.approx(0.18) and found[1].cost == pytest.approx(14.0)
+        assert found[1].used_l[OIL.name] == pytest.approx(0.18) and found[1].cost == pytest.approx(
+            14.0
+        )
 
     def test_a_cost_that_is_not_known_stays_so(self):
         visits = tuple(replace(one, effort=replace(one.effort, cost=None)) for one in CARE.visits)
-        found = upkeep_years.year_rows(VIEW, replace(CARE, visits=visits), 5)
+        found = upkeep_years.totals_of(VIEW, replace(CARE, visits=visits), 5)
         assert found[-1].cost is None
         lines = upkeep_years.year_lines(VIEW, replace(CARE, visits=visits), 5, 78, 7)
         assert "not known" in text_of(lines[-1])

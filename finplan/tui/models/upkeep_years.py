@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections import Counter, defaultdict
 from typing import TYPE_CHECKING
 
 from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import UpkeepEntry, standing
+from finplan.tracking.upkeep.pieces import standing
+from finplan.tracking.upkeep.totals import YearTotals, year_totals
 from finplan.trade.moments import MONTHS
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, Run, cut, fill, line, tidy
@@ -19,7 +18,6 @@ from finplan.tui.models.view import View
 
 if TYPE_CHECKING:
     from finplan.services.upkeep import YearsAhead
-    from finplan.tracking.upkeep.years import Visit
 
 DONE_MARK = ("✓", Role.GOOD)
 WIDE_MONTHS = 96
@@ -30,64 +28,33 @@ LEAST_BAR = 8
 FIGURES = ("visits", "days out", "finish", "cost")
 
 
-@dataclass
-class YearRow:
-    """A year: marks by month (symbol, role, how often), what was used and what is to come.
-
-    ``cost`` is None where some price is not known.
-    """
-
-    year: int
-    months: dict[int, tuple[str, Role, int]] = field(default_factory=dict)
-    visits: int = 0
-    out_hours: float = 0.0
-    used_l: float = 0.0
-    coming_l: float = 0.0
-    cost: float | None = 0.0
+Mark = tuple[str, Role, int]
+"""Symbol, role, and how often it stands for something."""
 
 
-def year_rows(view: View, care: YearsAhead, years: int) -> tuple[YearRow, ...]:
+def totals_of(view: View, care: YearsAhead, years: int) -> tuple[YearTotals, ...]:
     """Return the years that have a log entry, this one and the next ``years``, in order."""
-    today = local(view.now, view.zone).date()
-    rows: dict[int, YearRow] = {}
-    done = [
-        (local(entry.at, seen.piece.zone).date(), entry)
+    told = [(seen.piece, seen.entries) for seen in care.pieces]
+    return year_totals(told, care.visits, local(view.now, view.zone).year, years)
+
+
+def month_marks(care: YearsAhead) -> dict[tuple[int, int], Mark]:
+    """Return the mark of each year and month: what is to come, or else what was done."""
+    done = Counter(
+        (there.year, there.month)
         for seen in care.pieces
         for entry in standing(seen.entries)
-    ]
-    first = min([today.year, *(there.year for there, _ in done)])
-    for year in range(first, today.year + years + 1):
-        rows[year] = YearRow(year)
-    for there, entry in done:
-        _add_done(rows[there.year], there.month, entry)
-    by_month: dict[tuple[int, int], list[Visit]] = defaultdict(list)
+        for there in [local(entry.at, seen.piece.zone)]
+    )
+    marks: dict[tuple[int, int], Mark] = {key: (*DONE_MARK, count) for key, count in done.items()}
+    coming: dict[tuple[int, int], list[Work]] = defaultdict(list)
     for visit in care.visits:
-        by_month[visit.on.year, visit.on.month].append(visit)
-    for (year, month), some in by_month.items():
-        if year in rows:
-            _add_coming(rows[year], month, some)
-    return tuple(rows[year] for year in sorted(rows))
-
-
-def _add_done(row: YearRow, month: int, entry: UpkeepEntry) -> None:
-    count = row.months[month][2] if month in row.months else 0
-    row.months[month] = (*DONE_MARK, count + 1)
-    row.used_l += entry.litres or 0.0
-    row.cost = (row.cost or 0.0) + (entry.cost or 0.0)
-
-
-def _add_coming(row: YearRow, month: int, some: Sequence[Visit]) -> None:
-    works = {visit.work for visit in some}
-    strongest = next(work for work in WORKS if work in works)
-    symbol, _, role = WORKS[strongest]
-    row.months[month] = (symbol, role, sum(visit.work is strongest for visit in some))
-    row.visits += len({(visit.on, visit.place) for visit in some})
-    row.out_hours += sum(visit.effort.out_hours for visit in some)
-    row.coming_l += sum(visit.effort.litres for visit in some)
-    costs = [visit.effort.cost for visit in some]
-    known = [cost for cost in costs if cost is not None]
-    unknown = row.cost is None or len(known) < len(costs)
-    row.cost = None if unknown or row.cost is None else row.cost + sum(known)
+        coming[visit.on.year, visit.on.month].append(visit.work)
+    for key, works in coming.items():
+        strongest = next(work for work in WORKS if work in works)
+        symbol, _, role = WORKS[strongest]
+        marks[key] = (symbol, role, works.count(strongest))
+    return marks
 
 
 def year_lines(
@@ -100,14 +67,14 @@ def year_lines(
     if care is None:
         return (line(("The years to come show here once a piece is installed.", Role.QUIET)),)
     today, measures = local(view.now, view.zone).date(), view.measures
-    rows = year_rows(view, care, years)
+    rows, marks = totals_of(view, care, years), month_marks(care)
     past = [row for row in rows if row.year < today.year]
     coming = [row for row in rows if row.year >= today.year]
     room = max(height - 1 - len(coming), 0)
     shown = [*past[len(past) - min(len(past), room) :], *coming]
-    most = max((row.used_l + row.coming_l for row in shown), default=0.0)
+    most = max(sum(_litres(row)) for row in shown)
     lines = [_head(today, width)]
-    lines += [_year_line(row, today, most, measures, width) for row in shown]
+    lines += [_year_line(row, marks, (today, most), measures, width) for row in shown]
     if len(lines) > height > 0:
         left = len(lines) - height + 1
         lines[height - 1 :] = [line((f"… {left} more years (v shows all)", Role.QUIET))]
@@ -147,19 +114,30 @@ def _bar_room(width: int) -> int:
     return width - 6 - 12 * _cell(width) - sum(_figure_widths()) - 2
 
 
-def _year_line(row: YearRow, today: dt.date, most: float, measures: Measures, width: int) -> Line:
-    cell = _cell(width)
+def _litres(row: YearTotals) -> tuple[float, float]:
+    """Return what was used up in a year, and what is to come."""
+    return sum(row.used_l.values()), sum(row.coming_l.values())
+
+
+def _year_line(
+    row: YearTotals,
+    marks: dict[tuple[int, int], Mark],
+    scale: tuple[dt.date, float],
+    measures: Measures,
+    width: int,
+) -> Line:
+    cell, (today, most) = _cell(width), scale
     here, past = row.year == today.year, row.year < today.year
     runs = [Run(f"{row.year}  ", Role.NOW if here else Role.QUIET if past else Role.STRONG)]
     for month in range(1, 13):
-        symbol, role, count = row.months.get(month, ("·", Role.REST, 1))
+        symbol, role, count = marks.get((row.year, month), ("·", Role.REST, 1))
         more = "" if count < 2 or cell < 3 else str(count) if count < 10 else "+"
         runs.append(Run(fill(symbol + more, cell), role))
-    litres = row.used_l + row.coming_l
+    used_l, coming_l = _litres(row)
     words = (
         str(row.visits) if row.visits else "",
         f"{row.out_hours / 24:.1f}" if row.out_hours else "",
-        measures.volume(litres) if litres else "",
+        measures.volume(used_l + coming_l) if used_l + coming_l else "",
         "not known" if row.cost is None else f"{row.cost:.2f}" if row.cost else "",
     )
     runs += [
@@ -168,7 +146,7 @@ def _year_line(row: YearRow, today: dt.date, most: float, measures: Measures, wi
     ]
     room = _bar_room(width)
     if room >= LEAST_BAR and most:
-        used, to_come = round(row.used_l / most * room), round(row.coming_l / most * room)
+        used, to_come = round(used_l / most * room), round(coming_l / most * room)
         runs += [
             Run("  "),
             Run(FULL * used, Role.GOOD),
