@@ -198,11 +198,12 @@ def _print_years(ahead: YearsAhead, units: Units) -> None:
     )
     say()
     table(
-        ("year", "trips", "renewals", "days out of use", "finish", "cost"),
+        ("year", "trips", "saved", "renewals", "days out of use", "finish", "cost"),
         [
             (
                 str(one.year),
                 str(one.trips),
+                str(one.saved),
                 str(one.renewals),
                 f"{one.out_hours / 24:.1f}",
                 format_volume(one.litres, units),
@@ -210,7 +211,7 @@ def _print_years(ahead: YearsAhead, units: Units) -> None:
             )
             for one in ahead.sums
         ],
-        right=(1, 2, 3, 4, 5),
+        right=(1, 2, 3, 4, 5, 6),
     )
 
 
@@ -354,6 +355,7 @@ def _years_json(opened: Session, ahead: YearsAhead) -> dict[str, Any]:
                 "place": one.place,
                 "work": one.work.value,
                 "bundled": one.bundled,
+                "moved_from": one.moved_from.isoformat() if one.moved_from else None,
             }
             for one in ahead.visits
         ],
@@ -361,6 +363,7 @@ def _years_json(opened: Session, ahead: YearsAhead) -> dict[str, Any]:
             {
                 "year": one.year,
                 "trips": one.trips,
+                "trips_saved": one.saved,
                 "renewals": one.renewals,
                 "out_hours": round(one.out_hours, 1),
                 "litres": round(one.litres, 3),

@@ -135,8 +135,11 @@ def shop_of(session: Session, piece: InstalledPiece) -> tuple[Workshop, str]:
     Raises:
         BadInput: it names none, and there is none or several to choose from.
     """
-    with session.store.unit(writes=False) as unit:
-        shop = workshop_named(unit, piece.workshop or None)
+    key = (session.store.change_stamp(), "workshop", piece.workshop)
+    if key not in session.memo:
+        with session.store.unit(writes=False) as unit:
+            session.memo[key] = workshop_named(unit, piece.workshop or None)
+    shop: Workshop = session.memo[key]
     names = [space.name for space in shop.spaces]
     if piece.space and piece.space not in names:
         raise BadInput(

@@ -88,8 +88,10 @@ def test_the_years_ahead_in_json(installed):
     renewals = [visit for visit in told["visits"] if visit["work"] == "renewal"]
     assert sum(year["renewals"] for year in told["years"]) == len(renewals)
     assert {year["year"] for year in told["years"]} <= {2026, 2027, 2028, 2029}
+    moved = {(visit["moved_from"], visit["place"]) for visit in told["visits"] if visit["bundled"]}
+    assert sum(year["trips_saved"] for year in told["years"]) == len(moved)
     page = installed.right("upkeep", "--years", "3").words
-    assert "year trips renewals days out of use finish cost" in page
+    assert "year trips saved renewals days out of use finish cost" in page
 
 
 def test_the_care_sheet(installed):

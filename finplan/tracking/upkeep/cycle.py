@@ -75,6 +75,15 @@ class _Coat:
     looks: tuple[Look, ...]
 
 
+def fixed_rule(piece: InstalledPiece, work: Work) -> str:
+    """Return the rule a person fixed a work by, '' where its interval follows what is found."""
+    return {
+        Work.RENEWAL: piece.renew_rule,
+        Work.CLEANING: piece.clean_rule,
+        Work.INSPECTION: piece.inspect_rule,
+    }[work]
+
+
 def outlook(
     piece: InstalledPiece,
     entries: tuple[UpkeepEntry, ...],

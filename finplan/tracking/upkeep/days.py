@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
@@ -42,6 +43,16 @@ def fits(piece: InstalledPiece, day: dt.date) -> bool:
     if piece.season and day.month not in piece.season:
         return False
     return not any(stretch.first <= day <= stretch.last for stretch in piece.blocked)
+
+
+def is_wished(piece: InstalledPiece, day: dt.date) -> bool:
+    """Say whether a day is in season, not blocked, and one of the piece's days."""
+    return fits(piece, day) and (not piece.days or _in_rule(piece.days, day))
+
+
+@functools.lru_cache(maxsize=10_000)
+def _in_rule(rule: str, day: dt.date) -> bool:
+    return bool(_days_of_rule(rule, day, day))
 
 
 def days_between(piece: InstalledPiece, first: dt.date, last: dt.date) -> frozenset[dt.date]:

@@ -134,6 +134,10 @@ class Ground:
         self._free = _free_slots(axis)
         self._joined = _bits(axis.joined, len(axis))
         self.starts_s = np.append(np.asarray(axis.starts, np.float64), np.inf)
+        self.days = np.array(
+            [dt.datetime.fromtimestamp(at_s, self.zone).toordinal() for at_s in axis.starts],
+            np.int64,
+        )
         self._next: dict[int, Indices] = {}
         self._boards: dict[tuple[float, float], BoardDrying] = {}
         self._coats: dict[str, tuple[NDArray[np.bool_], FloatArray]] = {}
@@ -297,9 +301,10 @@ def _best(ground: Ground, wanted: Wanted, tried: _Tried) -> Window | NoWindow:
 def _on_wished_days(ground: Ground, piece: InstalledPiece, lifts: Indices) -> Indices:
     if not lifts.size:
         return lifts
-    days = [_day(ground, float(ground.starts_s[at])) for at in lifts]
-    wished = days_between(piece, days[0], days[-1])
-    on_them: Indices = lifts[np.array([day in wished for day in days], np.bool_)]
+    days = ground.days[lifts]
+    first, last = (dt.date.fromordinal(int(days[at])) for at in (0, -1))
+    wished = [day.toordinal() for day in days_between(piece, first, last)]
+    on_them: Indices = lifts[np.isin(days, wished)]
     return on_them
 
 
@@ -308,10 +313,6 @@ def _days_off(ground: Ground, starts: Indices, due: dt.date) -> FloatArray:
     noon = dt.datetime.combine(due, dt.time(12), ground.zone).timestamp()
     off: FloatArray = np.round((ground.starts_s[starts] - noon) / 86400.0)
     return off
-
-
-def _day(ground: Ground, at_s: float) -> dt.date:
-    return dt.datetime.fromtimestamp(at_s, ground.zone).date()
 
 
 def _days_s(ground: Ground, first: dt.date, last: dt.date) -> tuple[float, float]:

@@ -5,15 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import islice
 
-from finplan.tracking.upkeep.cycle import MONTH_DAYS, Outlook, Work
+from finplan.tracking.upkeep.bundling import bundled
+from finplan.tracking.upkeep.cycle import MONTH_DAYS, Outlook, Work, fixed_rule
 from finplan.tracking.upkeep.days import best_day, recurring_days
 from finplan.trade.upkeep import UpkeepDefaults
-
-BUNDLE_DAYS = 21
-"""Work at one place within so many days is done in one visit; our own choice."""
 
 _MOST_OF_ONE = 2_000
 
@@ -29,7 +27,7 @@ class Effort:
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """One day's work on one piece; ``bundled``: moved there to save a trip."""
+    """One day's work on one piece; ``moved_from``: its own day, where that saved a trip."""
 
     on: dt.date
     piece: str
@@ -37,12 +35,17 @@ class Visit:
     finish: str
     work: Work
     effort: Effort
-    bundled: bool = False
+    moved_from: dt.date | None = None
+
+    @property
+    def bundled(self) -> bool:
+        """Whether it was moved to another day to save a trip."""
+        return self.moved_from is not None
 
 
 @dataclass(frozen=True, slots=True)
 class YearSum:
-    """A year's visits: ``trips`` are days at a place."""
+    """A year's visits: ``trips`` are days at a place, ``saved`` those put together with others."""
 
     year: int
     trips: int
@@ -50,6 +53,7 @@ class YearSum:
     out_hours: float
     litres: float
     cost: float | None
+    saved: int = 0
 
 
 def visits(
@@ -58,16 +62,13 @@ def visits(
     defaults: UpkeepDefaults,
     until: dt.date,
 ) -> tuple[Visit, ...]:
-    """Return every visit up to a day, those near each other at one place put together.
-
-    Work is only moved to an earlier day, so that nothing gets late by it.
-    """
+    """Return every visit up to a day, put together where that saves trips (``bundling``)."""
     found = [
         visit
         for one in outlooks
         for visit in _of_piece(one, efforts[one.piece.name], defaults, until)
     ]
-    return _bundled(sorted(found, key=lambda visit: (visit.on, visit.place, visit.piece)))
+    return bundled(found, {one.piece.name: one.piece for one in outlooks})
 
 
 def by_year(found: Sequence[Visit]) -> tuple[YearSum, ...]:
@@ -88,6 +89,7 @@ def _sum(year: int, some: Sequence[Visit]) -> YearSum:
         sum(visit.effort.out_hours for visit in some),
         sum(visit.effort.litres for visit in some),
         sum(known) if len(known) == len(costs) else None,
+        len({(visit.moved_from, visit.place) for visit in some if visit.bundled}),
     )
 
 
@@ -111,11 +113,7 @@ def _of_piece(
 
 def _days(one: Outlook, work: Work, first: dt.date, months: float) -> Iterator[dt.date]:
     piece, day = one.piece, first
-    rule = {
-        Work.RENEWAL: piece.renew_rule,
-        Work.CLEANING: piece.clean_rule,
-        Work.INSPECTION: piece.inspect_rule,
-    }[work]
+    rule = fixed_rule(piece, work)
     step = dt.timedelta(days=max(1, round(months * MONTH_DAYS)))
     while day.year < dt.MAXYEAR - 2:
         yield day
@@ -123,16 +121,3 @@ def _days(one: Outlook, work: Work, first: dt.date, months: float) -> Iterator[d
             day = next(recurring_days(rule, day))
         else:
             day = best_day(piece, day + step, day + dt.timedelta(days=1))
-
-
-def _bundled(found: Sequence[Visit]) -> tuple[Visit, ...]:
-    opened: dict[str, dt.date] = {}
-    moved = []
-    for visit in found:
-        first = opened.get(visit.place)
-        if first is not None and (visit.on - first).days <= BUNDLE_DAYS:
-            moved.append(replace(visit, on=first, bundled=visit.on != first))
-        else:
-            opened[visit.place] = visit.on
-            moved.append(visit)
-    return tuple(sorted(moved, key=lambda visit: (visit.on, visit.place, visit.piece)))
