@@ -125,7 +125,7 @@ def why_verb(project: str, step: tuple[str, ...], at: str | None, with_slack: bo
 
     STEP is a planned id, batch/load/step, or words that fit one step alone.
     """
-    from finplan.planning.ask import slack, why_not
+    from finplan.planning.ask import MOST_SLACK, slack, why_not
     from finplan.services.planned import planned
     from finplan.services.steps import find_step
     from finplan.trade.moments import format_duration, parse_moment
@@ -138,6 +138,8 @@ def why_verb(project: str, step: tuple[str, ...], at: str | None, with_slack: bo
     if with_slack and not meant.done:
         hours = slack(seen.request, seen.plan, meant.id) // dt.timedelta(hours=1)
         later = f"up to {format_duration(hours)} later" if hours else "no later"
+        if hours >= MOST_SLACK // dt.timedelta(hours=1):
+            later = "four weeks later or more"
         paragraph(f"it can start {later} without anything being ready later", "    ", "  ")
     if wished is not None:
         answer = why_not(seen.request, seen.plan, meant.id, wished)
@@ -146,6 +148,7 @@ def why_verb(project: str, step: tuple[str, ...], at: str | None, with_slack: bo
 
 def _print_why(seen: Planned, step: PlannedStep) -> None:
     from finplan.planning.explain import why
+    from finplan.planning.words import reached
 
     zone = seen.zone
     load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
@@ -157,9 +160,9 @@ def _print_why(seen: Planned, step: PlannedStep) -> None:
     found = why(seen.plan, step.id)
     paragraph(found.reason, "  ", "  ")
     wait = step.waits_for
-    if wait is not None:
+    if wait is not None and not found.reason.startswith("Waits until"):
         times = f"{show.moment(wait.safe, zone)} safe, {show.moment(wait.likely, zone)} likely"
-        paragraph(f"{wait.stage.value}: {times}", "  ", "  ")
+        paragraph(f"the coat below is {reached(wait.stage)}: {times}", "  ", "  ")
     if len(found.chain) > 1:
         say("  what leads to it:")
     for one in found.chain[:-1]:

@@ -12,7 +12,8 @@ from finplan.planning.plan import Plan
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.trade.errors import BadInput
 
-_MOST_SLACK = dt.timedelta(days=28)
+MOST_SLACK = dt.timedelta(days=28)
+"""Slack is not looked for beyond this."""
 _FINEST = dt.timedelta(hours=1)
 
 
@@ -54,9 +55,16 @@ def why_not(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) -> 
         later = max((one.safe for one in new.ready), default=at)
         before = max((one.safe for one in plan.ready), default=at)
         moved = "the date ready stays" if later == before else "the date ready moves"
-        return Answer(True, f"It can start then; {moved}.", new)
+        return Answer(True, f"it can start then; {moved}.", new)
     told = [warning for warning in new.warnings if "cannot be at the wished" in warning]
-    return Answer(False, told[0] if told else now.reason, new)
+    return Answer(False, _refusal(told[0]) if told else now.reason, new)
+
+
+def _refusal(warning: str) -> str:
+    """Why a wish is refused, without the step and hour everybody knows already."""
+    _, _, rest = warning.partition("cannot be at the wished")
+    _, _, reason = rest.partition(": ")
+    return f"it cannot start then: {reason}."
 
 
 def slack(request: PlanRequest, plan: Plan, step_id: str) -> dt.timedelta:
@@ -78,9 +86,10 @@ def slack(request: PlanRequest, plan: Plan, step_id: str) -> dt.timedelta:
             later = make_plan(replace(request, not_before=put_off, seconds=0.0))
         except NoPlan:
             return False
-        return all(one.safe <= steady[one.project] for one in later.ready)
+        kept = all(one.safe <= steady[one.project] for one in later.ready)
+        return kept and step_of(later, step_id).start >= step.start + off
 
-    low, high = dt.timedelta(0), _MOST_SLACK
+    low, high = dt.timedelta(0), MOST_SLACK
     if holds(high):
         return high
     while high - low > _FINEST:

@@ -47,6 +47,9 @@ def _hours_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
     past = step.start < request.now and step.kind not in WAITING_KINDS
     if past or (begins is not None and step.start < begins):
         found.append(f"{step.id}: planned in the past or before the project begins")
+    put_off = request.not_before.get(step.id)
+    if put_off is not None and step.start < put_off:
+        found.append(f"{step.id}: planned before the hour it is put off to")
     if step.kind not in WAITING_KINDS and _in_blocked(request, step):
         found.append(f"{step.id}: worked on while its project is blocked")
     if (step.start, step.end) != (step.pieces[0][0], step.pieces[-1][1]):

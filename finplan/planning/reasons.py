@@ -10,8 +10,10 @@ from finplan.planning.build import Built
 from finplan.planning.forward import Found
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Lag, Node, Placed, State, lag_s
+from finplan.planning.place import closes_s
 from finplan.planning.shop import Shop
-from finplan.planning.words import hour, named, reached
+from finplan.planning.window_words import too_late_after
+from finplan.planning.words import hour, length, named, reached
 
 _AIR = {
     Limit.TOO_COLD: "it is too cold",
@@ -37,6 +39,8 @@ class Reasons:
         if node.state is State.DONE:
             return "Done."
         held_s, held = self.held(node)
+        if node.optional:
+            held = self._missed(index) + held[0].lower() + held[1:]
         if node.state is State.WAIT:
             return f"{held}."
         place = self._shop.placed[index]
@@ -65,6 +69,19 @@ class Reasons:
             f"{span.high:g} min after its coat"
         )
 
+    def _missed(self, index: int) -> str:
+        """Why scuffing comes in: which window closes before the next coat can go on."""
+        network, items = self._built.network, self._built.site.items
+        for block in network.chains[network.nodes[index].chain].blocks:
+            for window in block.windows if index in block.nodes else ():
+                closing = closes_s(self._shop, window)
+                if closing is not None:
+                    return (
+                        f"Needed since the recoat window of {named(items[window.before])} closes "
+                        f"{self._hour(closing)}, before the next coat can go on; "
+                    )
+        return ""
+
     def binding(self, node: Node) -> Lag | None:
         """The drying lag that holds a node longest, if any."""
         drying = [lag for lag in node.after if lag.stage is not None]
@@ -76,6 +93,8 @@ class Reasons:
     def held(self, node: Node) -> tuple[int, str]:
         """The instant a node's lags and release allow, and what sets it."""
         best_s, best = node.release_s, "Starts as soon as work can begin"
+        if best_s - SLOT_S > self._built.site.request.now.timestamp():
+            best = f"Is not to begin before {self._hour(best_s)}"
         for lag in node.after:
             at_s = lag_s(lag, self._shop.ends, self._shop.last)
             before = self._built.network.nodes[lag.before]
@@ -119,15 +138,56 @@ class Reasons:
         if node.wish_s is not None and abs(network.axis.starts[start] - node.wish_s) < SLOT_S:
             return "put at the hour wished for"
         first = network.axis.first_at_or_after(held_s)
+        lead = self._dusting_slots(index, start)
         hours = 0
         for person in node.people:
             hours |= network.axis.free[person]
-        between = hours & ((1 << start) - 1) & ~((1 << first) - 1)
+        between = hours & ((1 << (start - lead)) - 1) & ~((1 << first) - 1)
         if not between:
-            if network.axis.starts[start] - held_s < SLOT_S:
-                return ""
-            return f"the next work hours are at {self._hour(network.axis.starts[start])}"
-        return self.blocked(index, between.bit_length() - 1)
+            begin_s = network.axis.starts[start - lead]
+            dusting = "the dust comes off first"
+            if begin_s - held_s < SLOT_S:
+                return dusting if lead else ""
+            hours_at = f"the next work hours are at {self._hour(begin_s)}"
+            return f"{hours_at}, and {dusting}" if lead else hours_at
+        return self._none_long_enough(index, between) or self.blocked(
+            index, between.bit_length() - 1
+        )
+
+    def _none_long_enough(self, index: int, between: int) -> str:
+        """That no session before the place of work not split is as long as it takes."""
+        network = self._built.network
+        node, (need, words) = network.nodes[index], self._stretch(index)
+        runs = 0
+        for person in node.people:
+            runs |= Shop(network).runs(node, person)
+        if need > node.slots:
+            runs &= network.axis.unbroken(need - 1)
+        if node.split or runs & between:
+            return ""
+        return f"the work hours until then are too short: it takes {length(need * SLOT_S)}{words}"
+
+    def _stretch(self, index: int) -> tuple[int, str]:
+        """The slots a node takes at a stretch with what belongs to it, and that in words."""
+        nodes = self._built.network.nodes
+        need, words = nodes[index].slots, []
+        if dusted := self._own(index) - {index}:
+            need += sum(nodes[own].slots for own in dusted)
+            words.append("the dusting off before it")
+        after = index + 1
+        glued = nodes[after].glued if after < len(nodes) else None
+        if glued is not None:
+            need += glued[0] + nodes[after].slots
+            words.append("the wiping after it")
+        return need, f" with {' and '.join(words)}" if words else ""
+
+    def _dusting_slots(self, index: int, start: int) -> int:
+        """The slots of the dusting off that ends where a coat starts; 0 if none does."""
+        for own in self._own(index) - {index}:
+            slots = self._shop.placed[own].slots
+            if slots[-1] == start - 1 and self._built.network.axis.unbroken(1) >> slots[-1] & 1:
+                return len(slots)
+        return 0
 
     def blocked(self, index: int, slot: int) -> str:
         """What stands against starting a node at a slot, in the finished layout."""
@@ -139,7 +199,7 @@ class Reasons:
             return f"at {self._hour(at_s)} {blocked or self._air_words(index, at_s)}"
         if node.wet is not None:
             if (shop.no_coat[node.space] >> slot) & 1:
-                return f"the dust of other work settles first at {self._hour(at_s)}"
+                return f"the dust in the air has not settled yet at {self._hour(at_s)}"
             if shop.dust_after(node, slot) is not None:
                 return "dust of other work would fall on the wet coat"
         if node.dusty and (shop.no_dust[node.space] >> slot) & 1:
@@ -151,8 +211,17 @@ class Reasons:
             return f"the work hours left at {self._hour(at_s)} are too short for it"
         if node.wet is not None and self._rack_full(index, slot):
             return "the rack is full until then"
-        at = self._hour(at_s)
-        return f"the work hours left at {at} are too short for it and what belongs to it"
+        return self._with_what_belongs(index, slot)
+
+    def _with_what_belongs(self, index: int, slot: int) -> str:
+        """Whether a coat, the dusting off before it and the wiping after it fit from a slot on."""
+        network, at = self._built.network, self._hour(self._built.network.axis.starts[slot])
+        need, words = self._stretch(index)
+        if words and not network.axis.unbroken(need - 1) >> slot & 1:
+            return f"the work hours left at {at} are too short for it{words}"
+        return too_late_after(self._built, self._shop, index, slot) or (
+            f"the plan is no better with it at {at}"
+        )
 
     def _own(self, index: int) -> set[int]:
         """A node and the fresh work moved up against it."""

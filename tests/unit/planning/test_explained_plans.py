@@ -9,17 +9,20 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from finplan.air.series import AirSeries
+from finplan.air.series import AirSeries, constant
 from finplan.planning.ask import slack, why_not
 from finplan.planning.changes import changes
 from finplan.planning.explain import why
 from finplan.planning.kept import kept
 from finplan.planning.make import make_plan
 from finplan.trade.errors import BadInput
+from finplan.trade.steps import StepKind
+from finplan.trade.workshop import WorkWindow
 from tests.unit.planning.shops import (
     ALL_HOURS,
     EVENINGS,
     NOW,
+    batch,
     bench,
     project,
     request,
@@ -46,7 +49,7 @@ def test_the_reason_names_the_stage_with_both_times_and_the_hours(plan):
     assert "is dry to recoat: safe" in reason
     assert "likely" in reason
     assert "the next work hours are at" in by_key(plan, "coat-1").reason
-    assert "too short for it" in by_key(plan, "coat-4").reason
+    assert "are too short: it takes 1 h 45 min with the dusting" in by_key(plan, "coat-4").reason
 
 
 def test_the_chain_leads_back_to_the_first_step(plan):
@@ -130,3 +133,43 @@ def test_a_long_coat_is_coated_and_wiped_in_groups():
     assert "wiped 15 to 30 min after its coat" in wipe.reason
     few = make_plan(request(project(parts=(bench(1),))))
     assert "groups" not in by_key(few, "wipe-off-1").reason
+
+
+def test_a_coat_that_fits_no_evening_says_how_long_it_takes_with_its_wiping():
+    asked = request(project(parts=(bench(40),)), shop=workshop(EVENINGS, 20.0))
+    reason = by_key(make_plan(asked), "coat-2").reason
+    assert "the work hours until then are too short: it takes" in reason
+    assert "with the dusting off before it and the wiping after it" in reason
+
+
+def test_scuffing_that_comes_in_names_the_window_that_closes():
+    asked = request(
+        project(batch(template="oiled worktop")),
+        shop=workshop((WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)),
+    )
+    scuffs = [step for step in make_plan(asked).steps if step.kind is StepKind.SCUFF]
+    assert scuffs
+    assert scuffs[0].reason.startswith("Needed since the recoat window of “Coat 1 of hardwax oil")
+
+
+def test_a_wish_that_would_miss_a_window_is_refused_for_that():
+    door = project(batch(template="varnished door"))
+    door = request(door, shop=workshop(EVENINGS), air=constant(21.0, 60.0))
+    plan = make_plan(door)
+    clean = by_key(plan, "clean-1")
+    answer = why_not(door, plan, clean.id, clean.start + 48 * HOUR)
+    assert not answer.possible
+    assert "the recoat window of “Seal end grain and screw holes” (slats)" in answer.sentence
+    assert answer.sentence.endswith("by brush, second side” (slats) could go on.")
+
+
+def test_work_put_off_is_said_to_be(asked):
+    begins = NOW + dt.timedelta(days=5)
+    later = make_plan(request(replace(asked.projects[0], begins=begins), shop=asked.workshop))
+    assert later.steps[0].reason.startswith("Is not to begin before Sat 10 Oct")
+
+
+def test_slack_is_what_the_plan_before_does_not_hide(asked, plan):
+    again = replace(asked, before=kept(plan))
+    for key in ("sand", "coat-4", "wipe-off-4"):
+        assert slack(again, make_plan(again), by_key(plan, key).id) < 48 * HOUR

@@ -1,0 +1,68 @@
+"""Which recoat window would be missed if a step stood at another hour."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from finplan.air.climate import zone_of
+from finplan.planning.build import Built
+from finplan.planning.network import Network, State, Window, lag_s
+from finplan.planning.shop import Shop
+from finplan.planning.words import hour, named
+
+
+def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
+    """What would go on after its window if a step started at a slot; empty if nothing would.
+
+    The work that follows is taken as early as waits and hours allow, whatever else is planned.
+
+    Args:
+        built: what is planned.
+        shop: the finished layout.
+        index: the node of the step.
+        slot: where it would start.
+    """
+    network, items = built.network, built.site.items
+    axis, empty = network.axis, Shop(network)
+    last = {**shop.last, index: slot + network.nodes[index].slots - 1}
+    ends = {**shop.ends, index: axis.end_s(last[index])}
+    for after, windows in _following(network, index):
+        node = network.nodes[after]
+        earliest = max([node.release_s, *(lag_s(lag, ends, last) for lag in node.after)])
+        if node.state is not State.WORK:
+            ends[after] = earliest
+            continue
+        first = axis.first_at_or_after(earliest)
+        later = (empty.free[node.people[0]] if node.split else empty.starts(node)) >> first
+        if not later:
+            return ""
+        start = first + (later & -later).bit_length() - 1
+        last[after] = min(start + node.slots, len(axis)) - 1
+        ends[after] = axis.end_s(last[after])
+        for window in windows:
+            closing = _closing(window, last)
+            if closing is not None and axis.starts[start] > closing:
+                zone = zone_of(built.site.request.workshop.zone)
+                return (
+                    f"the recoat window of {named(items[window.before])} closes "
+                    f"{hour(closing, zone)}, before {named(items[after])} could go on"
+                )
+    return ""
+
+
+def _following(network: Network, index: int) -> Iterator[tuple[int, list[Window]]]:
+    """The nodes after one in its block and the next, with the windows of each."""
+    blocks = network.chains[network.nodes[index].chain].blocks
+    number = next((at for at, block in enumerate(blocks) if index in block.nodes), None)
+    if number is None:
+        return
+    for block in blocks[number : number + 2]:
+        for node in block.nodes:
+            if node > index and not network.nodes[node].optional:
+                yield node, [window for window in block.windows if window.node == node]
+
+
+def _closing(window: Window, last: dict[int, int]) -> int | None:
+    if window.closes is None or window.before not in last:
+        return window.fixed_s
+    return window.closes[last[window.before]]
