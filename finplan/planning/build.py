@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
@@ -44,7 +44,7 @@ class _Cut:
 def build(request: PlanRequest, horizon_days: int) -> Built:
     """Build the network of all projects of a request.
 
-    Projects and batches are taken by name, so their order in the request changes nothing.
+    Projects, batches and people are taken by name, so their order in the request changes nothing.
 
     Args:
         request: what is to be planned.
@@ -54,7 +54,9 @@ def build(request: PlanRequest, horizon_days: int) -> Built:
         NoPlan: if a piece is larger than the rack or nobody has hours.
         BadInput: if a name leads nowhere or a rule cannot be read.
     """
-    workshop = request.workshop
+    people = tuple(sorted(request.workshop.people, key=lambda one: one.name))
+    workshop = replace(request.workshop, people=people)
+    request = replace(request, workshop=workshop)
     axis = axis_of(
         workshop.people,
         zone_of(workshop.zone),

@@ -127,6 +127,55 @@ def test_the_order_of_the_input_changes_no_plan(asked, chance):
 
 
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(requests(), st.randoms(use_true_random=False))
+def test_the_order_of_parts_spaces_windows_and_finishes_changes_no_plan(asked, chance):
+    def shuffled(values):
+        values = list(values)
+        chance.shuffle(values)
+        return tuple(values)
+
+    projects = [
+        replace(
+            one,
+            parts=shuffled(one.parts),
+            batches=tuple(replace(each, parts=shuffled(each.parts)) for each in one.batches),
+        )
+        for one in asked.projects
+    ]
+    shop = replace(
+        asked.workshop,
+        spaces=shuffled(asked.workshop.spaces),
+        people=tuple(replace(one, windows=shuffled(one.windows)) for one in asked.workshop.people),
+    )
+    finishes = dict(shuffled(asked.finishes.items()))
+    again = replace(asked, projects=tuple(projects), workshop=shop, finishes=finishes)
+    assert planned(again) == planned(asked)
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(requests())
+def test_the_order_of_people_changes_no_plan(asked):
+    people = tuple(reversed(asked.workshop.people))
+    again = replace(asked, workshop=replace(asked.workshop, people=people))
+    assert planned(again) == planned(asked)
+
+
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(requests(), st.integers(5, 40))
+def test_plans_backwards_from_a_date_hold(asked, days):
+    plan = planned(asked)
+    if plan is None:
+        return
+    by = max(one.safe for one in plan.ready).date() + dt.timedelta(days=days)
+    back = make_plan(replace(asked, ready_by=by))
+    assert back.deadline.met
+    assert max(one.safe for one in back.ready).date() <= by
+    assert faults(asked, back) == []
+    works = [step.start for step in back.steps if step.person]
+    assert min(works) == back.deadline.begin
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(requests(), st.integers(0, 40), st.floats(-3, 9))
 def test_a_wish_is_kept_or_refused_with_a_reason(asked, number, days):
     plan = planned(asked)
