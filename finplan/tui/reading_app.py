@@ -12,6 +12,7 @@ from textual.reactive import reactive
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from finplan.trade.errors import BadInput
+from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import tidy
 from finplan.tui.models.timers import Timer, timer_words, timers
 from finplan.tui.models.times import date, local
@@ -21,7 +22,6 @@ from finplan.tui.thinking import THINK_S, gained, verdict
 if TYPE_CHECKING:
     from finplan.services.chance import Range
     from finplan.services.planned import Planned
-    from finplan.services.upkeep import YearsAhead
     from finplan.tui.shop import Shop
 
 TICK_S = 1.0
@@ -38,7 +38,7 @@ class ReadingApp(App[None]):
     """
 
     view: reactive[View | None] = reactive(None)
-    care: reactive[YearsAhead | None] = reactive(None, always_update=True)
+    care: reactive[Care | None] = reactive(None)
     years: reactive[int] = reactive(FEW_YEARS)
     clock_words: reactive[str] = reactive("")
     running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())

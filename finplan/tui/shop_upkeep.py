@@ -9,9 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from finplan.services.when import system_zone
+from finplan.tui.models.cared import Care, care_of
+
 if TYPE_CHECKING:
     from finplan.services.session import Session
-    from finplan.services.upkeep import PieceSeen, YearsAhead
+    from finplan.services.upkeep import PieceSeen
     from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece, UpkeepEntry, UpkeepKind
     from finplan.tracking.upkeep.window import NoWindow, Window
     from finplan.trade.finishes import Finish
@@ -42,7 +45,7 @@ class UpkeepShop:
 
     _open: Callable[[], AbstractContextManager[Session]]
 
-    def upkeep(self, years: int) -> YearsAhead | None:
+    def upkeep(self, years: int) -> Care | None:
         """Return the pieces in use and what comes this year and the next ``years``, whole ones.
 
         None where nothing is installed.
@@ -52,7 +55,10 @@ class UpkeepShop:
         with self._open() as session:
             with session.store.unit(writes=False) as unit:
                 installed = bool(unit.pieces.names())
-            return years_ahead(session, years + 1) if installed else None
+            if not installed:
+                return None
+            zone = session.zone or system_zone()
+            return care_of(years_ahead(session, years + 1), session.now, zone, years)
 
     def piece_choices(self) -> PieceChoices:
         """Return what a piece may be finished with."""

@@ -10,9 +10,9 @@ from types import SimpleNamespace
 from finplan.journal.entries import Entry, EntryKind
 from finplan.planning.plan import PlannedStep
 from finplan.services.chance import Range
-from finplan.services.upkeep import YearsAhead
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
+from finplan.tui.models.cared import Care
 from finplan.tui.models.view import View
 from finplan.tui.shop_upkeep import Downtime
 from tests.tui.demo_plan import demo_view
@@ -24,7 +24,7 @@ class DemoShop:
 
     fixed = True
 
-    def __init__(self, view: View | None = None, care: YearsAhead | None = None) -> None:
+    def __init__(self, view: View | None = None, care: Care | None = None) -> None:
         self.view = demo_view() if view is None else view
         self.care = demo_care() if view is None and care is None else care
         self.written: list[tuple[str, object]] = []
@@ -48,8 +48,8 @@ class DemoShop:
     def keep(self, made: object) -> None:
         self.kept = made
 
-    def upkeep(self, years: int) -> YearsAhead | None:
-        return self.care
+    def upkeep(self, years: int) -> Care | None:
+        return demo_care(years=years) if self.care and years != self.care.years else self.care
 
     def downtime_of(self, name: str) -> Downtime:
         return Downtime(demo_window())

@@ -21,6 +21,7 @@ from finplan.tracking.upkeep.years import Effort, by_year, visits
 from finplan.trade.finishes import Finish
 from finplan.trade.numbers import Span
 from finplan.trade.upkeep import Exposure
+from finplan.tui.models.cared import Care, care_of
 from tests.tui.demo_trade import NOW, OIL, VARNISH, ZONE
 
 STEPS = InstalledPiece(
@@ -118,7 +119,7 @@ def demo_care(
     logs: dict[str, tuple[UpkeepEntry, ...]] | None = None,
     now: dt.datetime = NOW,
     years: int = 5,
-) -> YearsAhead:
+) -> Care:
     """The three pieces and the years to come."""
     logs = LOGS if logs is None else logs
     pieces = (
@@ -129,7 +130,7 @@ def demo_care(
     efforts = {one.piece.name: one.effort for one in pieces}
     until = now.date() + dt.timedelta(days=366 * (years + 1))
     found = visits([one.outlook for one in pieces], efforts, upkeep_defaults(), until)
-    return YearsAhead(pieces, found, by_year(found))
+    return care_of(YearsAhead(pieces, found, by_year(found)), now, ZONE, years)
 
 
 def demo_window() -> Window:

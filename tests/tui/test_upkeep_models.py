@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from finplan.library.load import finishes, upkeep_defaults
+from finplan.services.upkeep import YearsAhead
 from finplan.tracking.upkeep.pieces import Blocked, Finding, UpkeepKind
 from finplan.tracking.upkeep.window import NoWindow
 from finplan.trade.errors import BadInput
@@ -16,12 +17,13 @@ from finplan.trade.quantities import Units
 from finplan.trade.upkeep import Exposure
 from finplan.tui.models import upkeep, upkeep_history, upkeep_years
 from finplan.tui.models.care import care_lines
+from finplan.tui.models.cared import care_of
 from finplan.tui.models.day_words import cycle_reader, days_reader, rule_text
 from finplan.tui.models.forms import answer
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import join, text_of, width_of
 from finplan.tui.models.piece_forms import block_form, fields_of, piece_form, said_of, stretch_of
-from finplan.tui.models.upkeep_bench import bench_lines
+from finplan.tui.models.upkeep_bench import bench_lines, pending
 from finplan.tui.models.upkeep_forms import done_form, findings_of, given_of, look_form, usual_kind
 from finplan.tui.shop_upkeep import Downtime, PieceChoices
 from tests.tui.demo_plan import demo_view
@@ -158,7 +160,7 @@ class TestHistory:
 
 class TestYears:
     def test_every_year_shows_and_its_sums_are_those_of_its_visits(self):
-        found = upkeep_years.totals_of(VIEW, CARE, 5)
+        found = CARE.totals
         assert [row.year for row in found] == list(range(2024, 2032))
         for row in found:
             due = [visit for visit in CARE.visits if visit.on.year == row.year]
@@ -171,18 +173,24 @@ class TestYears:
         )
 
     def test_a_cost_that_is_not_known_stays_so(self):
-        visits = tuple(replace(one, effort=replace(one.effort, cost=None)) for one in CARE.visits)
-        found = upkeep_years.totals_of(VIEW, replace(CARE, visits=visits), 5)
-        assert found[-1].cost is None
-        lines = upkeep_years.year_lines(VIEW, replace(CARE, visits=visits), 5, 78, 7)
+        unknown = tuple(replace(one, effort=replace(one.effort, cost=None)) for one in CARE.visits)
+        care = care_of(YearsAhead(CARE.pieces, unknown, ()), NOW, ZONE, 5)
+        assert care.totals[-1].cost is None
+        lines = upkeep_years.year_lines(VIEW, care, 78, 7)
         assert "not known" in text_of(lines[-1])
 
+    def test_a_month_shows_the_weightiest_work_to_come_and_how_often(self):
+        for (year, month), (work, count) in CARE.coming.items():
+            own = [v.work for v in CARE.visits if (v.on.year, v.on.month) == (year, month)]
+            assert work is next(one for one in upkeep.WORKS if one in own)
+            assert count == own.count(work)
+
     def test_this_year_and_the_next_five_fit_the_smallest_panel(self):
-        lines = upkeep_years.year_lines(VIEW, CARE, 5, 78, 7)
+        lines = upkeep_years.year_lines(VIEW, CARE, 78, 7)
         assert [text_of(one)[:4] for one in lines] == ["year", *map(str, range(2026, 2032))]
 
     def test_with_more_room_past_years_and_dated_visits_follow(self):
-        told = join(upkeep_years.year_lines(VIEW, CARE, 5, 110, 30))
+        told = join(upkeep_years.year_lines(VIEW, CARE, 110, 30))
         assert "2024" in told and "━" in told and "╍" in told
         assert "Visits" in told and "more visits (v shows all)" in told
 
@@ -190,9 +198,9 @@ class TestYears:
     @pytest.mark.parametrize("height", [3, 7, 20, 10_000])
     def test_no_line_is_wider_than_the_room(self, width, height):
         for lines in (
-            upkeep_years.year_lines(VIEW, CARE, 10, width, height),
+            upkeep_years.year_lines(VIEW, demo_care(years=10), width, height),
             upkeep.piece_lines(VIEW, piece(STEPS.name), DOWNTIME, width, height),
-            bench_lines(VIEW, CARE, width, height),
+            bench_lines(VIEW, pending(VIEW, CARE), width, height),
         ):
             assert len(lines) <= height
             assert all(width_of(one) <= width for one in lines)
@@ -200,16 +208,16 @@ class TestYears:
 
 class TestBench:
     def test_the_most_pressing_upkeep_stands_first(self):
-        lines = bench_lines(VIEW, CARE, 60, 20)
+        lines = bench_lines(VIEW, pending(VIEW, CARE), 60, 20)
         assert len(lines) == 9
         assert text_of(lines[0])[0] in "!●"
 
     def test_a_small_bench_has_one_line_that_counts_the_rest(self):
-        (only,) = bench_lines(VIEW, CARE, 78, 1)
+        (only,) = bench_lines(VIEW, pending(VIEW, CARE), 78, 1)
         assert text_of(only).startswith("Upkeep  ") and text_of(only).endswith("+8")
 
     def test_nothing_installed_takes_no_room(self):
-        assert bench_lines(VIEW, None, 78, 1) == ()
+        assert bench_lines(VIEW, pending(VIEW, None), 78, 1) == ()
 
 
 class TestForms:

@@ -12,6 +12,7 @@ from finplan.tracking.upkeep.pieces import (
     standing,
 )
 from finplan.trade.moments import MONTHS, say_date
+from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import Line, Role, Run, line, spread, text_of, tidy, width_of, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import date, local
@@ -19,7 +20,7 @@ from finplan.tui.models.view import View
 from finplan.tui.models.words import OVERDUE, READY, SOON, State
 
 if TYPE_CHECKING:
-    from finplan.services.upkeep import PieceSeen, YearsAhead
+    from finplan.services.upkeep import PieceSeen
     from finplan.tracking.upkeep.cycle import Coming
     from finplan.tracking.upkeep.window import Window
     from finplan.tui.shop_upkeep import Downtime
@@ -92,7 +93,7 @@ def state_of_piece(seen: PieceSeen, now: dt.datetime) -> State:
     return LOOK if state in (SOON, HOLDS) and seen.outlook.advice else state
 
 
-def pressing(care: YearsAhead, now: dt.datetime) -> tuple[PieceSeen, ...]:
+def pressing(care: Care, now: dt.datetime) -> tuple[PieceSeen, ...]:
     """Return the pieces, the most pressing first."""
     order = (OVERDUE, READY, LOOK, SOON, HOLDS)
 
@@ -103,7 +104,7 @@ def pressing(care: YearsAhead, now: dt.datetime) -> tuple[PieceSeen, ...]:
     return tuple(sorted(care.pieces, key=rank))
 
 
-def finished_projects(view: View, care: YearsAhead | None) -> tuple[tuple[str, str], ...]:
+def finished_projects(view: View, care: Care | None) -> tuple[tuple[str, str], ...]:
     """Return name and title of the finished projects that are neither installed nor renewals."""
     if view.overview is None or view.planned is None:
         return ()
@@ -116,7 +117,7 @@ def finished_projects(view: View, care: YearsAhead | None) -> tuple[tuple[str, s
     )
 
 
-def piece_table(view: View, care: YearsAhead | None) -> Table:
+def piece_table(view: View, care: Care | None) -> Table:
     """Return finished projects to install, then the pieces, the most pressing first.
 
     A row's key is the piece's name, or that of the project behind ``PROJECT``.

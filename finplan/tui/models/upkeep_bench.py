@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import datetime as dt
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import Line, Role, cut, line, spread, tidy
 from finplan.tui.models.upkeep import (
     HOLDS,
@@ -17,60 +18,69 @@ from finplan.tui.models.upkeep import (
     today_of,
 )
 from finplan.tui.models.view import View
-from finplan.tui.models.words import OVERDUE, READY, SOON
+from finplan.tui.models.words import OVERDUE, READY, SOON, State
 
 if TYPE_CHECKING:
-    from finplan.services.upkeep import PieceSeen, YearsAhead
+    from finplan.services.upkeep import PieceSeen
     from finplan.tracking.upkeep.cycle import Coming
 
 ONE_LINE = "Upkeep  "
 """Stands before the one line that a small bench has room for."""
 
 
-def bench_lines(view: View, care: YearsAhead | None, width: int, height: int) -> tuple[Line, ...]:
-    """Return what upkeep comes, the most pressing first, for the opening screen."""
-    now = view.now
-    lines = [
-        spread(
-            line((f"{INSTALL.symbol} ", INSTALL.role), (tidy(title, 60), Role.STRONG)),
-            line(("finished: 8, i", INSTALL.role)),
-            width,
-        )
-        for _, title in finished_projects(view, care)
-    ]
-    coming = [(one, seen) for seen in care.pieces for one in seen.outlook.coming] if care else []
-    days = {id(seen): today_of(seen.piece, now) for _, seen in coming}
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """What there is to do in upkeep: finished projects by title, and work, most pressing first."""
+
+    finished: tuple[str, ...] = ()
+    work: tuple[tuple[State, Coming, PieceSeen], ...] = ()
+
+
+def pending(view: View, care: Care | None) -> Pending:
+    """Return what upkeep comes on all pieces."""
     states = (OVERDUE, READY, SOON, HOLDS)
-    ranked = sorted(
-        coming,
-        key=lambda pair: (
-            states.index(state_of_coming(pair[0], days[id(pair[1])])),
-            shown_day(pair[0], days[id(pair[1])]),
-            pair[1].piece.name,
-        ),
-    )
-    room = width - len(ONE_LINE) - 6 if height == 1 else width
-    lines += [_bench_line(one, seen, days[id(seen)], room) for one, seen in ranked]
-    if height == 1 and lines:
-        rest = line((f" +{len(lines) - 1}", Role.QUIET)) if len(lines) > 1 else ()
-        return (cut(line((ONE_LINE, Role.HEADING), *lines[0], *rest), width),)
-    if len(lines) > height > 0:
-        left = len(lines) - height + 1
-        lines[height - 1 :] = [line((f"… {left} more (8 shows all)", Role.QUIET))]
+    work = [
+        (state_of_coming(coming, today), coming, seen, shown_day(coming, today))
+        for seen in (care.pieces if care else ())
+        for today in [today_of(seen.piece, view.now)]
+        for coming in seen.outlook.coming
+    ]
+    work.sort(key=lambda one: (states.index(one[0]), one[3], one[2].piece.name))
+    finished = tuple(title for _, title in finished_projects(view, care))
+    return Pending(finished, tuple(one[:3] for one in work))
+
+
+def bench_lines(view: View, some: Pending, width: int, height: int) -> tuple[Line, ...]:
+    """Return what upkeep comes for the opening screen; where it is one line, with its heading."""
+    count = len(some.finished) + len(some.work)
+    if not count:
+        return ()
+    single = height == 1
+    room = width - len(ONE_LINE) - 6 if single else width
+    shown = count if count <= height else max(height - 1, 1)
+    lines = [_finished_line(title, room) for title in some.finished[:shown]]
+    lines += [_work_line(view, *one, room) for one in some.work[: shown - len(lines)]]
+    if single:
+        rest = line((f" +{count - 1}", Role.QUIET)) if count > 1 else ()
+        lines = [line((ONE_LINE, Role.HEADING), *lines[0], *rest)]
+    elif shown < count:
+        lines.append(line((f"… {count - shown} more (8 shows all)", Role.QUIET)))
     return tuple(cut(one, width) for one in lines)
 
 
-def _bench_line(coming: Coming, seen: PieceSeen, today: dt.date, width: int) -> Line:
-    state = state_of_coming(coming, today)
-    word = WORKS[coming.work][1]
+def _finished_line(title: str, width: int) -> Line:
+    left = line((f"{INSTALL.symbol} ", INSTALL.role), (tidy(title, 60), Role.STRONG))
+    return spread(left, line(("finished: 8, i", INSTALL.role)), width)
+
+
+def _work_line(view: View, state: State, coming: Coming, seen: PieceSeen, width: int) -> Line:
+    today = today_of(seen.piece, view.now)
     left = line(
         (f"{state.symbol} ", state.role),
-        (f"{word:<6}", Role.STRONG),
+        (f"{WORKS[coming.work][1]:<6}", Role.STRONG),
         (tidy(seen.piece.title, 60), Role.STRONG),
         (f", {tidy(seen.piece.place, 40)}", Role.PLAIN),
     )
-    there = shown_day(coming, today)
-    since = (
-        f"{state.word} since " if state is OVERDUE else f"{state.word} " if state is READY else ""
-    )
-    return spread(left, line((since + day(there, today), state.role)), width)
+    since = {OVERDUE: "overdue since ", READY: "now "}.get(state, "")
+    there = day(shown_day(coming, today), today)
+    return spread(left, line((since + there, state.role)), width)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, standing
 from finplan.trade.moments import say_date
+from finplan.tui.models.cared import Care
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, tidy
 from finplan.tui.models.table import Cell, Column, Row, Table
@@ -13,7 +14,7 @@ from finplan.tui.models.times import local
 from finplan.tui.models.upkeep import month_year
 
 if TYPE_CHECKING:
-    from finplan.services.upkeep import PieceSeen, YearsAhead
+    from finplan.services.upkeep import PieceSeen
 
 KINDS: dict[UpkeepKind, tuple[str, Role]] = {
     UpkeepKind.INSPECTED: ("◇", Role.PLAIN),
@@ -89,13 +90,13 @@ def told_of(entry: UpkeepEntry, seen: PieceSeen | None) -> str:
     return tidy(f"{kind}, {say_date(local(entry.at, zone).date())}, {title}")
 
 
-def last_told(care: YearsAhead | None) -> UpkeepEntry | None:
+def last_told(care: Care | None) -> UpkeepEntry | None:
     """Return the entry written last that counts, over all pieces."""
     entries = [e for seen in care.pieces for e in standing(seen.entries)] if care else []
     return max(entries, key=lambda entry: entry.recorded_at, default=None)
 
 
-def last_written_piece(care: YearsAhead | None) -> str:
+def last_written_piece(care: Care | None) -> str:
     """Return the piece whose log was written to last, '' where no log has an entry."""
     written = [
         (entry.recorded_at, seen.piece.name)

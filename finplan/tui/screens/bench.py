@@ -21,7 +21,7 @@ from finplan.tui.models.bench import (
 from finplan.tui.models.drying import drying_lines
 from finplan.tui.models.paint import Role, wrap
 from finplan.tui.models.timers import timer_lines
-from finplan.tui.models.upkeep_bench import bench_lines
+from finplan.tui.models.upkeep_bench import bench_lines, pending
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
 from finplan.tui.widgets.lines import Lines, entitle
@@ -81,10 +81,10 @@ class BenchPage(StepPage):
             return
         panel = self.query_one("#upkeep-next", Lines)
         entitle(panel, "Upkeep")
-        some = bool(bench_lines(view, care, 80, 1))
+        some = pending(view, care)
         for shown in (panel, self.query_one("#upkeep-line", Lines)):
-            shown.set_class(not some, "nothing")
-            shown.show(lambda w, h: bench_lines(view, care, w, h))
+            shown.set_class(not some.work and not some.finished, "nothing")
+            shown.show(lambda w, h: bench_lines(view, some, w, h))
 
     def show(self, view: View) -> None:
         """Fill the panels."""

@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical
 
 from finplan.tracking.upkeep.pieces import UpkeepEntry
 from finplan.trade.errors import BadInput
+from finplan.tui.models.cared import Care
 from finplan.tui.models.upkeep import piece_lines, piece_table
 from finplan.tui.models.upkeep_history import history_table
 from finplan.tui.models.upkeep_years import year_lines
@@ -23,7 +24,7 @@ from finplan.tui.widgets.table_view import TableView
 if TYPE_CHECKING:
     from textual.timer import Timer
 
-    from finplan.services.upkeep import PieceSeen, YearsAhead
+    from finplan.services.upkeep import PieceSeen
     from finplan.tui.shop_upkeep import Downtime
 
 REST_S = 0.2
@@ -87,7 +88,7 @@ class UpkeepPage(UpkeepActions):
         self.query_one("#pieces", TableView).show(piece_table(view, care))
         chart = self.query_one("#upkeep-years", Lines)
         entitle(chart, f"This year and the next {years} · ● renew ∿ clean ◇ look ✓ done")
-        chart.show(lambda w, h: year_lines(view, care, years, w, h))
+        chart.show(lambda w, h: year_lines(view, care, w, h))
         self._explain()
 
     def chosen(self) -> PieceSeen | None:
@@ -140,7 +141,7 @@ class UpkeepPage(UpkeepActions):
             return  # the piece is gone; the next reading shows it
         self.app.call_from_thread(self._found, name, care, found)
 
-    def _found(self, name: str, care: YearsAhead | None, found: Downtime) -> None:
+    def _found(self, name: str, care: Care | None, found: Downtime) -> None:
         if care is self.owner.care and self.is_attached:
             self._downtimes[name] = found
             self._explain()
