@@ -13,7 +13,13 @@ from finplan.cli.moved import print_moved
 from finplan.cli.options import Verbs, json_option, session, shared, verb
 from finplan.cli.output import ALWAYS_SAID, heading, paragraph, print_json, say, table
 from finplan.trade.errors import BadInput
-from finplan.trade.quantities import Units, format_temperature, parse_humidity, parse_temperature
+from finplan.trade.quantities import (
+    Units,
+    format_degrees_apart,
+    format_temperature,
+    parse_humidity,
+    parse_temperature,
+)
 
 if TYPE_CHECKING:
     from finplan.services.air import Kept
@@ -47,7 +53,7 @@ def air_verb(ctx: click.Context, temp: str | None, rh: str | None, as_json: bool
 
     units = Units(shared().units or Units.METRIC)
     temperature_c, humidity_percent = _air_given(temp, rh, units)
-    found = moist_air(temperature_c, humidity_percent)
+    found = moist_air(temperature_c, humidity_percent, units)
     if as_json:
         print_json(
             {
@@ -63,7 +69,7 @@ def air_verb(ctx: click.Context, temp: str | None, rh: str | None, as_json: bool
     air = f"{format_temperature(found.temperature_c, units)}, {rh_text(humidity_percent)}"
     say(f"air          {air}")
     say(f"dew point    {format_temperature(found.dew_point_c, units)}")
-    say(f"margin       {show.degrees(found.margin_c, units)} above the dew point")
+    say(f"margin       {format_degrees_apart(found.margin_c, units)} above the dew point")
     say(f"vapour pressure deficit  {found.vapour_pressure_deficit_pa:.0f} Pa")
     say(f"wood goes to {found.emc_percent:.1f} % moisture (EMC) in this air")
     for warning in found.warnings:

@@ -15,8 +15,10 @@ from finplan.cli.moved import print_moved
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import paragraph, print_json, say
 from finplan.trade.errors import BadInput
+from finplan.trade.quantities import Units, format_temperature, format_volume
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from zoneinfo import ZoneInfo
 
     from finplan.journal.entries import Entry
@@ -25,8 +27,11 @@ if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.services.write import Recorded
 
-_UNITS = {"amount_l": " L", "temperature_c": " °C", "humidity_percent": " %"}
-_SUFFIXES = {" L": "_l", " °C": "_c", " %": "_percent"}
+_MEASURED: dict[str, tuple[str, Callable[[float, Units], str]]] = {
+    "amount_l": ("amount", format_volume),
+    "temperature_c": ("temperature", format_temperature),
+    "humidity_percent": ("humidity", lambda value, _: f"{value:g} %"),
+}
 _FIELDS = (
     "uid",
     "recorded_at",
@@ -65,7 +70,7 @@ def journal_verb(project: str | None, as_json: bool, as_csv: bool) -> None:
         say("Nothing is recorded yet.")
     else:
         for one in listed:
-            _print_entry(one, zone)
+            _print_entry(one, zone, opened.units)
 
 
 def workshop_of(opened: Session, project: str | None) -> str | None:
@@ -106,31 +111,35 @@ def _print_csv(listed: tuple[Listed, ...]) -> None:
     click.echo(page.getvalue(), nl=False)
 
 
-def _print_entry(one: Listed, zone: ZoneInfo) -> None:
+def _print_entry(one: Listed, zone: ZoneInfo, units: Units) -> None:
     when = show.moment(one.entry.at, zone)
     undone = "undone: " if one.undone else ""
     lead = f"{str(one.entry.uid)[:8]}  {when}  "
-    paragraph(f"{undone}{words(one.entry, zone)}", " " * 10, lead)
+    paragraph(f"{undone}{words(one.entry, zone, units)}", " " * 10, lead)
 
 
-def words(entry: Entry, zone: ZoneInfo) -> str:
+def words(entry: Entry, zone: ZoneInfo, units: Units) -> str:
     """Return an entry for people."""
     load = f" load {entry.load}" if entry.loads > 1 else ""
     place = f"{entry.batch}{load}, {entry.step}" if entry.batch else ""
     told = [f"{entry.project}:", entry.kind.value, place]
     if entry.about is not None:
         told.append(f"of {str(entry.about)[:8]}")
-    told.append("; ".join(_detail(name, value, zone) for name, value in entry.details.items()))
+    told.append(
+        "; ".join(_detail(name, value, zone, units) for name, value in entry.details.items())
+    )
     if entry.by:
         told.append(f"by {entry.by}")
     return " ".join(part for part in told if part)
 
 
-def _detail(name: str, value: object, zone: ZoneInfo) -> str:
+def _detail(name: str, value: object, zone: ZoneInfo, units: Units) -> str:
     if name in ("at", "started", "start") and isinstance(value, str):
         value = show.moment(dt.datetime.fromisoformat(value), zone)
-    unit = _UNITS.get(name, "")
-    return f"{name.removesuffix(unit and _SUFFIXES[unit]).replace('_', ' ')} {value}{unit}"
+    if name in _MEASURED and isinstance(value, int | float):
+        word, written = _MEASURED[name]
+        return f"{word} {written(float(value), units)}"
+    return f"{name.replace('_', ' ')} {value}"
 
 
 @verb("correct")
@@ -161,9 +170,9 @@ def correct_verb(project: str, entry: str, by: str, **given: Any) -> None:
         if not changes:
             raise BadInput("nothing to correct: give at least one of the options", "correct")
         recorded = correct(opened, meant.uid, changes, by=by)
-    paragraph(f"corrected: {words(meant, zone)}", "  ", "")
+    paragraph(f"corrected: {words(meant, zone, opened.units)}", "  ", "")
     for name, value in changes.items():
-        say(f"  now {_detail(name, value, zone)}")
+        say(f"  now {_detail(name, value, zone, opened.units)}")
     print_moved(recorded.moved)
 
 
@@ -218,5 +227,5 @@ def _print_word(opened: Session, word: str, done: Recorded | Edited) -> None:
     else:
         meant = done.subject or done.entry
         zone = zone_for(opened, workshop_of(opened, meant.project))
-        paragraph(f"{word}: {words(meant, zone)}", "  ", "")
+        paragraph(f"{word}: {words(meant, zone, opened.units)}", "  ", "")
     print_moved(done.moved)

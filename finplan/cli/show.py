@@ -6,7 +6,6 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 from finplan.trade.moments import format_duration, say_date
-from finplan.trade.quantities import Units
 
 
 def day(instant: dt.datetime | dt.date, zone: ZoneInfo | None = None) -> str:
@@ -43,8 +42,3 @@ def iso(instant: dt.datetime | None) -> str | None:
 def duration(minutes: float) -> str:
     """Return a length of time: ``45 min``, ``3 h 20 min``, ``2 d 4 h``."""
     return format_duration(minutes / 60)
-
-
-def degrees(kelvin: float, units: Units) -> str:
-    """Return a difference of temperatures in °C or °F."""
-    return f"{kelvin * 9 / 5:.1f} °F" if units is Units.IMPERIAL else f"{kelvin:.1f} °C"

@@ -13,7 +13,7 @@ from finplan.cli.options import json_option, output_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, say_written, table
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, say_date
-from finplan.trade.quantities import format_area, format_volume
+from finplan.trade.quantities import format_area, format_temperature, format_volume
 from finplan.trade.upkeep import Exposure
 
 if TYPE_CHECKING:
@@ -229,7 +229,7 @@ def _print_piece(opened: Session, seen: PieceSeen) -> None:
     days = seen.effort.out_hours / 24
     paragraph(
         f"A renewal takes about {format_volume(seen.effort.litres, units)} and {days:.1f} days "
-        "out of use at 23 °C and 50 %."
+        f"out of use at {format_temperature(23, units)} and 50 %."
     )
     for line in seen.outlook.advice:
         paragraph(line, "  ", "! ")

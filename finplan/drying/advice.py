@@ -24,6 +24,7 @@ from finplan.drying.two_component import pot_life_hours
 from finplan.drying.wood_temperature import USUAL_THICKNESS_MM
 from finplan.trade.finishes import Chemistry, Finish
 from finplan.trade.numbers import COMMON_PRACTICE, Number
+from finplan.trade.quantities import Units, format_degrees_apart, format_temperature
 
 AHEAD_HOURS = 72.0
 _STEP_S = 900.0
@@ -71,7 +72,9 @@ def advice(
     at_s: float,
     thickness_mm: float = USUAL_THICKNESS_MM,
     wood_percent: float | None = None,
+    *,
     ahead_hours: float = AHEAD_HOURS,
+    units: Units = Units.METRIC,
 ) -> Advice:
     """Say whether a coat may go on at an instant, and the good hours after it.
 
@@ -82,18 +85,19 @@ def advice(
         thickness_mm: of the boards.
         wood_percent: a moisture meter's reading; None estimates from the air.
         ahead_hours: how far to look for good hours, in quarter hours.
+        units: of the sentences.
     """
     grid = at_s + np.arange(0.0, ahead_hours * 3600.0, _STEP_S)
     ahead = conditions_at(air, grid, thickness_mm, wood_percent)
     broken = broken_limits(finish, ahead)
     reasons = tuple(
-        _reason(finish, limit, ahead, wood_percent is not None)
+        _reason(finish, limit, ahead, wood_percent is not None, units)
         for limit, forbidden in broken.items()
         if forbidden[0] and not (limit is Limit.TOO_COLD_AHEAD and broken[Limit.TOO_COLD][0])
     )
     good = _stretches(grid, ~np.any(np.stack(list(broken.values())), axis=0))
     verdict = Verdict.GO if not reasons else Verdict.WAIT if good else Verdict.NO
-    return Advice(verdict, reasons, _cautions(finish, ahead), good)
+    return Advice(verdict, reasons, _cautions(finish, ahead, units), good)
 
 
 def _stretches(grid: FloatArray, allowed: BoolArray) -> tuple[GoodHours, ...]:
@@ -104,36 +108,39 @@ def _stretches(grid: FloatArray, allowed: BoolArray) -> tuple[GoodHours, ...]:
     )
 
 
-def _reason(finish: Finish, limit: Limit, now: Conditions, measured: bool) -> Reason:
+def _reason(finish: Finish, limit: Limit, now: Conditions, measured: bool, units: Units) -> Reason:
     """Why a limit forbids the first instant of the conditions."""
     celsius, percent = float(now.temperature_c[0]), float(now.humidity_percent[0])
     coldest, warmest = finish.refuse_below_c, finish.warmest_c
+    warmth = format_temperature(celsius, units)
+    least = format_temperature(coldest.value, units)
     if limit is Limit.TOO_COLD:
         return Reason(
             limit,
-            f"at {celsius:.1f} °C it is too cold: {finish.title} needs {coldest.value:g} °C",
+            f"at {warmth} it is too cold: {finish.title} needs {least}",
             coldest.source,
         )
     if limit is Limit.TOO_COLD_AHEAD:
         return Reason(
             limit,
-            f"it falls to {float(now.coldest_ahead_c[0]):.1f} °C within 24 hours: "
-            f"{finish.title} must stay at {coldest.value:g} °C or above while it sets",
+            f"it falls to {format_temperature(float(now.coldest_ahead_c[0]), units)} within 24 "
+            f"hours: {finish.title} must stay at {least} or above while it sets",
             f"{coldest.source}; {LOOK_AHEAD_SOURCE}",
         )
     if limit is Limit.TOO_WARM:
         return Reason(
             limit,
-            f"at {celsius:.1f} °C it is too warm: {finish.title} goes on up to "
-            f"{warmest.value:g} °C",
+            f"at {warmth} it is too warm: {finish.title} goes on up to "
+            f"{format_temperature(warmest.value, units)}",
             warmest.source,
         )
     if limit is Limit.DEW:
+        dew = format_temperature(float(dew_point_c(celsius, percent)), units)
         return Reason(
             limit,
-            f"the wood at {float(now.surface_c[0]):.1f} °C is only "
-            f"{max(0.0, float(now.margin_c[0])):.1f} °C above the dew point of "
-            f"{dew_point_c(celsius, percent):.1f} °C: it takes {DEW_MARGIN_C:g} °C",
+            f"the wood at {format_temperature(float(now.surface_c[0]), units)} is only "
+            f"{format_degrees_apart(max(0.0, float(now.margin_c[0])), units)} above the dew point "
+            f"of {dew}: it takes {format_degrees_apart(DEW_MARGIN_C, units)}",
             DEW_MARGIN_SOURCE,
         )
     if limit is Limit.DAMP_AIR:
@@ -150,15 +157,16 @@ def _too_damp(bound: Number | None, limit: Limit, what: str) -> Reason:
     return Reason(limit, f"{what}: this finish goes on up to {value:g} %", source)
 
 
-def _cautions(finish: Finish, ahead: Conditions) -> tuple[Reason, ...]:
+def _cautions(finish: Finish, ahead: Conditions, units: Units) -> tuple[Reason, ...]:
     celsius, percent = float(ahead.temperature_c[0]), float(ahead.humidity_percent[0])
     night = float(ahead.coldest_ahead_c[0])
+    coldest = format_temperature(finish.coldest_c.value, units)
     found = []
     if finish.refuse_below_c.value <= celsius < finish.coldest_c.value:
         found.append(
             Reason(
                 None,
-                f"below {finish.coldest_c.value:g} °C {finish.title} dries slowly and unevenly",
+                f"below {coldest} {finish.title} dries slowly and unevenly",
                 finish.coldest_c.source,
             )
         )
@@ -166,8 +174,8 @@ def _cautions(finish: Finish, ahead: Conditions) -> tuple[Reason, ...]:
         found.append(
             Reason(
                 None,
-                f"it falls to {night:.1f} °C within 24 hours: drying stands still while it is "
-                f"below {finish.refuse_below_c.value:g} °C",
+                f"it falls to {format_temperature(night, units)} within 24 hours: drying stands "
+                f"still while it is below {format_temperature(finish.refuse_below_c.value, units)}",
                 finish.refuse_below_c.source,
             )
         )
@@ -176,15 +184,15 @@ def _cautions(finish: Finish, ahead: Conditions) -> tuple[Reason, ...]:
         found.append(
             Reason(
                 None,
-                f"at {celsius:.0f} °C and {percent:.0f} % it may dry before it has levelled: "
-                "work in small areas",
+                f"at {format_temperature(round(celsius), units)} and {percent:.0f} % it may dry "
+                "before it has levelled: work in small areas",
                 COMMON_PRACTICE,
             )
         )
-    return (*found, *_pot_life(finish, celsius))
+    return (*found, *_pot_life(finish, celsius, units))
 
 
-def _pot_life(finish: Finish, celsius: float) -> tuple[Reason, ...]:
+def _pot_life(finish: Finish, celsius: float, units: Units) -> tuple[Reason, ...]:
     if finish.pot_life_hours is None:
         return ()
     energy, _ = activation_energy_kj(finish)
@@ -192,8 +200,8 @@ def _pot_life(finish: Finish, celsius: float) -> tuple[Reason, ...]:
     return (
         Reason(
             None,
-            f"once mixed, it can be used for about {hours:.1f} h at {celsius:.0f} °C: mix no "
-            "more than goes on in that time",
+            f"once mixed, it can be used for about {hours:.1f} h at "
+            f"{format_temperature(round(celsius), units)}: mix no more than goes on in that time",
             finish.pot_life_hours.source,
         ),
     )

@@ -12,6 +12,7 @@ from finplan.drying.clock import DryingClock
 from finplan.drying.limits import BoolArray, fears_dew
 from finplan.drying.wood_temperature import USUAL_THICKNESS_MM, board_c
 from finplan.trade.finishes import Chemistry, Stage
+from finplan.trade.quantities import Units, format_temperature
 
 _LONGEST_LOOK_S = 7 * 86400.0
 
@@ -37,7 +38,10 @@ class Spoiling:
 
 
 def spoiling(
-    clock: DryingClock, end_s: float, thickness_mm: float = USUAL_THICKNESS_MM
+    clock: DryingClock,
+    end_s: float,
+    thickness_mm: float = USUAL_THICKNESS_MM,
+    units: Units = Units.METRIC,
 ) -> tuple[Spoiling, ...]:
     """Look for what spoils a coat between its end and the *safe* tack-free time.
 
@@ -45,6 +49,7 @@ def spoiling(
         clock: of the finish in the space's air.
         end_s: the end of the coat, seconds since 1970-01-01 UTC.
         thickness_mm: of the boards, for how slowly they follow the air.
+        units: of the sentences.
 
     Returns:
         At most one warning for each cause, the first instant it holds. Where the stage is never
@@ -64,8 +69,8 @@ def spoiling(
                 Spoiling(
                     Cause.COLD,
                     at_s,
-                    f"below {lowest:g} °C before the film of {finish.title} has formed: it may "
-                    "stay weak or powdery",
+                    f"below {format_temperature(lowest, units)} before the film of {finish.title} "
+                    "has formed: it may stay weak or powdery",
                     f"{finish.refuse_below_c.source}; {COLD_SOURCE}",
                 )
             )

@@ -103,9 +103,8 @@ def _walk_apart(site: Site, project: Project, batch: Batch, chains: list[Chain])
     space = _space(request, batch, project)
     rack = request.workshop.spaces[space].rack_area_m2
     progress = request.progress.get(project.name, Progress())
-    loads = cut_into_loads(
-        project, batch, rack, dict(progress.spoiled), progress.loads.get(batch.name)
-    )
+    fixed = progress.loads.get(batch.name)
+    loads = cut_into_loads(project, batch, rack, dict(progress.spoiled), fixed, request.units)
     apart, joined = cut_at_joining(batch.steps)
     cut = _Cut(project, batch, loads, together(loads, rack), apart, joined, [])
     for number, load in enumerate(loads, 1):

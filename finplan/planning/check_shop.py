@@ -16,6 +16,7 @@ from finplan.planning.check_clocks import Clocks
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
 from finplan.trade.finishes import Stage
+from finplan.trade.quantities import format_area
 from finplan.trade.steps import DUSTY_KINDS, WAITING_KINDS, WET_KINDS, Side
 from finplan.trade.workshop import Person
 
@@ -210,7 +211,8 @@ def _rack_faults(
         ]
         total = sum(area[load] for load in there)
         if total > rack_m2 + _SPLIT_TOLERANCE_M2 and len(there) > 1:
-            found.append(f"{step.id}: {total:.2f} m² on a rack of {rack_m2:.2f} m²")
+            rack = format_area(rack_m2, request.units)
+            found.append(f"{step.id}: {format_area(total, request.units)} on a rack of {rack}")
     return found
 
 

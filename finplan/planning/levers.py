@@ -15,6 +15,7 @@ from finplan.planning.make import make_plan
 from finplan.planning.otherwise import with_batch
 from finplan.planning.plan import Plan
 from finplan.planning.request import NoPlan, PlanRequest
+from finplan.trade.quantities import format_degrees_apart
 from finplan.trade.schedules import Template
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 from finplan.trade.workshop import Person, WorkWindow
@@ -90,7 +91,7 @@ def _changes(
     used = sorted({batch.space for one in request.projects for batch in one.batches})
     for space in used:
         warm = {**request.air, space: warmer(request.air[space], _WARMER_C)}
-        about = f"{space} {_WARMER_C:g} °C warmer"
+        about = f"{space} {format_degrees_apart(_WARMER_C, request.units)} warmer"
         yield f"warmth in {space}", about, replace(request, air=warm), None
         dry = {**request.air, space: dehumidifier(request.air[space], _DRIER_PERCENT)}
         about = f"{space} at {_DRIER_PERCENT:g} % humidity or less"

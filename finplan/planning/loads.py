@@ -9,6 +9,7 @@ from finplan.planning.request import NoPlan
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part, SurfaceAreas
 from finplan.trade.project import Batch, Project
+from finplan.trade.quantities import Units, format_area, format_length
 from finplan.trade.surfaces import footprint_m2, total_areas
 
 _LEAST_AREA_M2 = 1e-9
@@ -29,6 +30,7 @@ def cut_into_loads(
     rack_area_m2: float,
     spoiled: dict[str, int],
     loads: int | None,
+    units: Units = Units.METRIC,
 ) -> tuple[Load, ...]:
     """Share a batch's pieces out evenly over as few loads as fit on the rack and are asked for.
 
@@ -38,6 +40,7 @@ def cut_into_loads(
         rack_area_m2: the space's rack.
         spoiled: pieces lost, by part.
         loads: the number fixed when work began, None to choose it.
+        units: of the error.
 
     Raises:
         NoPlan: if one piece is larger than the rack.
@@ -54,7 +57,7 @@ def cut_into_loads(
     )
     by_name = {part.name: part for part in parts}
     if loads is None:
-        _refuse_too_large(project, batch, pieces, by_name, rack_area_m2)
+        _refuse_too_large(project, batch, pieces, by_name, rack_area_m2, units)
         total = sum(area for area, _ in pieces)
         fewest = min(batch.least_loads, len(pieces))
         loads = max(fewest, math.ceil(total / rack_area_m2 - 1e-9))
@@ -98,14 +101,17 @@ def _refuse_too_large(
     pieces: list[tuple[float, str]],
     by_name: dict[str, Part],
     rack_area_m2: float,
+    units: Units,
 ) -> None:
     area, name = pieces[0]
     if area <= rack_area_m2 * (1 + 1e-9):
         return
     part = by_name[name]
+    sizes = (part.length_mm, part.width_mm, part.thickness_mm)
+    size = " × ".join(format_length(one, units) for one in sizes)
+    taken, rack = format_area(area, units), format_area(rack_area_m2, units)
     raise NoPlan(
-        f"part {name!r} ({part.length_mm:g} × {part.width_mm:g} × {part.thickness_mm:g} mm) takes "
-        f"{area:.2f} m² and the rack in {batch.space!r} has {rack_area_m2:.2f} m²",
+        f"part {name!r} ({size}) takes {taken} and the rack in {batch.space!r} has {rack}",
         f"{project.name}, batch {batch.name}",
         f"give the space a larger rack, or the batch a smaller rack share than "
         f"{batch.rack_share:g}",

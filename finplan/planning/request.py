@@ -13,6 +13,7 @@ from finplan.planning.kept import KeptPlan
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish
 from finplan.trade.project import Project
+from finplan.trade.quantities import Units
 from finplan.trade.workshop import Workshop
 
 HORIZON_DAYS = 365
@@ -47,7 +48,8 @@ class PlanRequest:
     this date instead of as soon as possible. ``seconds``: time for optimising, 0 for the forward
     planner alone. ``seed`` fixes every chance choice of the search. ``workers``: threads of the
     optimiser; one makes its search repeatable. ``not_before``: steps put off, by id. ``before``:
-    the plan people last saw; a new one keeps to it where it can.
+    the plan people last saw; a new one keeps to it where it can. ``units``: of the sentences;
+    nothing else hangs on them.
     """
 
     projects: tuple[Project, ...]
@@ -64,6 +66,7 @@ class PlanRequest:
     workers: int = 2
     not_before: Mapping[str, dt.datetime] = field(default_factory=dict)
     before: KeptPlan | None = None
+    units: Units = Units.METRIC
 
     def __post_init__(self) -> None:
         """Refuse a naive hour."""

@@ -145,6 +145,7 @@ def reminders_of_pieces(
             one.effort.out_hours,
             settings,
             near_window(session, one, NEAR, held=True),
+            session.units,
         )
     )
 

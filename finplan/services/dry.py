@@ -20,7 +20,7 @@ from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Stage
 from finplan.trade.moments import say_moment
-from finplan.trade.quantities import format_temperature
+from finplan.trade.quantities import Units, degrees_in, format_temperature
 from finplan.trade.steps import Step, StepKind
 
 if TYPE_CHECKING:
@@ -142,17 +142,17 @@ def dry(  # noqa: PLR0913 - the parts of one question
     band = belief.band if belief else None
     clock = clock_for(found, air, band, quantile, what_if.film_multiplier())
     begins_s = begins.timestamp()
-    told = advice(found, air, begins_s, wood_percent=wood_percent)
+    told = advice(found, air, begins_s, wood_percent=wood_percent, units=session.units)
     return DryAnswer(
         finish=found,
         start=begins,
-        air_words=words + what_if.words(),
+        air_words=words + what_if.words(session.units),
         zone=zone,
         stages=tuple(
             _stage(clock, stage, begins_s) for stage in STAGE_ORDER if stage in found.stages
         ),
         window_closes=instant_or_none(float(clock.window_closes(begins_s))),
-        warnings=told_by(told) + _told_ahead(clock, begins_s, zone),
+        warnings=told_by(told, session.units) + _told_ahead(clock, begins_s, zone, session.units),
         cautions=_cautions(found),
         verdict=told.verdict.value,
         good_hours=tuple((_utc(good.start_s), _utc(good.end_s)) for good in told.good_hours),
@@ -174,20 +174,23 @@ def _utc(seconds: float) -> dt.datetime:
     return dt.datetime.fromtimestamp(seconds, dt.UTC)
 
 
-def told_by(found: Advice) -> tuple[str, ...]:
+def told_by(found: Advice, units: Units) -> tuple[str, ...]:
     """Return an advice in sentences with sources: what forbids a coat, then what only warns."""
     return tuple(
-        f"{reason.sentence} ({reason.source})" for reason in (*found.reasons, *found.cautions)
+        f"{reason.sentence} ({degrees_in(reason.source, units)})"
+        for reason in (*found.reasons, *found.cautions)
     )
 
 
-def _told_ahead(clock: DryingClock, begins_s: float, zone: ZoneInfo) -> tuple[str, ...]:
+def _told_ahead(
+    clock: DryingClock, begins_s: float, zone: ZoneInfo, units: Units
+) -> tuple[str, ...]:
     """Return what may spoil the coat while it dries, with the hour in the place's time."""
     from finplan.drying.spoiling import spoiling
 
     return tuple(
         f"{dt.datetime.fromtimestamp(danger.at_s, zone):%a %d %b %Y %H:%M}: {danger.sentence}"
-        for danger in spoiling(clock, begins_s)
+        for danger in spoiling(clock, begins_s, units=units)
         if danger.at_s > begins_s  # at the start the advice says it
     )
 

@@ -11,7 +11,7 @@ from finplan.services.reading import read_text
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Finish
 from finplan.trade.numbers import Number, Span
-from finplan.trade.quantities import Units, format_spread, format_temperature
+from finplan.trade.quantities import Units, degrees_in, format_spread, format_temperature
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -119,11 +119,11 @@ def _facts(finish: Finish, units: Units) -> Iterator[Fact]:
     for stage in STAGE_ORDER:
         if stage in finish.stages:
             span = finish.stages[stage]
-            yield Fact(stage.value, f"{_range(span)} h", span.source)
+            yield Fact(stage.value, f"{_range(span)} h", degrees_in(span.source, units))
     for field, name, unit in _NUMBERS:
         value: Number | Span | None = getattr(finish, field)
         if value is not None:
-            yield Fact(name, _told(value, unit, units), value.source)
+            yield Fact(name, _told(value, unit, units), degrees_in(value.source, units))
 
 
 def _told(value: Number | Span, unit: str, units: Units) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from finplan.trade.quantities import Units, format_degrees_apart
+
 
 @dataclass(frozen=True, slots=True)
 class MoistAir:
@@ -18,12 +20,15 @@ class MoistAir:
     warnings: tuple[str, ...]
 
 
-def moist_air(temperature_c: float, humidity_percent: float) -> MoistAir:
+def moist_air(
+    temperature_c: float, humidity_percent: float, units: Units = Units.METRIC
+) -> MoistAir:
     """Return dew point, vapour-pressure deficit and EMC of air.
 
     Args:
         temperature_c: °C.
         humidity_percent: relative humidity, 0 to 100.
+        units: of the warnings.
 
     Raises:
         BadInput: values that no air has.
@@ -39,8 +44,8 @@ def moist_air(temperature_c: float, humidity_percent: float) -> MoistAir:
     warnings = []
     if margin_c < DEW_MARGIN_C:
         warnings.append(
-            f"only {margin_c:.2f} °C above the dew point: no coat on a surface as cold as this air "
-            f"({DEW_MARGIN_SOURCE})"
+            f"only {format_degrees_apart(margin_c, units)} above the dew point: no coat on a "
+            f"surface as cold as this air ({DEW_MARGIN_SOURCE})"
         )
     if humidity_percent > DAMPEST_PERCENT:
         warnings.append(f"the EMC is given for {DAMPEST_PERCENT:g} %, beyond which it is not known")

@@ -239,9 +239,16 @@ def _air_now(planned: Planned, space: str) -> AirNow:
         emc_percent=moist.emc_percent,
         source=air.source.value,
         advice=tuple(
-            Advice(name, found.verdict is Verdict.GO, told_by(found))
+            Advice(name, found.verdict is Verdict.GO, told_by(found, planned.request.units))
             for name in _finishes_in_use(planned, space)
-            for found in (advice(planned.finishes[name], planned.air[space], now_s),)
+            for found in (
+                advice(
+                    planned.finishes[name],
+                    planned.air[space],
+                    now_s,
+                    units=planned.request.units,
+                ),
+            )
         ),
     )
 

@@ -316,6 +316,7 @@ def _plan_anew(
         ready_by=ready_by,
         seconds=seconds,
         before=before,
+        units=session.units,
     )
     plan, kept = _plan_what_can_be(request, asked)
     return Planned(

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from finplan.trade.quantities import Units, format_degrees_apart, format_temperature
+
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
 
@@ -46,7 +48,7 @@ class WhatIf:
 
         return time_multiplier(self.film)
 
-    def words(self) -> str:
+    def words(self, units: Units) -> str:
         """Return what is changed and how far it is believed, empty where nothing is."""
         from finplan.air.adjust import (
             COLDEST_DEHUMIDIFIED_C,
@@ -58,13 +60,14 @@ class WhatIf:
         told = []
         if self.heat_to_c is not None:
             told.append(
-                f"heated to {self.heat_to_c:g} °C (by {USUAL_MOST_RISE_C:g} °C at most, the water "
-                "in the air stays the same)"
+                f"heated to {format_temperature(self.heat_to_c, units)} (by "
+                f"{format_degrees_apart(USUAL_MOST_RISE_C, units)} at most, the water in the air "
+                "stays the same)"
             )
         if self.dry_to_percent is not None:
             told.append(
                 f"dried to {self.dry_to_percent:g} % RH (not below {DRIEST_REACHED_PERCENT:g} %, "
-                f"nor colder than {COLDEST_DEHUMIDIFIED_C:g} °C)"
+                f"nor colder than {format_temperature(COLDEST_DEHUMIDIFIED_C, units)})"
             )
         if self.covered:
             told.append(f"under a loose cover ({COVER_LAG_HOURS:g} h behind the room)")

@@ -33,7 +33,8 @@ def air_reminders(scene: Scene) -> Iterator[Reminder]:
             continue
         if abs(planned.end - scene.plan.now) > ahead:
             continue
-        found = spoiling(clock_of(finish.name, planned.space), planned.end.timestamp())
+        clock = clock_of(finish.name, planned.space)
+        found = spoiling(clock, planned.end.timestamp(), units=scene.request.units)
         dangers = [danger for danger in found if _is_known(scene, planned, danger)]
         if dangers:
             yield _warn(scene, planned, min(dangers, key=lambda danger: danger.at_s))

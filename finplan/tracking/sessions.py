@@ -18,6 +18,7 @@ from finplan.tracking.wording import (
     whole_minute_up,
 )
 from finplan.trade.finishes import Chemistry
+from finplan.trade.quantities import format_area
 from finplan.trade.steps import WAITING_KINDS
 
 RAGS_LIE = dt.timedelta(minutes=30)
@@ -143,12 +144,12 @@ def about_step(scene: Scene, planned: PlannedStep) -> list[str]:
     if finish is not None:
         about.append(finish.title)
     if planned.id in scene.notes.litres:
-        about.append(amount_words(scene.notes.litres[planned.id]))
+        about.append(amount_words(scene.notes.litres[planned.id], scene.request.units))
     if step.grits:
         about.append(", ".join(step.grits))
     if step.method:
         about.append(step.method)
-    about.append(f"{planned.area_m2:.1f} m²")
+    about.append(format_area(planned.area_m2, scene.request.units))
     return about
 
 

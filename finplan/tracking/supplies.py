@@ -32,7 +32,7 @@ def _buy(scene: Scene, project: str, finish: str, steps: list[PlannedStep]) -> R
     lines = [f"{title} is first needed {when_words(first.start, scene.zone)}: {first.title}."]
     known = [scene.notes.litres[step.id] for step in steps if step.id in scene.notes.litres]
     if len(known) == len(steps):
-        lines.append(f"All coats together take {amount_words(sum(known))}.")
+        lines.append(f"All coats together take {amount_words(sum(known), scene.request.units)}.")
     morning = dt.datetime.combine(day - dt.timedelta(days=1), dt.time(9), scene.zone)
     return Reminder(
         key=f"buy/{finish}",

@@ -6,6 +6,7 @@ import datetime as dt
 import math
 
 from finplan.trade.moments import short_date
+from finplan.trade.quantities import Units, format_volume
 
 
 def whole_minute_up(moment: dt.datetime) -> dt.datetime:
@@ -45,8 +46,10 @@ def length_words(minutes: float) -> str:
     return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
-def amount_words(litres: float) -> str:
-    """Return an amount of finish: millilitres below a litre."""
+def amount_words(litres: float, units: Units) -> str:
+    """Return an amount of finish: millilitres below a litre, or fluid ounces and gallons."""
+    if units is Units.IMPERIAL:
+        return format_volume(litres, units)
     if litres < 1:
         return f"{max(5, math.ceil(litres * 200 - 1e-9) * 5)} ml"
     return f"{litres:.1f} L"

@@ -56,6 +56,7 @@ _SPOKEN_UNITS = (
     (re.compile(r"\bfl\.?\s*oz\b\.?"), "fluid_ounce"),
     (re.compile(r"\s+per\s+"), "/"),
 )
+_DEGREES = re.compile(r"(-?\d+(?:\.\d+)?) °C")
 _UNIT_SHAPE = re.compile(r"[a-zµ_]+(?:\s*\*\*\s*[23])?(?:\s*/\s*[a-zµ_]+)?", re.IGNORECASE)
 """What is handed to the unit registry: a name, a power, one division; no other arithmetic."""
 _BARE_UNITS = {"'": "foot", '"': "inch", "″": "inch", "%": "percent"}
@@ -164,6 +165,20 @@ def format_temperature(value_c: float, units: Units) -> str:
     if units is Units.METRIC:
         return f"{_trimmed(value_c, 1)} °C"
     return f"{_trimmed(value_c * 9 / 5 + 32, 1)} °F"
+
+
+def format_degrees_apart(kelvin: float, units: Units) -> str:
+    """Write a difference of temperatures to the tenth: ``3 °C`` or ``5.4 °F``."""
+    return (
+        f"{_trimmed(kelvin, 1)} °C" if units is Units.METRIC else f"{_trimmed(kelvin * 1.8, 1)} °F"
+    )
+
+
+def degrees_in(prose: str, units: Units) -> str:
+    """Return prose of the library, which is written in °C, with its degrees as asked for."""
+    if units is Units.METRIC:
+        return prose
+    return _DEGREES.sub(lambda found: format_temperature(float(found[1]), units), prose)
 
 
 def format_area(value_m2: float, units: Units) -> str:

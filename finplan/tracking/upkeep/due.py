@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from finplan.drying.arrhenius import REFERENCE_C
 from finplan.tracking.due import DueItem, DueState
 from finplan.tracking.reminder import GOVERNS, Reminder, ReminderSettings, Role
 from finplan.tracking.upkeep.cycle import Coming, Outlook, Work
@@ -16,6 +17,7 @@ from finplan.tracking.upkeep.pieces import calendar_name
 from finplan.tracking.upkeep.window import say_window, why_window
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
+from finplan.trade.quantities import Units, format_temperature
 
 if TYPE_CHECKING:
     from finplan.tracking.upkeep.window import Window
@@ -75,7 +77,11 @@ def upkeep_due(
 
 
 def upkeep_reminders(
-    seen: Outlook, out_hours: float, settings: ReminderSettings, window: Window | None = None
+    seen: Outlook,
+    out_hours: float,
+    settings: ReminderSettings,
+    window: Window | None = None,
+    units: Units = Units.METRIC,
 ) -> Iterator[Reminder]:
     """Yield what to remind of on a piece: whole days, a renewal for as long as it is out of use.
 
@@ -84,16 +90,17 @@ def upkeep_reminders(
         out_hours: how long a renewal usually takes it out of use.
         settings: says whether upkeep is left out.
         window: the best time for the renewal, where it is known: the event is the downtime then.
+        units: of the texts.
     """
     if Role.UPKEEP in settings.silent:
         return
     for coming in seen.coming:
-        plain = _whole_days(seen, coming, out_hours)
+        plain = _whole_days(seen, coming, out_hours, units)
         best = window if coming.work is Work.RENEWAL else None
         yield plain if best is None else _downtime(seen, plain, best)
 
 
-def _whole_days(seen: Outlook, coming: Coming, out_hours: float) -> Reminder:
+def _whole_days(seen: Outlook, coming: Coming, out_hours: float, units: Units) -> Reminder:
     piece, zone = seen.piece, find_zone(seen.piece.zone)
     renewal = coming.work is Work.RENEWAL
     days = max(1, math.ceil(out_hours / 24.0)) if renewal else 1
@@ -101,7 +108,8 @@ def _whole_days(seen: Outlook, coming: Coming, out_hours: float) -> Reminder:
     lines = [f"{coming.sentence[:1].upper()}{coming.sentence[1:]}.", f"Place: {piece.place}."]
     if renewal:
         unit = "day" if days == 1 else "days"
-        lines.append(f"Out of use for about {days} {unit}, at 23 °C and 50 %.")
+        standard = format_temperature(REFERENCE_C, units)
+        lines.append(f"Out of use for about {days} {unit}, at {standard} and 50 %.")
         lines += [f"{advice[:1].upper()}{advice[1:]}." for advice in seen.advice]
     return Reminder(
         key=f"upkeep/{coming.work.value}",

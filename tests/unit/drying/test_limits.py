@@ -155,7 +155,7 @@ def test_wait_says_why_and_when():
     air = hourly([3] * 10 + [15] * 90)
     told = advice(make(), air, START)
     assert told.verdict is Verdict.WAIT
-    assert "at 3.0 °C it is too cold: Test finish needs 5 °C" in told.reasons[0].sentence
+    assert "at 3 °C it is too cold: Test finish needs 5 °C" in told.reasons[0].sentence
     assert told.reasons[0].source == "invented for tests"
     assert START + 10 * HOUR <= told.good_hours[0].start_s <= START + 12 * HOUR
 
@@ -178,7 +178,7 @@ def test_cold_now_is_not_told_a_second_time_as_cold_to_come():
 def test_every_limit_has_its_sentence():
     cases = {
         Limit.TOO_WARM: (make(), constant(36, 30), "up to 32 °C"),
-        Limit.TOO_COLD_AHEAD: (WATERBORNE, hourly([15, 7]), "falls to 7.0 °C within 24 hours"),
+        Limit.TOO_COLD_AHEAD: (WATERBORNE, hourly([15, 7]), "falls to 7 °C within 24 hours"),
         Limit.DEW: (make(), constant(20, 84), "above the dew point of 17.2 °C: it takes 3 °C"),
         Limit.DAMP_AIR: (make(), constant(20, 84), "84 % humidity: this finish goes on up to 80 %"),
     }
