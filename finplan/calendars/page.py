@@ -1,4 +1,4 @@
-"""The page 'what now': what is due and what is drying, for the phone in the apron pocket."""
+"""The page 'what now': what is due, dries and wants upkeep, for the phone in the apron pocket."""
 
 from __future__ import annotations
 
@@ -40,13 +40,27 @@ footer{border-top:1px solid var(--line);margin-top:1.6rem;padding-top:.6rem;font
 
 
 def what_now_page(
-    due: Sequence[DueItem], drying: Sequence[Drying], zone: dt.tzinfo, now: dt.datetime
+    due: Sequence[DueItem],
+    drying: Sequence[Drying],
+    upkeep: Sequence[tuple[DueItem, dt.tzinfo]],
+    zone: dt.tzinfo,
+    now: dt.datetime,
 ) -> bytes:
-    """Return the page as UTF-8 HTML; it needs no script and loads nothing else."""
+    """Return the page as UTF-8 HTML; it needs no script and loads nothing else.
+
+    Args:
+        due: what is to do in the workshops.
+        drying: what dries there.
+        upkeep: what is due on pieces in use, each with the zone of its place; its section is
+            left out where there is none.
+        zone: the workshop's.
+        now: the hour, timezone-aware.
+    """
     body = [
         f"<h1>What now</h1><p>{escape(when_words(now, zone))}</p>",
         _section("To do", [_due(item, zone) for item in due], "Nothing is due."),
         _section("Drying", [_drying(surface, zone) for surface in drying], "Nothing is drying."),
+        _section("Upkeep", [_due(*one) for one in upkeep], "") if upkeep else "",
         f"<footer>{escape(GOVERNS)}</footer>",
     ]
     return (

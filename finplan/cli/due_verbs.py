@@ -13,6 +13,7 @@ from finplan.cli.output import paragraph, print_json, say
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
+    from finplan.tracking.due import DueItem
 
 NOT_DELIVERED = 3
 """Exit status with ``--notify`` where something should have rung and nobody can have seen it."""
@@ -41,7 +42,7 @@ def due_verb(within: str | None, exit_code: bool, notify: bool, as_json: bool) -
         now = opened.now
         delivered = _ring(opened) if notify else True
     if as_json:
-        print_json({"now": show.iso(now), "items": [_item_json(one.item) for one in found]})
+        print_json({"now": show.iso(now), "items": [item_json(one.item) for one in found]})
     elif not found:
         ahead = f" within {show.duration(hours * 60)}" if hours else ""
         say(f"Nothing is due{ahead}.")
@@ -66,7 +67,8 @@ def _ring(opened: Session) -> bool:
     return not rang.failures
 
 
-def _item_json(item: Any) -> dict[str, Any]:
+def item_json(item: DueItem) -> dict[str, Any]:
+    """Return a due item."""
     return {
         "what": item.what,
         "project": item.project,

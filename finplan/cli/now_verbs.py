@@ -6,11 +6,13 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from finplan.cli import show
+from finplan.cli.due_verbs import item_json
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say
 from finplan.trade.quantities import Units, format_temperature
 
 if TYPE_CHECKING:
+    from finplan.services.due import DueThing
     from finplan.services.overview import AirNow, Overview
     from finplan.tracking.drying_now import Drying
 
@@ -20,21 +22,24 @@ if TYPE_CHECKING:
 def now_verb(as_json: bool) -> None:
     """Say what is drying, what comes next, which windows close, what is due, and the air.
 
-    It is of the workshop with the next work.
+    It is of the workshop with the next work, with the upkeep due in two weeks anywhere.
     """
+    from finplan.services.due import upkeep_things
     from finplan.services.overview import overview
 
     with session() as opened:
         seen = overview(opened)
+        upkeep = upkeep_things(opened)
         units = opened.units
     if as_json:
-        print_json(_json(seen))
+        print_json({**_json(seen), "upkeep": [item_json(one.item) for one in upkeep]})
         return
     zone = ZoneInfo(seen.zone)
     heading(f"{show.moment(seen.now, zone)} ({zone.key})")
     _print_drying(seen, zone)
     _print_work(seen, zone)
     _print_windows(seen, zone)
+    _print_upkeep(upkeep)
     _print_air(seen, units)
     for warning in seen.warnings:
         paragraph(warning, "  ", "! ")
@@ -89,6 +94,17 @@ def _print_windows(seen: Overview, zone: ZoneInfo) -> None:
         step = window.next_step
         stretch = f"{show.moment(window.opens, zone)} safe to {show.moment(window.closes, zone)}"
         paragraph(f"{step.title} ({step.batch}): {stretch}", "    ", "  ")
+
+
+def _print_upkeep(upkeep: tuple[DueThing, ...]) -> None:
+    if not upkeep:
+        return
+    say()
+    heading("Upkeep")
+    for one in upkeep:
+        item = one.item
+        when = f"{show.moment(item.at, one.zone)} until {show.moment(item.until, one.zone)}"
+        paragraph(f"{item.what} ({item.project}), {item.state.value}: {when}", "    ", "  ")
 
 
 def _print_air(seen: Overview, units: Units) -> None:

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from finplan.services.session import Session
 
 
+UPKEEP_AHEAD = dt.timedelta(days=14)
+"""How far ahead upkeep is told of: its days are planned by the week (our choice)."""
+
+
 @dataclass(frozen=True, slots=True)
 class DueThing:
     """A due item and the zone its workshop's people read times in."""
@@ -36,11 +40,11 @@ def due(session: Session, within: dt.timedelta = dt.timedelta(0)) -> tuple[DueTh
         for one in all_planned(session)
         for item in due_now(session, one, within)
     ]
-    return (*making, *_upkeep(session, within))
+    return (*making, *upkeep_things(session, within))
 
 
-def _upkeep(session: Session, within: dt.timedelta) -> tuple[DueThing, ...]:
-    """Return what is due on installed pieces, most pressing first."""
+def upkeep_things(session: Session, within: dt.timedelta = UPKEEP_AHEAD) -> tuple[DueThing, ...]:
+    """Return what is due on installed pieces now or ``within`` that time, most pressing first."""
     pieces = seen_pieces(session)
     if not pieces:
         return ()

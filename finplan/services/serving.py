@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from finplan.services.calendar import calendar_wanted, keep_ledger
+from finplan.services.due import upkeep_things
 from finplan.services.overview import due_now
 from finplan.services.planned import all_planned
 
@@ -76,4 +77,5 @@ def _page(session: Session) -> Served:
         for surface in drying_now(seen.plan, seen.request, session.now, seen.clock)
     ]
     zone = plans[0].zone if plans else dt.UTC
-    return Served(what_now_page(due, drying, zone, session.now), session.now)
+    upkeep = [(one.item, one.zone) for one in upkeep_things(session)]
+    return Served(what_now_page(due, drying, upkeep, zone, session.now), session.now)

@@ -27,7 +27,9 @@ def page():
     due = due_items(plan, now, dt.timedelta(days=1))
     long_name = dataclasses.replace(due[0], what="Second coat " + "without_a_break" * 20)
     surfaces = drying_now(plan, bench_request(), now)
-    return what_now_page((*due, long_name), surfaces, ZoneInfo(ZONE), now)
+    piece = dataclasses.replace(long_name, project="steps_without_a_break" * 20)
+    upkeep = [(piece, ZoneInfo("Pacific/Auckland"))] * 2
+    return what_now_page((*due, long_name), surfaces, upkeep, ZoneInfo(ZONE), now)
 
 
 @pytest.mark.skipif(BROWSER is None, reason="needs Chromium")
@@ -59,4 +61,4 @@ def test_nothing_runs_over_the_edge_and_letters_are_large_enough(width, tmp_path
     assert needed <= there
     assert 300 <= bar <= there
     assert letters >= 16
-    assert items == 4
+    assert items == 6

@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 
 from finplan.calendars.page import what_now_page
 from finplan.tracking.drying_now import drying_now
-from finplan.tracking.due import due_items
+from finplan.tracking.due import DueItem, DueState, due_items
 from finplan.tracking.reminder import GOVERNS
-from tests.unit.tracking.bench import ZONE, after, bench_plan, bench_request
+from tests.unit.tracking.bench import HOUR, ZONE, after, bench_plan, bench_request
 
 COATED = ("sand", "coat-1", "wipe-1")
 DAY = dt.timedelta(days=1)
@@ -42,11 +42,12 @@ def read(page):
     return reader
 
 
-def page(now_h, due=None, drying=None):
+def page(now_h, due=None, drying=None, upkeep=()):
     plan, now = bench_plan(done=COATED), after(now_h)
     return what_now_page(
         due_items(plan, now, DAY) if due is None else due,
         drying_now(plan, bench_request(), now) if drying is None else drying,
+        upkeep,
         ZoneInfo(ZONE),
         now,
     )
@@ -68,6 +69,28 @@ def test_an_idle_shop_says_so():
     text = " ".join(read(page(51.0, due=(), drying=())).words)
     assert "Nothing is due." in text
     assert "Nothing is drying." in text
+
+
+def renewal(state, zone="Pacific/Auckland", what="renewal: Jetty steps"):
+    day = dt.datetime(2026, 10, 5, 20, 0, tzinfo=dt.UTC)
+    item = DueItem(what, "jetty_steps", "upkeep", 1, "renewal", day, day + 9 * HOUR, state)
+    return item, ZoneInfo(zone)
+
+
+def test_upkeep_that_is_due_is_told_of_in_the_time_of_its_place():
+    seen = read(page(51.0, upkeep=[renewal(DueState.OVERDUE), renewal(DueState.SOON)]))
+    text = " ".join(seen.words)
+    assert "Upkeep" in text
+    assert text.count("renewal: Jetty steps") == 2
+    assert "Tue 6 Oct 09:00 to 18:00" in text
+    assert ("li", {"class": "overdue"}) in seen.tags
+    assert "Upkeep" not in " ".join(read(page(51.0)).words)
+
+
+def test_hostile_pieces_stay_text():
+    seen = read(page(51.0, upkeep=[renewal(DueState.NOW, what="<b>\u202e</b><script>")]))
+    assert {"b", "script"}.isdisjoint(tag for tag, _ in seen.tags)
+    assert "<script>" in "".join(seen.words)
 
 
 def test_hostile_names_stay_text():
