@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from finplan.air.climate import zone_of
+from finplan.drying.arrhenius import REFERENCE_C
 from finplan.planning.deadline import last_instant
 from finplan.planning.drop import ways_to_drop
 from finplan.planning.obstacle_words import said
@@ -16,6 +17,7 @@ from finplan.planning.request import PlanRequest
 from finplan.planning.restrictions import Kind
 from finplan.planning.ways_out import Way, finishes_past, ways_past
 from finplan.planning.words import hour
+from finplan.trade.quantities import format_temperature
 from finplan.trade.schedules import Template
 
 
@@ -146,5 +148,5 @@ def _alone(trial: Trial) -> str:
     when = hour(ready.timestamp(), zone_of(trial.request.workshop.zone))
     return (
         f"the work and the drying alone take until {when}, even at all hours of the day in air of "
-        "23 °C and 50 %"
+        f"{format_temperature(REFERENCE_C, trial.request.units)} and 50 %"
     )

@@ -10,12 +10,14 @@ import numpy as np
 
 from finplan.air.climate import zone_of
 from finplan.air.series import AirSeries
+from finplan.drying.arrhenius import REFERENCE_C
 from finplan.drying.limits import coldest_ahead_c, looks_ahead
 from finplan.planning.hours import SLOT_S, Axis, axis_of
 from finplan.planning.request import PlanRequest
 from finplan.planning.restrictions import Kind, Restriction
 from finplan.planning.words import hour, length
 from finplan.trade.finishes import Finish
+from finplan.trade.quantities import format_area, format_temperature
 from finplan.trade.steps import WET_KINDS
 from finplan.trade.surfaces import footprint_m2
 from finplan.trade.workshop import Person
@@ -81,13 +83,14 @@ def _rack(request: PlanRequest, name: str, end: dt.datetime) -> str:
         for batch in project.batches:
             if batch.space == name:
                 area = sum(footprint_m2(parts[part], batch.rack_share) for part in batch.parts)
-                needs.append(f"{batch.name} {area:.2f} m²")
-    return f"the rack in {name} has {rack:.2f} m²; all pieces at once take: {', '.join(needs)}"
+                needs.append(f"{batch.name} {format_area(area, request.units)}")
+    there = format_area(rack, request.units)
+    return f"the rack in {name} has {there}; all pieces at once take: {', '.join(needs)}"
 
 
 def _hot(request: PlanRequest, name: str, end: dt.datetime) -> str:
     warmest = float(max(_air(request, name, end)[1]))
-    return f"it gets as warm as {warmest:.0f} °C in {name}"
+    return f"it gets as warm as {format_temperature(round(warmest), request.units)} in {name}"
 
 
 def _damp(request: PlanRequest, name: str, end: dt.datetime) -> str:
@@ -127,18 +130,21 @@ def _cold(request: PlanRequest, name: str, end: dt.datetime) -> str:
     at_s, temperature, _ = _air(request, name, end)
     finish = max(_finishes(request, name), key=lambda one: one.refuse_below_c.value)
     least = finish.refuse_below_c.value
+    bound = format_temperature(least, request.units)
     series = request.air[name]
     coldest = coldest_ahead_c(series, at_s, 24.0) if looks_ahead(finish) else temperature
     warm = np.flatnonzero(coldest >= least)
     if not warm.size:
-        return f"{name} stays under {least:g} °C {_until_end(request, end)}"
+        return f"{name} stays under {bound} {_until_end(request, end)}"
     until_s = float(at_s[warm[0]])
     if until_s - request.now.timestamp() > _LONG_S:
         when = hour(until_s, zone_of(request.workshop.zone))
-        return f"{name} stays under {least:g} °C until {when}"
+        return f"{name} stays under {bound} until {when}"
+    mean = format_temperature(round(float(np.mean(temperature))), request.units)
+    standard = format_temperature(REFERENCE_C, request.units)
     return (
-        f"{name} has {float(np.mean(temperature)):.0f} °C on average {_until_end(request, end)} "
-        "(drying times are told for 23 °C)"
+        f"{name} has {mean} on average {_until_end(request, end)} (drying times are told for "
+        f"{standard})"
     )
 
 

@@ -17,6 +17,7 @@ from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.restrictions import Kind, Restriction, lifted
 from finplan.planning.words import length
 from finplan.trade.project import Batch, Project
+from finplan.trade.quantities import format_temperature
 from finplan.trade.schedules import Template
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import Person, Space, WorkWindow
@@ -198,7 +199,7 @@ def _heated(request: PlanRequest, space: str) -> Choices:
 
     first = max(1, coldest + 1)
     return [
-        (f"{space} heated to {to_c} °C day and night", heat(to_c))
+        (f"{space} heated to {format_temperature(to_c, request.units)} day and night", heat(to_c))
         for to_c in range(first, _WARMEST_C + 1)
     ]
 

@@ -250,7 +250,9 @@ def test_now(shell):
         "windows",
         "air",
         "warnings",
+        "upkeep",
     ]
+    assert seen["upkeep"] == []
     (drying,) = seen["drying"]
     assert drying["step"] == "bench/pieces/1/coat-1"
     assert 0 < drying["fraction"] < 1

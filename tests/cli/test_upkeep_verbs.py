@@ -333,3 +333,15 @@ def test_every_line_of_the_care_sheet_is_set_on_the_pages(installed, monkeypatch
     for word in {word.strip("-=–") for word in text.split()}:
         assert word in told
     assert care.CLEANING[0] in told
+
+
+def test_now_tells_of_the_upkeep_that_is_due(shell):
+    shell.right(*STEPS, now=NOW)
+    spring = "2027-04-05T12:00:00Z"
+    told = shell.right("now", now=spring)
+    assert "Upkeep" in told.out
+    assert "renewal: steps" in told.words
+    (item, *_) = shell.right("now", "--json", now=spring).json["upkeep"]
+    assert (item["project"], item["batch"]) == ("steps", "upkeep")
+    assert item["state"] in ("overdue", "now", "soon")
+    assert "Upkeep" not in shell.right("now", now="2026-04-10T12:00:00Z").out
