@@ -60,8 +60,9 @@ def cured_reminders(scene: Scene) -> Iterator[Reminder]:
         left = [planned for planned in releases if not planned.done]
         if left:
             last = max(left, key=lambda planned: (planned.end, planned.id))
-            lines = [f"Cured: likely {when_words(ready.likely, scene.zone)}, safe "]
-            lines[0] += f"{when_words(ready.safe, scene.zone)}."
+            batches = ", ".join(dict.fromkeys(planned.batch for planned in releases))
+            likely, safe = (when_words(at, scene.zone) for at in (ready.likely, ready.safe))
+            lines = [f"Cured ({batches}): likely {likely}, safe {safe}."]
             if ready.in_service_by is not None:
                 noon = dt.datetime.combine(ready.in_service_by, dt.time(12), scene.zone)
                 lines.append(f"Wanted in service by {day_words(noon, scene.zone)}.")
@@ -92,7 +93,7 @@ def _opens(scene: Scene, below: PlannedStep, above: PlannedStep) -> Iterator[Rem
     lines = [
         f"{_name(above)}: {wait.stage.value} likely {when_words(wait.likely, scene.zone)}, "
         f"safe {when_words(wait.safe, scene.zone)}.",
-        f"Planned for {when_words(above.start, scene.zone)}, takes {length_words(above.minutes)}.",
+        _planned_words(scene, above),
     ]
     end = above.start
     if below.window_closes is not None:
@@ -119,7 +120,7 @@ def _closes(
     else:
         lines.append(f"The last work window before that begins {when_words(chance, scene.zone)}.")
         alarm_at = chance - lead
-    lines.append(f"Planned for {when_words(above.start, scene.zone)}.")
+    lines.append(_planned_words(scene, above))
     stretch = (closes - DEADLINE_BLOCK, closes)
     title = f"last call for {_name(above)}: the recoat window closes"
     yield scene.reminder(Role.RECOAT_CLOSES, above, title, lines, stretch, alarm_at)
@@ -159,7 +160,7 @@ def _may_begin(scene: Scene, planned: PlannedStep, role: Role, words: str) -> It
     lines = [
         f"{_name(planned)}: {wait.stage.value} likely {when_words(wait.likely, scene.zone)}, "
         f"safe {when_words(wait.safe, scene.zone)}.",
-        f"Planned for {when_words(planned.start, scene.zone)}.",
+        _planned_words(scene, planned),
     ]
     stretch = (wait.safe, max(planned.start, wait.safe + DEADLINE_BLOCK))
     yield scene.reminder(
@@ -171,7 +172,10 @@ def _wipe(scene: Scene, coat: PlannedStep, wipe: PlannedStep) -> Reminder:
     finish = scene.finish_of(coat)
     span = finish.wipe_off_minutes if finish is not None else None
     end = wipe.end
-    lines = [f"{_name(wipe)}: wipe off all that stands on the surface, until it is dry to look at."]
+    lines = [
+        f"{_name(wipe)}: wipe off all that stands on the surface, until it is dry to look at.",
+        _planned_words(scene, wipe),
+    ]
     if span is not None:
         end = max(wipe.start, coat.end + dt.timedelta(minutes=span.high))
         lines.append(
@@ -180,6 +184,11 @@ def _wipe(scene: Scene, coat: PlannedStep, wipe: PlannedStep) -> Reminder:
         )
     stretch = (wipe.start, end)
     return scene.reminder(Role.WIPE_OFF, wipe, f"wipe off {wipe.batch}", lines, stretch, wipe.start)
+
+
+def _planned_words(scene: Scene, planned: PlannedStep) -> str:
+    when = when_words(planned.start, scene.zone)
+    return f"Planned for {when}, takes {length_words(planned.minutes)}."
 
 
 def _name(planned: PlannedStep) -> str:

@@ -42,8 +42,8 @@ def _buy(scene: Scene, project: str, finish: str, steps: list[PlannedStep]) -> R
         title=f"{scene.projects[project].title}: buy {title}",
         text="\n".join([*lines, "", GOVERNS]),
         start=start,
-        # It stands until the day of use: a project may begin within the lead time.
-        end=max(dt.datetime.combine(needed, dt.time.min, dt.UTC), start + dt.timedelta(days=1)),
+        # It stands to the end of the day of use: a project may begin within the lead time.
+        end=dt.datetime.combine(needed, dt.time.min, dt.UTC) + dt.timedelta(days=1),
         alarm_at=morning.astimezone(dt.UTC),
         steps=tuple(planned.id for planned in steps),
         all_day=True,

@@ -102,7 +102,7 @@ def test_finish_is_to_be_bought_days_before_it_is_first_needed():
     (buy,) = bought()
     assert buy.all_day
     assert buy.start == dt.datetime(2026, 9, 29, tzinfo=dt.UTC)
-    assert buy.end == dt.datetime(2026, 10, 3, tzinfo=dt.UTC)
+    assert buy.end == dt.datetime(2026, 10, 4, tzinfo=dt.UTC), "the day of use is the last"
     assert buy.alarm_at == dt.datetime(2026, 9, 28, 7, 0, tzinfo=dt.UTC)
     assert "first needed Sat 3 Oct 10:30" in buy.text
 

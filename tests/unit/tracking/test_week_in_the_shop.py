@@ -13,10 +13,10 @@ from finplan.journal.fold import progress
 from finplan.planning.make import make_plan
 from finplan.tracking.alarms import alarm_key, alarms_to_ring
 from finplan.tracking.quiet import quiet_stretch
-from finplan.tracking.reminder import IN_THE_SHOP, ReminderSettings, Role
+from finplan.tracking.reminder import IN_THE_SHOP, MAKES_READY, ReminderSettings, Role
 from finplan.tracking.reminders import reminders_of
 from finplan.tracking.settled import settled_hour
-from finplan.trade.steps import WAITING_KINDS
+from finplan.trade.steps import WAITING_KINDS, StepKind
 from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
 
 MONDAY = dt.datetime(2026, 10, 5, 6, 0, tzinfo=dt.UTC)
@@ -28,8 +28,10 @@ SETTINGS = ReminderSettings()
 class Week:
     """Plays a person who does what the plan says, at a machine that rings when it is awake."""
 
-    def __init__(self, away=lambda at: False, asleep=lambda at: False, days=8, early=None):
-        self.request = request(project(batch()), shop=workshop(EVENINGS), now=MONDAY)
+    def __init__(
+        self, away=lambda at: False, asleep=lambda at: False, days=8, early=None, asked=None
+    ):
+        self.request = asked or request(project(batch()), shop=workshop(EVENINGS), now=MONDAY)
         self.away, self.asleep = away, asleep
         self.entries, self.heard, self.rung, self.wanted = [], [], set(), {}
         self.plan = None
@@ -181,3 +183,42 @@ def test_a_coat_put_on_early_is_not_called_for_and_the_next_one_moves_with_it():
         (at, r) for at, r in week.heard_of(Role.RECOAT_OPENS) if r.steps[0].endswith("coat-2")
     ]
     assert abs(opens.start - (noon + dt.timedelta(hours=24))) <= dt.timedelta(minutes=1)
+
+
+BOTH_SIDES = request(project(batch(template="varnished door")), shop=workshop(EVENINGS), now=MONDAY)
+
+
+@pytest.fixture(scope="module")
+def door():
+    return Week(days=19, asked=BOTH_SIDES)
+
+
+def test_of_work_on_both_sides_each_thing_is_told_once_and_none_is_forgotten(door):
+    assert door.done_at("assemble") is not None, "the work is done in these days"
+    assert set(Counter(reminder.uid for _, reminder in door.heard).values()) == {1}
+    told = {(one.role, step) for _, one in door.heard for step in one.steps}
+    for step in door.plan.steps:
+        if not step.done or step.kind in WAITING_KINDS:
+            continue
+        assert (Role.SESSION, step.id) in told, step.id
+        if step.kind is StepKind.TURN and step.waits_for is not None:
+            assert (Role.TURN, step.id) in told
+        if step.kind is StepKind.ASSEMBLE:
+            assert (Role.ASSEMBLE, step.id) in told
+    bought = door.heard_of(Role.BUY)
+    assert bought, "the finish is bought"
+    first = min(entry.at for entry in door.entries if entry.step.startswith(("seal", "coat")))
+    assert all(at < first for at, _ in bought)
+
+
+def test_of_work_on_both_sides_nothing_is_told_too_early_too_late_or_in_the_night(door):
+    for at, reminder in door.heard:
+        assert reminder.alarm_at <= at < reminder.end
+        if reminder.role in MAKES_READY:
+            assert at >= reminder.start, "never before the safe hour, or the likely one of a check"
+        if reminder.role not in IN_THE_SHOP:
+            assert quiet_stretch(at, SETTINGS.quiet_from, SETTINGS.quiet_until, OSLO) is None
+        if reminder.role in (Role.RAGS, Role.CHECK):
+            continue
+        done = [door.done_at(step.rsplit("/", 1)[1]) for step in reminder.steps]
+        assert not all(hour is not None and hour < at for hour in done), reminder.title
