@@ -118,7 +118,7 @@ def test_a_batch_is_cut_into_more_loads_if_asked():
 
 
 def test_a_part_larger_than_the_rack_is_refused_with_its_sizes():
-    with pytest.raises(NoPlan, match=r"'slat' \(1200 × 90 × 19 mm\) takes .* 'shed' has 0.10 m²"):
+    with pytest.raises(NoPlan, match=r"'slat' \(1200 mm × 90 mm × 19 mm\) takes .* has 0.1 m²"):
         make_plan(request(shop=workshop(rack_m2=0.1)))
 
 

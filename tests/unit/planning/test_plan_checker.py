@@ -83,7 +83,7 @@ def test_a_rack_too_full_is_found(asked, sound):
     shop = replace(asked.workshop, spaces=(small, *asked.workshop.spaces[1:]))
     plan = make_plan(replace(asked, workshop=workshop(EVENINGS, rack_m2=5.0)))
     found = faults(replace(asked, workshop=shop), plan)
-    assert any("on a rack of 1.00 m²" in one for one in found)
+    assert any("on a rack of 1 m²" in one for one in found)
 
 
 def test_dust_on_a_wet_coat_is_found(asked, sound):
