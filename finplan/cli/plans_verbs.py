@@ -45,12 +45,14 @@ def plan_verb(
 
     All projects of a workshop are planned together, since they share people and rack; without
     PROJECT those of the workshop with the next work are printed. What a longer search found is
-    kept: later plans hold to it until something better or something recorded moves it.
+    kept: later plans hold to it until something better or something recorded moves it. Ctrl-C
+    ends the search early; the best plan so far is printed.
     """
     from finplan.cli.hindered import deadline_json, print_too_late
     from finplan.cli.moved import print_changes
     from finplan.cli.plan_text import print_plan, print_short_plan
     from finplan.cli.shapes import plan_json
+    from finplan.cli.stopping import ctrl_c_stops
     from finplan.planning.request import NoPlan
     from finplan.services.keep import keep
     from finplan.services.planned import planned
@@ -64,10 +66,15 @@ def plan_verb(
         if ready_by is not None:
             day = parse_date(ready_by, opened.now, zone_for(opened).key, "--ready-by")
         try:
-            seen = planned(opened, projects, seconds=seconds, ready_by=day)
+            with ctrl_c_stops() as stop:
+                seen = planned(
+                    opened, projects, seconds=seconds, ready_by=day, cancelled=stop.is_set
+                )
         except NoPlan as fault:
             _say_why_not(fault, zone_for(opened), as_json=as_json)
             raise
+        if stop.is_set():
+            click.echo("stopped: this is the best plan so far", err=True)
         units = opened.units
         if seconds > 0.0:
             keep(opened, seen, tuple(one.sentence for one in seen.changes))

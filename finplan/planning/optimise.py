@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 
+from finplan.planning.aside import start_aside
 from finplan.planning.bound import Bound, lower_bound
 from finplan.planning.flat import Kept
 from finplan.planning.forward import Found, missed_windows, rank
@@ -100,14 +100,10 @@ class _Search:
 
     def run(self, cancelled: Callable[[], bool]) -> None:
         """Start the child and listen until it closes, time is over or somebody cancels."""
-        context = multiprocessing.get_context("spawn")
-        ours, theirs = context.Pipe()
-        child = context.Process(target=_child, args=(theirs,), daemon=True)
-        child.start()
-        theirs.close()
+        child, ours = start_aside(_child)
         until = time.monotonic() + self._job.effort.seconds + _GRACE_S
         try:
-            ours.send(self._job)  # not an argument: a child that dies early must not block us
+            ours.send(self._job)
             while time.monotonic() < until and not cancelled():
                 if ours.poll(_TICK_S) and self._heard(ours):
                     break

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from multiprocessing.connection import Connection
 
+from finplan.planning.aside import start_aside
 from finplan.planning.bound import alone
 from finplan.planning.flat import Kept, Tasks, flatten
 from finplan.planning.forward import Found
@@ -58,11 +58,7 @@ def _has_slots(tasks: Tasks) -> bool:
 
 def _searched(tasks: Tasks, seed: int) -> Layouts:
     """What a child process finds; nothing if it dies."""
-    context = multiprocessing.get_context("spawn")
-    ours, theirs = context.Pipe()
-    child = context.Process(target=_child, args=(theirs,), daemon=True)
-    child.start()
-    theirs.close()
+    child, ours = start_aside(_child)
     try:
         ours.send((tasks, seed))
         if ours.poll(_SECONDS + _GRACE_S):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -194,6 +194,7 @@ def planned(
     seconds: float = 0.0,
     ready_by: dt.date | None = None,
     at: dt.datetime | None = None,
+    cancelled: Callable[[], bool] = lambda: False,
 ) -> Planned:
     """Plan a workshop: all its projects together, since they share people and rack.
 
@@ -204,6 +205,7 @@ def planned(
         seconds: time for optimising, 0 for the forward planner alone.
         ready_by: plan backwards from this date.
         at: the moment to plan from; None for now.
+        cancelled: asked while optimising; the best plan so far is returned when it says yes.
 
     Raises:
         BadInput: an unknown project, projects of several workshops, nothing to plan.
@@ -213,7 +215,9 @@ def planned(
         workshop = _workshop_asked_for(unit, project_names)
     if workshop is None:
         return _with_next_work(all_planned(session, at=at))
-    return _plan(session, workshop, tuple(project_names), seconds, ready_by, at)
+    return _plan(
+        session, workshop, tuple(project_names), seconds, ready_by, at, cancelled=cancelled
+    )
 
 
 def all_planned(session: Session, *, at: dt.datetime | None = None) -> tuple[Planned, ...]:
@@ -230,7 +234,7 @@ def all_planned(session: Session, *, at: dt.datetime | None = None) -> tuple[Pla
     faults: list[NoPlan] = []
     for name in names:
         try:
-            plans.append(_plan(session, name, (), 0.0, None, at))
+            plans.append(_plan(session, name, (), at=at))
         except NoPlan as fault:
             faults.append(fault)
     if faults and not plans:
@@ -273,14 +277,18 @@ def _plan(
     session: Session,
     workshop_name: str,
     asked: tuple[str, ...],
-    seconds: float,
-    ready_by: dt.date | None,
-    at: dt.datetime | None,
+    seconds: float = 0.0,
+    ready_by: dt.date | None = None,
+    at: dt.datetime | None = None,
+    *,
+    cancelled: Callable[[], bool] = lambda: False,
 ) -> Planned:
     now = at or session.now
     key = (session.store.change_stamp(), workshop_name, asked, seconds, ready_by, now)
     if key not in session.memo:
-        session.memo[key] = _plan_anew(session, workshop_name, asked, seconds, ready_by, now)
+        session.memo[key] = _plan_anew(
+            session, workshop_name, asked, seconds, ready_by, now, cancelled=cancelled
+        )
     made: Planned = session.memo[key]
     return made
 
@@ -292,6 +300,8 @@ def _plan_anew(
     seconds: float,
     ready_by: dt.date | None,
     now: dt.datetime,
+    *,
+    cancelled: Callable[[], bool],
 ) -> Planned:
     with session.store.unit(writes=False) as unit:
         workshop = unit.workshops.get(workshop_name)
@@ -318,7 +328,7 @@ def _plan_anew(
         before=before,
         units=session.units,
     )
-    plan, kept = _plan_what_can_be(request, asked)
+    plan, kept = _plan_what_can_be(request, asked, cancelled)
     return Planned(
         plan=plan,
         request=replace(request, projects=kept),
@@ -328,13 +338,13 @@ def _plan_anew(
 
 
 def _plan_what_can_be(
-    request: PlanRequest, asked: tuple[str, ...]
+    request: PlanRequest, asked: tuple[str, ...], cancelled: Callable[[], bool]
 ) -> tuple[Plan, tuple[Project, ...]]:
     """Plan all projects; where one that was not asked for can't be planned, leave it out."""
     from finplan.planning.make import make_plan
 
     try:
-        return make_plan(request), request.projects
+        return make_plan(request, cancelled), request.projects
     except NoPlan as together:
         kept: list[Project] = []
         left_out: list[str] = []
@@ -348,5 +358,5 @@ def _plan_what_can_be(
                 left_out.append(f"{project.name} is left out of the plan: {fault}")
         if not left_out or not kept:
             raise together from None
-    plan = make_plan(replace(request, projects=tuple(kept)))
+    plan = make_plan(replace(request, projects=tuple(kept)), cancelled)
     return replace(plan, warnings=(*plan.warnings, *left_out)), tuple(kept)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import threading
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -51,6 +52,7 @@ class ReadingApp(App[None]):
         self._cared: tuple[int, dt.date, int] | None = None
         self._rung: set[str] = set()
         self._ranges_of: tuple[int | None, dt.datetime] | None = None
+        self._stop_thinking: threading.Event | None = None
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""
@@ -164,18 +166,27 @@ class ReadingApp(App[None]):
         if not worker.is_cancelled:
             self.call_from_thread(setattr, self, "ranges", found)
 
-    @work(thread=True, exclusive=True, group="think", exit_on_error=False)
     def action_think(self) -> None:
-        """Look for a better plan in the background; a change of the data makes it void."""
-        worker, before, stamp = get_current_worker(), self.view, self._stamp
-        if before is None or before.planned is None:
+        """Look for a better plan; while it is looked for, stop and keep the best so far."""
+        if self._stop_thinking is not None:
+            self._stop_thinking.set()
             return
-        self.call_from_thread(self.say, f"Looking for a better plan, up to {THINK_S:.0f} s …")
+        if self.view is not None and self.view.planned is not None:
+            self._stop_thinking = threading.Event()
+            self.say(f"Looking for a better plan, up to {THINK_S:.0f} s; the same key stops it.")
+            self._think(self.view, self._stamp, self._stop_thinking)
+
+    @work(thread=True, group="think", exit_on_error=False)
+    def _think(self, before: View, stamp: int | None, stop: threading.Event) -> None:
+        """Look for a better plan in the background; a change of the data makes it void."""
+        worker = get_current_worker()
         try:
-            after = self.shop.read(THINK_S)
+            after = self.shop.read(THINK_S, lambda: stop.is_set() or worker.is_cancelled)
         except BadInput as fault:
             self.call_from_thread(self.complain, str(fault))
             return
+        finally:
+            self._stop_thinking = None
         if not worker.is_cancelled and self._stamp == stamp:
             self.call_from_thread(self._thought, before, after)
             if after.planned is not None and gained(before, after):

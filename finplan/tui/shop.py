@@ -80,11 +80,12 @@ class Shop(UpkeepShop):
         with self._open() as session:
             return session.store.change_stamp()
 
-    def read(self, seconds: float = 0.0) -> View:
+    def read(self, seconds: float = 0.0, stopped: Callable[[], bool] = lambda: False) -> View:
         """Return the plan, the overview of it and the journal.
 
         Args:
             seconds: time for looking for a better plan than the instant one.
+            stopped: asked meanwhile; the best plan so far is returned when it says yes.
         """
         from finplan.planning.request import NoPlan
         from finplan.services.gather import active_projects
@@ -104,7 +105,7 @@ class Shop(UpkeepShop):
                 )
             entries = tuple(listed.entry for listed in entries_of(session))
             try:
-                made = planned(session, seconds=seconds)
+                made = planned(session, seconds=seconds, cancelled=stopped)
             except NoPlan as fault:
                 ways_out = _ways_out(fault, zone)
                 return View(

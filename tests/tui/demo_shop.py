@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
+from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -34,7 +35,7 @@ class DemoShop:
     def stamp(self) -> int:
         return len(self.written)
 
-    def read(self, seconds: float = 0.0) -> View:
+    def read(self, seconds: float = 0.0, stopped: Callable[[], bool] = lambda: False) -> View:
         return self.view
 
     def ranges(self, made: object) -> dict[str, Range]:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import datetime as dt
+import threading
+import time
 from dataclasses import replace
 
 import pytest
@@ -155,8 +158,8 @@ async def test_a_cut_list_is_shown_before_its_parts_are_taken(data, tmp_path):
 
 async def test_looking_for_a_better_plan_says_what_it_came_to(data):
     class Quick(Shop):
-        def read(self, seconds=0.0):
-            return super().read(min(seconds, 0.01))
+        def read(self, seconds=0.0, stopped=lambda: False):
+            return super().read(min(seconds, 0.01), stopped)
 
     app = FinplanApp(Quick(data, NOW))
     async with app.run_test(size=(100, 30), notifications=True) as pilot:
@@ -165,6 +168,30 @@ async def test_looking_for_a_better_plan_says_what_it_came_to(data):
         await settle(pilot)
         said = " ".join(one.message for one in app._notifications)
         assert "plan" in said and ("stands" in said or "better plan" in said.lower())
+
+
+async def test_the_same_key_stops_looking_for_a_better_plan(data):
+    waiting, going_on = threading.Event(), threading.Event()
+
+    class Slow(Shop):
+        def read(self, seconds=0.0, stopped=lambda: False):
+            if seconds:
+                waiting.set()
+                while not stopped():
+                    time.sleep(0.01)
+                going_on.set()
+            return super().read(0.0)
+
+    app = FinplanApp(Slow(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        await pilot.press("t")
+        assert await asyncio.to_thread(waiting.wait, 10)
+        assert not going_on.is_set()
+        await pilot.press("t")
+        assert await asyncio.to_thread(going_on.wait, 10)
+        await settle(pilot)
+        assert "plan stands" in " ".join(one.message for one in app._notifications)
 
 
 async def test_a_changed_step_changes_the_plan_at_once(data):

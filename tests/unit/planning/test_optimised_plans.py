@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
+import signal
 import time
 from dataclasses import replace
 
 import pytest
 
 from finplan.journal.progress import Progress
+from finplan.planning import optimise
 from finplan.planning.check import faults
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
+from finplan.planning.search_words import Word
 from finplan.trade.workshop import Person
 from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
 
@@ -51,6 +55,21 @@ def test_cancelling_keeps_the_best_so_far(three_doors):
     plan = make_plan(replace(three_doors, seconds=60.0), cancelled=lambda: True)
     assert time.monotonic() - begun < 20
     assert ready(plan) <= ready(make_plan(three_doors))
+
+
+def dies_in_the_solver(theirs):
+    """What a native crash of the solver looks like: a layout is told, then the process is gone."""
+    job = theirs.recv()
+    theirs.send(Word(job.hint))
+    os.kill(os.getpid(), signal.SIGSEGV)
+
+
+def test_when_the_solver_dies_the_plan_in_hand_stays_and_says_so(three_doors, monkeypatch):
+    monkeypatch.setattr(optimise, "_child", dies_in_the_solver)
+    plan = make_plan(replace(three_doors, seconds=30.0))
+    assert "the search broke off early; the best plan so far is kept" in plan.warnings
+    assert ready(plan) <= ready(make_plan(three_doors))
+    assert faults(three_doors, plan) == []
 
 
 def test_two_people_with_a_full_rack(three_doors):

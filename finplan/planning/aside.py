@@ -1,0 +1,57 @@
+"""A child process that works for its parent alone: it leaves Ctrl-C to it and ends with it."""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from multiprocessing import resource_tracker
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+
+
+def start_aside(work: Callable[[Connection], None]) -> tuple[BaseProcess, Connection]:
+    """Start a child process that does some work, and return it with our end of its pipe.
+
+    What it needs is to be sent, not given as an argument: a child that dies early must not block
+    its parent. Whoever starts it kills it.
+
+    Args:
+        work: a function of a module, called in the child with its end of the pipe.
+    """
+    context = multiprocessing.get_context("spawn")
+    ours, theirs = context.Pipe()
+    child = context.Process(target=_work, args=(work, theirs), daemon=True)
+    with _no_interrupt():
+        child.start()
+    theirs.close()
+    return child, ours
+
+
+@contextmanager
+def _no_interrupt() -> Iterator[None]:
+    """Hold Ctrl-C back; a child started within never hears of it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    resource_tracker.ensure_running()  # it would let the signal through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _work(work: Callable[[Connection], None], theirs: Connection) -> None:
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    work(theirs)
+
+
+def _end_with_parent() -> None:
+    """Leave no orphan where the parent is killed and cannot kill us."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        signal.raise_signal(signal.SIGTERM)
