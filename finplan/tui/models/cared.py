@@ -25,12 +25,14 @@ Month = tuple[int, int]
 class Care:
     """Pieces in use, and the years that have a log entry, this one and the next ``years``.
 
-    ``visits`` are those of these years. ``done`` counts what was done in a month; ``coming``
-    says what the weightiest work to come in a month is, and how often.
+    ``visits`` are those of these years, ``saved`` the trips that putting them together saves.
+    ``done`` counts what was done in a month; ``coming`` says what the weightiest work to come in
+    a month is, and how often.
     """
 
     pieces: tuple[PieceSeen, ...]
     visits: tuple[Visit, ...]
+    saved: int
     years: int
     totals: tuple[YearTotals, ...]
     done: Mapping[Month, int]
@@ -63,7 +65,8 @@ def care_of(ahead: YearsAhead, now: dt.datetime, zone: str, years: int) -> Care:
         for month, some in works.items()
     }
     totals = year_totals(told, visits, this_year, years)
-    return Care(ahead.pieces, visits, years, totals, done, coming)
+    saved = len({(visit.moved_from, visit.place) for visit in visits if visit.bundled})
+    return Care(ahead.pieces, visits, saved, years, totals, done, coming)
 
 
 WEIGHTY = (Work.RENEWAL, Work.CLEANING, Work.INSPECTION)

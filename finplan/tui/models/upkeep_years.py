@@ -140,7 +140,9 @@ def visit_lines(view: View, care: Care, width: int, height: int) -> tuple[Line, 
     titles = {seen.piece.name: seen.piece.title for seen in care.pieces}
     count = len(care.visits)
     shown = care.visits if count < height else care.visits[: max(height - 2, 0)]
-    lines = [line(("Visits", Role.HEADING), ("  ↟ moved there to save a trip", Role.QUIET))]
+    trips = "1 trip is" if care.saved == 1 else f"{care.saved} trips are"
+    moved = f"  ↟ moved there: {trips} saved" if care.saved else ""
+    lines = [line(("Visits", Role.HEADING), (moved, Role.QUIET))]
     before = None
     for visit in shown:
         dated = date(visit.on, this_year) if visit.on != before else ""
