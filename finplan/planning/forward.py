@@ -109,6 +109,15 @@ class Orders:
             for one in awaited:
                 self._followers.setdefault(one, []).append(block)
 
+    def _opened(self) -> Shop:
+        """The shop before the first block, with the hours somebody wished kept open."""
+        shop = Shop(self._network)
+        for index in sorted(self._wishes):
+            slot = wished_slot(self._network, self._network.nodes[index])
+            if slot is not None:
+                shop.reserve(index, slot)
+        return shop
+
     def lay_out(self, weights: Sequence[Weights], by_time: bool) -> Found:
         """Place block after block: the earliest possible one first, or the heaviest.
 
@@ -118,12 +127,7 @@ class Orders:
         Raises:
             Stuck: if a node finds no place.
         """
-        network = self._network
-        shop = Shop(network)
-        for index in sorted(self._wishes):
-            slot = wished_slot(network, network.nodes[index])
-            if slot is not None:
-                shop.reserve(index, slot)
+        network, shop = self._network, self._opened()
         waits = self._waits.copy()
 
         def turn(chain: int, number: int) -> tuple[int, int, float, int, int]:

@@ -9,6 +9,7 @@ from multiprocessing.connection import Connection
 
 from finplan.planning.aside import start_aside
 from finplan.planning.bound import Bound, lower_bound
+from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.flat import Kept
 from finplan.planning.forward import Found, missed_windows, rank
 from finplan.planning.hours import SLOT_S
@@ -20,7 +21,7 @@ from finplan.planning.tidy import kept_together
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
-_ORDERS_SHARE = 0.2
+_ORDERS_SHARE, _SESSIONS_SHARE = 0.1, 0.35
 _PASSES_A_SECOND = 40
 _PASSES_A_NODE = 2
 """Orders of the forward planner tried first: so many a second and a node, for this
@@ -55,27 +56,42 @@ def optimise(
     """
     begun = time.monotonic()
     bound = lower_bound(network)
-    if start.goal[0] > bound.ready_s and effort.seconds > 0:
-        until = begun + _ORDERS_SHARE * effort.seconds
-        passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
-        start = improve(
-            network,
-            start,
-            bound,
-            passes,
-            effort.seed,
-            lambda: time.monotonic() < until and not cancelled(),
-        )
     if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
         return Optimised(start, bound, start.goal[0] <= bound.ready_s)
-    kept = Kept(
-        kept_wishes(network, start), missed_windows(network, start), kept_together(network, start)
-    )
-    left = replace(effort, seconds=max(0.1, effort.seconds - (time.monotonic() - begun)))
-    job = Job(network, now_s, start.layout.placed, start.goal[0], left, kept)
-    search = _Search(job, start, bound)
-    search.run(cancelled)
+    with _Solver() as solver:  # it loads while the orders are tried
+        start = _other_orders(network, start, bound, effort, begun, cancelled)
+        if start.goal[0] <= bound.ready_s:
+            return Optimised(start, bound, proved=True)
+        kept = Kept(
+            kept_wishes(network, start),
+            missed_windows(network, start),
+            kept_together(network, start),
+        )
+        left = replace(effort, seconds=max(0.1, effort.seconds - (time.monotonic() - begun)))
+        job = Job(network, now_s, start.layout.placed, start.goal[0], left, kept)
+        search = _Search(job, start, bound)
+        search.run(solver, cancelled)
     return Optimised(search.best, search.bound, search.proved, search.note)
+
+
+def _other_orders(
+    network: Network,
+    start: Found,
+    bound: Bound,
+    effort: Effort,
+    begun: float,
+    cancelled: Callable[[], bool],
+) -> Found:
+    """The best layout of the forward planner in other orders, for a share of the time."""
+    passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
+    for better, share in ((improve, _ORDERS_SHARE), (improve_by_sessions, _SESSIONS_SHARE)):
+        until = begun + share * effort.seconds
+
+        def going_on(until: float = until) -> bool:
+            return time.monotonic() < until and not cancelled()
+
+        start = better(network, start, bound, passes, effort.seed, going_on)
+    return start
 
 
 def kept_wishes(network: Network, found: Found) -> dict[int, int]:
@@ -88,8 +104,23 @@ def kept_wishes(network: Network, found: Found) -> dict[int, int]:
     }
 
 
+class _Solver:
+    """The child process and our end of the line to it; it ends with the block it serves."""
+
+    def __enter__(self) -> _Solver:
+        """Start the child, which loads the solver and waits for a job."""
+        self._child, self.line = start_aside(_child)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """End the child, whatever it is doing."""
+        self._child.kill()
+        self._child.join()
+        self.line.close()
+
+
 class _Search:
-    """Listens to the child, keeps the best, and ends the child in time."""
+    """Listens to the child and keeps the best."""
 
     def __init__(self, job: Job, start: Found, bound: Bound) -> None:
         self._job = job
@@ -98,21 +129,16 @@ class _Search:
         self.proved = False
         self.note = ""
 
-    def run(self, cancelled: Callable[[], bool]) -> None:
-        """Start the child and listen until it closes, time is over or somebody cancels."""
-        child, ours = start_aside(_child)
+    def run(self, solver: _Solver, cancelled: Callable[[], bool]) -> None:
+        """Hand the job over and listen until it is done, time is over or somebody cancels."""
         until = time.monotonic() + self._job.effort.seconds + _GRACE_S
         try:
-            ours.send(self._job)
+            solver.line.send(self._job)
             while time.monotonic() < until and not cancelled():
-                if ours.poll(_TICK_S) and self._heard(ours):
+                if solver.line.poll(_TICK_S) and self._heard(solver.line):
                     break
         except (EOFError, ConnectionError):
             self.note = "the search broke off early; the best plan so far is kept"
-        finally:
-            child.kill()
-            child.join()
-            ours.close()
 
     def _heard(self, ours: Connection) -> bool:
         """Take in one word of the child; whether it was the last."""

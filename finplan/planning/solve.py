@@ -22,6 +22,7 @@ _WHOLE_AT_MOST = 220
 """Pieces of work solved as a whole; more are bettered a few loads at a time."""
 _POLISH_S = 1.0
 """The second stage gets as long as the first took and this on top, if there is time."""
+_WORKERS_THAT_SHARE = 2
 _ROUNDING = 1e-6
 
 
@@ -84,7 +85,7 @@ def _complete_hint(model: Model, effort: Effort) -> None:
     solver = cp_model.CpSolver()
     solver.parameters.fix_variables_to_their_hinted_value = True
     solver.parameters.num_workers = 1
-    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.cp_model_presolve = False
     solver.parameters.max_time_in_seconds = min(_HINT_S, effort.seconds / 4)
     if solver.solve(model.cp) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return
@@ -102,10 +103,12 @@ def _run(
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.num_workers = effort.workers
     solver.parameters.random_seed = effort.seed
-    # One round of presolve: more of it costs seconds and finds next to nothing in these models.
-    solver.parameters.max_presolve_iterations = 1
-    solver.parameters.cp_model_probing_level = 1
+    # No presolve: it costs a second and finds next to nothing in these models.
+    solver.parameters.cp_model_presolve = False
+    solver.parameters.cp_model_probing_level = 0
     solver.parameters.symmetry_level = 0
+    if effort.workers == _WORKERS_THAT_SHARE:  # one raises the bound, the other looks for plans
+        solver.parameters.subsolvers.extend(["core", "no_lp"])
     status = solver.solve(model.cp, teller)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE, cp_model.UNKNOWN):
         return status, 0

@@ -1,0 +1,208 @@
+"""A search that fills the shop session by session, with dust before coats where it can."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from heapq import heapify, heappop, heappush
+
+import numpy as np
+
+from finplan.planning.bound import Bound, alone, latest_last
+from finplan.planning.forward import Found, Orders, goal_of, rank
+from finplan.planning.network import Block, Layout, Network, State
+from finplan.planning.place import place_block
+from finplan.planning.shop import Stuck
+
+_DAY_S = 86_400
+
+Key = tuple[int, int]
+"""Number of a load, and of a block in it."""
+
+_FIRST_LEADS = (0.0, 6.0, 12.0, 24.0, 48.0, 96.0, 1e6)
+"""How many slots dusty work is taken as more urgent than it is; the last: always before coats."""
+
+_LEADS_OF_A_SESSION = (-1e6, -60.0, 0.0, 60.0, 1e6)
+_LOAD_SHIFT, _BLOCK_SHIFT = 30.0, 40.0
+"""Scatter by which a load, or a block, is made more or less urgent, in slots."""
+
+_WORSE_S = 0.3 * _DAY_S
+"""The search takes a step that is worse by at most that much, less and less so."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What is done first in a session: slots by which blocks, and dust, are more urgent."""
+
+    shift: dict[Key, float] = field(default_factory=dict)
+    lead: float = 0.0
+    leads: dict[int, float] = field(default_factory=dict)
+
+
+class Sessions(Orders):
+    """Fills one session after the other with what is most urgent of all that can be done in it."""
+
+    def __init__(self, network: Network, ready_s: int) -> None:
+        super().__init__(network)
+        blocks = [
+            ((chain, number), block)
+            for chain, load in enumerate(network.chains)
+            for number, block in enumerate(load.blocks)
+        ]
+        self.due = _dues(network, blocks, ready_s)
+        self._heart = {key: _heart(network, block) for key, block in blocks}
+        self._dusty = {
+            key for key, block in blocks if any(network.nodes[i].dusty for i in block.nodes)
+        }
+
+    def fill(self, rule: Rule) -> Found:
+        """Lay the network out by a rule.
+
+        A block that does not fit in the session it could start in is taken up again with the
+        others of the session it fits in.
+
+        Raises:
+            Stuck: if a node finds no place.
+        """
+        network, shop = self._network, self._opened()
+        sessions, waits = network.axis.sessions, self._waits.copy()
+        following = [0] * len(network.chains)
+
+        def turn(chain: int, number: int, not_before: int = 0) -> tuple[int, int, float, int, int]:
+            key, block = (chain, number), network.chains[chain].blocks[number]
+            first = network.axis.first_at_or_after(shop.earliest_s(network.nodes[block.nodes[0]]))
+            session = max(not_before, sessions[min(first, len(sessions) - 1)])
+            due = self.due[key] - rule.shift.get(key, 0.0)
+            if key in self._dusty:
+                due -= rule.lead + rule.leads.get(session, 0.0)
+            group = 0 if block.held_from_s is not None else 2 - (chain in self._wished)
+            return group, session, due, chain, number
+
+        ready = [
+            turn(at, 0) for at, _ in enumerate(network.chains) if not self._waits.get((at, 0), 1)
+        ]
+        heapify(ready)
+        while ready:
+            group, session, _, chain, number = heappop(ready)
+            before = shop.mark()
+            place_block(shop, chain, network.chains[chain].blocks[number], self._wishes)
+            heart = self._heart[chain, number]
+            if group == 2 and heart is not None:
+                found = sessions[shop.placed[heart].slots[0]]
+                if found > session:
+                    shop.back_to(before)
+                    heappush(ready, turn(chain, number, found))
+                    continue
+            following[chain] += 1
+            for other in self._followers.get((chain, number), ()):
+                waits[other] -= 1
+                if not waits[other] and following[other[0]] == other[1]:
+                    heappush(ready, turn(*other))
+            if waits.get((chain, number + 1)) == 0:
+                heappush(ready, turn(chain, number + 1))
+        return Found(Layout(shop.placed), goal_of(network, shop), shop)
+
+
+def _dues(network: Network, blocks: list[tuple[Key, Block]], ready_s: int) -> dict[Key, float]:
+    """By block: the slot it has to start at if all is to be ready by an instant.
+
+    What everybody else does is left out; if even so it is too early, a later instant is taken.
+    """
+    early = alone(network)
+    while (late := latest_last(network, early, ready_s)) is None:
+        ready_s += _DAY_S
+    return {
+        key: min(
+            (late[index] - network.nodes[index].slots for index in block.nodes if index in late),
+            default=len(network.axis),
+        )
+        for key, block in blocks
+    }
+
+
+def _heart(network: Network, block: Block) -> int | None:
+    """The first coat of a block, else its first work; None where all of it waits."""
+    work = [
+        index
+        for index in block.nodes
+        if network.nodes[index].state is State.WORK and not network.nodes[index].optional
+    ]
+    coats = [index for index in work if network.nodes[index].wet is not None]
+    return next(iter([*coats, *work]), None)
+
+
+def improve_by_sessions(
+    network: Network,
+    start: Found,
+    bound: Bound,
+    passes: int,
+    seed: int,
+    going_on: Callable[[], bool],
+) -> Found:
+    """Change the rule the sessions are filled by and keep what is better.
+
+    Args:
+        network: the network.
+        start: the layout to better; the result is never worse.
+        bound: the search ends when it is met; how urgent work is comes from it too.
+        passes: the most passes.
+        seed: fixes the changes.
+        going_on: asked before each pass.
+    """
+    chance = np.random.default_rng(seed)
+    shop = Sessions(network, bound.ready_s)
+    here: tuple[Found, Rule] | None = None
+    best = start
+    for done in range(passes):
+        if best.goal[0] <= bound.ready_s or not going_on():
+            break
+        if done < len(_FIRST_LEADS) or here is None:
+            rule = Rule(lead=_FIRST_LEADS[done % len(_FIRST_LEADS)])
+        else:
+            rule = _changed(here[1], shop.due, network, chance)
+        try:
+            found = shop.fill(rule)
+        except Stuck:
+            continue
+        heat_s = chance.random() ** 3 * _WORSE_S * (1 - done / passes)
+        if here is None or _no_worse(network, found, here[0], heat_s):
+            here = found, rule
+        if rank(network, found) < rank(network, best):
+            best = found
+    return best
+
+
+def _no_worse(network: Network, found: Found, other: Found, by_s: float) -> bool:
+    unkept, goal = rank(network, found)
+    unkept_there, goal_there = rank(network, other)
+    if unkept != unkept_there:
+        return unkept < unkept_there
+    return goal[0] <= goal_there[0] + by_s
+
+
+def _changed(
+    rule: Rule, due: dict[Key, float], network: Network, chance: np.random.Generator
+) -> Rule:
+    """A rule with one load, a few blocks, the dust of a few sessions or all dust moved."""
+    keys = list(due)
+    what = chance.random()
+    few = int(chance.integers(1, 4))
+    if what < 0.35:
+        load = keys[int(chance.integers(len(keys)))][0]
+        by = float(chance.normal(0.0, _LOAD_SHIFT))
+        moved = {key: by for key in keys if key[0] == load}
+    elif what < 0.6:
+        chosen = [keys[int(at)] for at in chance.integers(len(keys), size=few)]
+        moved = {key: float(chance.normal(0.0, _BLOCK_SHIFT)) for key in chosen}
+    elif what < 0.85:
+        latest = max(0, min(len(network.axis) - 1, round(max(due.values()))))
+        slots = chance.integers(latest + 1, size=few)
+        changed = {
+            network.axis.sessions[int(slot)]: float(chance.choice(_LEADS_OF_A_SESSION))
+            for slot in slots
+        }
+        return replace(rule, leads={**rule.leads, **changed})
+    else:
+        return replace(rule, lead=float(np.exp(chance.uniform(1.5, 6.0))))
+    shift = {**rule.shift, **{key: rule.shift.get(key, 0.0) + by for key, by in moved.items()}}
+    return replace(rule, shift=shift)
