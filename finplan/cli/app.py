@@ -81,7 +81,7 @@ class LazyVerbs(click.Group):
 )
 @click.version_option(__version__, prog_name="finplan")
 @click.pass_context
-def root(ctx: click.Context) -> None:
+def root(ctx: click.Context) -> int | None:
     """Plan wood finishing: when each coat is really dry, and what to do next.
 
     Without a command the terminal interface opens.
@@ -89,7 +89,8 @@ def root(ctx: click.Context) -> None:
     if ctx.invoked_subcommand is None:
         from finplan.cli.terminal import open_terminal
 
-        open_terminal()
+        return open_terminal()
+    return None
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -33,13 +33,13 @@ def status_of(error: BaseException) -> int:
         return DONE
     sentence = _fault_of_input(error)
     if sentence is not None:
-        return _say(sentence, BAD_INPUT)
+        return tell(sentence, BAD_INPUT)
     if os.environ.get("FINPLAN_DEBUG"):
         traceback.print_exception(error)
     if isinstance(error, OSError):
-        return _say(_os_sentence(error), FAILED)
+        return tell(_os_sentence(error), FAILED)
     text = f"something failed inside finplan ({type(error).__name__}: {error}); nothing was saved"
-    return _say(f"{text}; set FINPLAN_DEBUG=1 to see where", FAILED)
+    return tell(f"{text}; set FINPLAN_DEBUG=1 to see where", FAILED)
 
 
 def _fault_of_input(error: BaseException) -> str | None:
@@ -61,7 +61,8 @@ def printable(text: str, longest: int = 400) -> str:
     return line if len(line) <= longest else f"{line[: longest // 2]} … {line[-longest // 4 :]}"
 
 
-def _say(text: str, status: int) -> int:
+def tell(text: str, status: int) -> int:
+    """Say one sentence on stderr and return the exit status."""
     click.echo(f"finplan: {printable(text)}", err=True)
     return status
 

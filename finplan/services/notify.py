@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +17,7 @@ from finplan.tracking.reminder import Reminder
 from finplan.trade.moments import find_zone
 
 if TYPE_CHECKING:
+    from finplan.alerts.rung import Alarm
     from finplan.services.session import Session
 
 
@@ -30,7 +31,10 @@ class Rang:
 
 
 def ring_due(
-    session: Session, memory: Path, send: Callable[[str, str], None] | None = None
+    session: Session,
+    memory: Path,
+    send: Callable[[str, str], None] | None = None,
+    also: Iterable[Alarm] = (),
 ) -> Rang:
     """Ring every alarm that has come and did not ring here yet.
 
@@ -39,6 +43,7 @@ def ring_due(
         memory: the file that remembers what rang on this machine.
         send: shows a title and a text; None for a desktop notice. It raises
             ``alerts.notice.NotDelivered`` where nobody can have seen it.
+        also: alarms beside those of the reminders; they ring once like them.
 
     Raises:
         BadInput: the memory can't be written, or there is no plan.
@@ -56,7 +61,8 @@ def ring_due(
         if rung is None:
             return Rang((), (), busy=True)
         alarms = [
-            Alarm(alarm_key(one), one.title, one.text) for one in _ringing(session, rung.keys)
+            *(Alarm(alarm_key(one), one.title, one.text) for one in _ringing(session, rung.keys)),
+            *also,
         ]
         delivery = deliver(alarms, rung, show, session.now)
     titles = {alarm.key: alarm.title for alarm in alarms}

@@ -191,6 +191,7 @@ def planned(
     session: Session,
     project_names: Collection[str] = (),
     *,
+    workshop: str | None = None,
     seconds: float = 0.0,
     ready_by: dt.date | None = None,
     at: dt.datetime | None = None,
@@ -202,6 +203,7 @@ def planned(
         session: the open session.
         project_names: what was asked for, all of one workshop; with none the workshop with the
             next work.
+        workshop: the workshop to plan where no project is named.
         seconds: time for optimising, 0 for the forward planner alone.
         ready_by: plan backwards from this date.
         at: the moment to plan from; None for now.
@@ -212,7 +214,8 @@ def planned(
         NoPlan: no plan is possible; the sentence says what stands in the way.
     """
     with session.store.unit(writes=False) as unit:
-        workshop = _workshop_asked_for(unit, project_names)
+        if project_names or workshop is None:
+            workshop = _workshop_asked_for(unit, project_names)
     if workshop is None:
         return _with_next_work(all_planned(session, at=at))
     return _plan(

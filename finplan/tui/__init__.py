@@ -20,8 +20,10 @@ def run(
     Raises:
         BadInput: the data cannot be opened, or the configuration file is wrong; nothing is
             shown then.
+        TerminalFailed: a fault nobody foresaw ended it; the terminal is whole again.
     """
     from finplan.tui.app import FinplanApp
+    from finplan.tui.crash import TerminalFailed, keep_log
     from finplan.tui.keys import known_bindings
     from finplan.tui.settings import config_path, read_config, usual_memory
     from finplan.tui.shop import Shop
@@ -31,4 +33,6 @@ def run(
     chosen = read_config(config_path(), known_bindings())
     app = FinplanApp(shop, usual_memory(data), chosen)
     app.run()
+    if app.broke_on is not None:
+        raise TerminalFailed(app.broke_on, keep_log(app.broke_on)) from app.broke_on
     return app.return_code or 0

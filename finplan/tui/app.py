@@ -66,6 +66,7 @@ class FinplanApp(WritingApp):
             for key, area, name in AREAS
         ),
         Binding("N", "area('start')", "New project", show=False, id="area.start"),
+        Binding("W", "next_workshop", "Next workshop", show=False, id="workshop.next"),
         Binding("t", "think", "Look for a better plan", show=False, id="think"),
         Binding("u", "undo", "Undo", id="undo"),
         Binding("r", "redo", "Redo", show=False, id="redo"),
@@ -83,11 +84,18 @@ class FinplanApp(WritingApp):
     ) -> None:
         super().__init__(shop, memory or Memory())
         chosen = chosen or Chosen()
+        self.broke_on: Exception | None = None
         self.set_keymap(dict(chosen.keys))
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.animation_level = "none"
         self.theme = chosen.colours or self.memory.colours or DARK.name
+
+    def _handle_exception(self, error: Exception) -> None:
+        """End on a fault nobody foresaw with the terminal whole; who ran the app tells of it."""
+        super()._handle_exception(error)
+        self._exit_renderables.clear()
+        self.broke_on = self.broke_on or error
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Return the colours of roles for themes that do not name them."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, cast
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.dom import DOMNode
 
+from finplan.tui.models.paint import tidy
 from finplan.tui.widgets.top_bar import AREAS
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ APP_ACTIONS: tuple[Action, ...] = (
     ("Copy the list", "y", "copy"),
     ("Copy the list to a file", "Y", "copy_file"),
     ("Next project", "space", "next_project"),
+    ("Next workshop", "W", "next_workshop"),
     ("Light or dark colours", "F9", "other_theme"),
     ("Read the data again", "F5", "reload"),
     ("Help for this screen", "?", "explain"),
@@ -44,6 +46,12 @@ class Actions(Provider):
                 key = self.app.get_key_display(binding)
                 yield (f"Here: {binding.description}", key, binding.action), active.node
         yield from ((action, self.app) for action in APP_ACTIONS)
+        view = cast("FinplanApp", self.app).view
+        for project in view.projects if view else ():
+            words = f"Project: {tidy(project.title, 60)}"
+            yield (words, "space", f"project({project.name!r})"), self.app
+        for name in view.workshops if view and len(view.workshops) > 1 else ():
+            yield (f"Workshop: {tidy(name, 60)}", "W", f"workshop({name!r})"), self.app
 
     def _run(self, action: str, node: DOMNode) -> None:
         app = cast("FinplanApp", self.app)

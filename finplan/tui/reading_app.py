@@ -13,9 +13,10 @@ from textual.reactive import reactive
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from finplan.trade.errors import BadInput
+from finplan.tui.crash import keep_log
 from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import tidy
-from finplan.tui.models.timers import Timer, timer_words, timers
+from finplan.tui.models.timers import Timer, alarms, timer_words, timers
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.thinking import THINK_S, gained, verdict
@@ -53,6 +54,7 @@ class ReadingApp(App[None]):
         self._rung: set[str] = set()
         self._ranges_of: tuple[int | None, dt.datetime] | None = None
         self._stop_thinking: threading.Event | None = None
+        self._told_of_no_notice = False
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""
@@ -80,7 +82,24 @@ class ReadingApp(App[None]):
         due = {one.key for one in running if one.rings <= now}
         if due - self._rung:
             self.bell()
-        self._rung = due
+            self.ring()
+        self._rung = due | (self._rung & {one.key for one in running})
+
+    @work(thread=True, exclusive=True, group="ring", exit_on_error=False)
+    def ring(self) -> None:
+        """Raise desktop notices for what has come; nothing rings twice on this machine."""
+        view = self.view
+        if self.shop.fixed or view is None:
+            return
+        try:
+            rang = self.shop.ring(alarms(timers(view, self.present()), self.present()))
+        except BadInput as fault:
+            failures: tuple[str, ...] = (str(fault),)
+        else:
+            failures = rang.failures
+        if failures and not self._told_of_no_notice:
+            self._told_of_no_notice = True
+            self.call_from_thread(self.complain, f"{failures[0]}; here the bell rings")
 
     def _show_clock(self, now: dt.datetime) -> None:
         zone = self.view.zone if self.view else "UTC"
@@ -103,9 +122,12 @@ class ReadingApp(App[None]):
         self._stamp = stamp
         self.view = view
         self._show_clock(view.now)
-        self._rung = {one.key for one in timers(view, view.now) if one.rings <= view.now}
+        ticking = {timer.key for timer, _ in self.running}
+        already = {one.key for one in timers(view, view.now) if one.rings <= view.now}
+        self._rung |= already - ticking
         self._run_timers(view.now)
         self._follow_care()
+        self.ring()
         empty = view.planned is None and not view.fault and not view.installed
         if empty and self.current_mode == self.DEFAULT_MODE:
             self.switch_mode("start")
@@ -205,8 +227,11 @@ class ReadingApp(App[None]):
         """Say so when a worker failed in a way nobody foresaw; the screens stay up."""
         if event.state is WorkerState.ERROR:
             fault = event.worker.error
-            self.log.error(fault)
-            self.complain(f"that failed ({type(fault).__name__}: {fault}); nothing was changed")
+            kept = keep_log(fault) if fault is not None else None
+            where = f"; the traceback is in {kept}" if kept else ""
+            self.complain(
+                f"that failed ({type(fault).__name__}: {fault}); nothing was changed{where}"
+            )
 
     def complain(self, sentence: str) -> None:
         """Show a fault as one sentence."""

@@ -108,23 +108,33 @@ class Memory:
         self._kept["colours"] = name
         self._write()
 
+    @property
+    def workshop(self) -> str:
+        """The workshop of this database shown last, '' where nobody chose one."""
+        return str(self._of_data("workshops").get("name", ""))
+
+    def keep_workshop(self, name: str) -> None:
+        """Remember the workshop shown."""
+        self._of_data("workshops")["name"] = name
+        self._write()
+
     def draft(self, key: str) -> dict[str, str]:
         """Return what was typed into a form and not saved."""
-        kept = self._drafts().get(key, {})
+        kept = self._of_data("drafts").get(key, {})
         return {str(k): str(v) for k, v in kept.items()} if isinstance(kept, dict) else {}
 
     def keep_draft(self, key: str, texts: Mapping[str, str]) -> None:
         """Remember what was typed; an empty draft is forgotten."""
-        drafts = self._drafts()
+        drafts = self._of_data("drafts")
         if texts:
             drafts[key] = dict(texts)
         else:
             drafts.pop(key, None)
         self._write()
 
-    def _drafts(self) -> dict[str, Any]:
-        """The drafts of this database alone."""
-        every = self._kept.setdefault("drafts", {})
+    def _of_data(self, what: str) -> dict[str, Any]:
+        """Return what is kept of one kind for this database alone."""
+        every = self._kept.setdefault(what, {})
         own = every.setdefault(self._data, {}) if isinstance(every, dict) else {}
         return own if isinstance(own, dict) else {}
 

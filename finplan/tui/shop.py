@@ -6,7 +6,7 @@ Every call opens the data itself, so that each may run in a thread of its own.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -21,6 +21,7 @@ from finplan.tui.shop_upkeep import UpkeepShop
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from finplan.alerts.rung import Alarm
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
     from finplan.planning.request import NoPlan
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from finplan.services.chance import Range
     from finplan.services.dry import DryAnswer
     from finplan.services.editing import Edited
+    from finplan.services.notify import Rang
     from finplan.services.planned import Planned
     from finplan.services.projects import AddedParts, Loaded
     from finplan.services.samples import Sample
@@ -74,6 +76,8 @@ class Shop(UpkeepShop):
             data, now, units, zone
         )
         self.fixed = now is not None
+        self.workshop = ""
+        """The workshop to show; empty for the one with the next work."""
 
     def stamp(self) -> int:
         """Return a number that changes whenever anybody writes to the data."""
@@ -97,15 +101,22 @@ class Shop(UpkeepShop):
         with self._open() as session:
             measures, zone = Measures(session.units), session.zone or system_zone()
             with session.store.unit(writes=False) as unit:
-                empty = not active_projects(unit)
+                workshops = sorted({project.workshop for project in active_projects(unit)})
                 installed = len(unit.pieces.names())
-            if empty:
+            if not workshops:
                 return View(
                     session.now, zone, None, None, (), measures=measures, installed=installed
                 )
+            if self.workshop not in workshops:
+                self.workshop = ""
             entries = tuple(listed.entry for listed in entries_of(session))
             try:
-                made = planned(session, seconds=seconds, cancelled=stopped)
+                made = planned(
+                    session,
+                    workshop=self.workshop or None,
+                    seconds=seconds,
+                    cancelled=stopped,
+                )
             except NoPlan as fault:
                 ways_out = _ways_out(fault, zone)
                 return View(
@@ -116,11 +127,19 @@ class Shop(UpkeepShop):
                 made.zone.key,
                 made,
                 overview(session, made),
-                entries,
+                tuple(entry for entry in entries if entry.project in made.projects),
                 learned=_learned(session, made),
                 materials={name: materials(session, name) for name in made.projects},
                 measures=measures,
+                workshops=tuple(workshops),
             )
+
+    def ring(self, also: Iterable[Alarm]) -> Rang:
+        """Raise a desktop notice for every alarm that has come, and for some others beside."""
+        from finplan.services.notify import memory_path, ring_due
+
+        with self._open() as session:
+            return ring_due(session, memory_path(), also=also)
 
     def keep(self, made: Planned) -> None:
         """Keep a plan that was found, so that later ones hold to it."""
@@ -298,19 +317,19 @@ class Shop(UpkeepShop):
                 wood_percent=asked["wood_percent"],
             )
 
-    def undo(self) -> Recorded | Edited:
-        """Undo what was recorded or changed last."""
+    def undo(self, projects: Collection[str]) -> Recorded | Edited:
+        """Undo what was recorded or changed last in some projects, or in all (none named)."""
         from finplan.services.undoing import undo_last
 
         with self._open() as session:
-            return undo_last(session)
+            return undo_last(session, projects)
 
-    def redo(self) -> Recorded | Edited:
-        """Bring back what was undone last."""
+    def redo(self, projects: Collection[str]) -> Recorded | Edited:
+        """Bring back what was undone last in some projects, or in all (none named)."""
         from finplan.services.undoing import redo_last
 
         with self._open() as session:
-            return redo_last(session)
+            return redo_last(session, projects)
 
 
 def _ways_out(fault: NoPlan, zone: str) -> tuple[str, ...]:

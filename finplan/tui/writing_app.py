@@ -39,6 +39,7 @@ class WritingApp(ReadingApp):
     def __init__(self, shop: Shop, memory: Memory) -> None:
         super().__init__(shop)
         self.memory = memory
+        shop.workshop = memory.workshop
         self._asked = ""
 
     def act(self, words: str, write: Callable[[], Recorded | Edited]) -> None:
@@ -154,16 +155,42 @@ class WritingApp(ReadingApp):
 
     def action_undo(self) -> None:
         """Take back what was recorded or changed last."""
-        self.act(UNDONE, self.shop.undo)
+        self.act(UNDONE, lambda: self.shop.undo(self._shown()))
 
     def action_redo(self) -> None:
         """Bring back what was undone."""
-        self.act(REDONE, self.shop.redo)
+        self.act(REDONE, lambda: self.shop.redo(self._shown()))
+
+    def _shown(self) -> tuple[str, ...]:
+        """Return the projects that show, none where there is no plan."""
+        return tuple(project.name for project in self.view.projects) if self.view else ()
 
     def project_of(self, view: View) -> Project | None:
         """Return the chosen project, or the first one."""
         chosen = (project for project in view.projects if project.name == self.project)
         return next(chosen, next(iter(view.projects), None))
+
+    def action_project(self, name: str) -> None:
+        """Choose a project by its name."""
+        self.project = name
+
+    def action_workshop(self, name: str) -> None:
+        """Show another workshop."""
+        self.shop.workshop = name
+        self.memory.keep_workshop(name)
+        self.say(f"Workshop: {name}")
+        self.reload()
+
+    def action_next_workshop(self) -> None:
+        """Show the next workshop."""
+        view = self.view
+        names = view.workshops if view else ()
+        if view is None or len(names) < 2:
+            self.say("There is one workshop only; a project file may bring another.")
+            return
+        here = view.planned.workshop.name if view.planned else self.shop.workshop
+        at = names.index(here) if here in names else -1
+        self.action_workshop(names[(at + 1) % len(names)])
 
     def action_next_project(self) -> None:
         """Choose the next project."""

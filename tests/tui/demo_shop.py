@@ -11,6 +11,7 @@ from types import SimpleNamespace
 from finplan.journal.entries import Entry, EntryKind
 from finplan.planning.plan import PlannedStep
 from finplan.services.chance import Range
+from finplan.services.samples import samples
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.tui.models.cared import Care
@@ -55,6 +56,9 @@ class DemoShop:
     def downtime_of(self, name: str) -> Downtime:
         return Downtime(demo_window())
 
+    def samples(self) -> tuple:
+        return samples()
+
     def _write(self, kind: EntryKind, step: PlannedStep | None, given: object) -> SimpleNamespace:
         entry = Entry(
             uid=uuid.UUID(int=1000 + len(self.written)),
@@ -98,7 +102,7 @@ class DemoShop:
     def correct(self, entry: Entry, changes: dict) -> SimpleNamespace:
         return self._write(EntryKind.CORRECTION, None, changes)
 
-    def undo(self) -> SimpleNamespace:
+    def undo(self, projects: object = ()) -> SimpleNamespace:
         if not self._before:
             raise BadInput("there is nothing to undo: the journal has no entry for it")
         subject = self.view.entries[-1]
@@ -108,7 +112,7 @@ class DemoShop:
         recorded.subject = subject
         return recorded
 
-    def redo(self) -> SimpleNamespace:
+    def redo(self, projects: object = ()) -> SimpleNamespace:
         if not self._undone:
             raise BadInput("there is nothing to redo: the journal has no entry for it")
         self._before.append(self.view)

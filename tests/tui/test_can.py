@@ -36,5 +36,17 @@ async def test_a_coat_s_can_is_in_the_journal(tmp_path):
                 field.value = name
             await pilot.press("enter")
             await settle(pilot)
+        assert cans(data) == [None, "B"]
+        for name, kept in (("C", "C"), ("", None)):
+            app.ask_correction(next(e for e in app.view.entries if e.details.get("can")))
+            await pilot.pause()
+            app.screen.query_one("#field-can", Input).value = name
+            await pilot.press("enter")
+            await settle(pilot)
+            assert cans(data)[-1] == kept
+
+
+def cans(data):
+    """The can of each entry, or the one its correction names."""
     with open_session(data, NOW) as session:
-        assert [one.entry.details.get("can") for one in entries_of(session)] == [None, "B"]
+        return [one.entry.details.get("can") for one in entries_of(session)]

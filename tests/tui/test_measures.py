@@ -145,3 +145,13 @@ async def test_the_bench_and_the_parts_follow_the_units(opened):
 def test_the_shop_reads_in_the_units_it_was_opened_with(tmp_path):
     shop = Shop(str(tmp_path / "shop.db"), "2026-10-13T18:40:00+02:00", "imperial")
     assert shop.read().measures == IMPERIAL
+
+
+def test_a_long_name_of_a_space_leaves_the_air_whole():
+    view = imperial_view()
+    (item,) = view.overview.air
+    long = replace(item, space="The long boathouse loft")
+    for width in (34, 39, 60, 100):
+        head = text_of(bench.space_lines(long, view, width)[0])
+        assert "52.5 °F 78 %" in head and "45.9" in head, (width, head)
+        assert len(head) <= width

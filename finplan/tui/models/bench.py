@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS
-from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, wrap
+from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, width_of, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import date, local, minutes, moment, short_moment, stretch, until
 from finplan.tui.models.view import View
@@ -40,6 +40,8 @@ TODO_COLUMNS = (
 
 WIDE_AIR = 60
 ROOM_FOR_BOTH = 48
+LEAST_NAME = 6
+"""A space's name is cut to no less; what the air is stays whole."""
 
 
 def step_id(project: str, batch: str, load: int, step: str) -> str:
@@ -238,8 +240,11 @@ def space_lines(item: AirNow, view: View, width: int) -> tuple[Line, ...]:
     more = f" · dew point {dew} · wood tends to {item.emc_percent:.1f} %"
     if width < WIDE_AIR:
         more = f" dew {said.degrees(item.dew_point_c):.1f}"
-    head = line((tidy(item.space, 20), Role.STRONG), measures, (more, Role.PLAIN))
-    lines = [spread(head, line((item.source, Role.QUIET)), width)]
+    said_by = line((item.source, Role.QUIET))
+    room = width - len(measures) - len(more) - width_of(said_by) - 1
+    name = tidy(item.space, max(min(room, 20), LEAST_NAME))
+    head = line((name, Role.STRONG), measures, (more, Role.PLAIN))
+    lines = [spread(head, said_by if room >= LEAST_NAME else (), width)]
     going = [tidy(a.finish, 40) for a in item.advice if a.allowed]
     if going:
         lines.append(cut(line((" ✓ go ", Role.GOOD), ", ".join(going)), width))

@@ -9,6 +9,7 @@ from finplan.trade.steps import WET_KINDS
 from finplan.tui.models.forms import (
     Field,
     Form,
+    Understood,
     amount_reader,
     humidity_reader,
     moment_reader,
@@ -156,6 +157,7 @@ def correct_form(view: View, entry: Entry) -> Form:
                 "0,4 l · 12 fl oz",
                 amount_reader(view.measures),
             ),
+            Field("can", "Can", _given(entry, "can"), "a new one: any name", _can_reader),
             Field(
                 "temperature_c",
                 "Air",
@@ -179,6 +181,12 @@ def correct_form(view: View, entry: Entry) -> Form:
         confirm="Correct",
         lines=(line(("The first entry stays in the journal; this one counts.", Role.QUIET)),),
     )
+
+
+def _can_reader(text: str) -> Understood:
+    """Read a can's name; an empty one takes back that another can was opened."""
+    name, _ = text_reader(80)(text)
+    return (name, "") if name else (None, "the can before")
 
 
 def _given(entry: Entry, key: str, unit: str = "") -> str:

@@ -9,13 +9,14 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from finplan.alerts.rung import Alarm
 from finplan.planning.plan import PlannedStep
 from finplan.trade.finishes import Finish
 from finplan.trade.steps import WET_KINDS, StepKind
 from finplan.tui.models.paint import Line, Role, line, spread, tidy
 from finplan.tui.models.times import clock, until
 from finplan.tui.models.view import View
-from finplan.tui.models.words import load_of, short_title
+from finplan.tui.models.words import GOVERNS, load_of, short_title
 
 RAGS_SHOWN = dt.timedelta(hours=3)
 """How long after an oil coat the rags are called to mind (common practice, no source)."""
@@ -23,6 +24,7 @@ RAGS_SHOWN = dt.timedelta(hours=3)
 OILY_RAGS = "oily rags"
 """The library's caution that finishes with self-heating rags carry."""
 
+POT = "pot:"
 MARK = "◷"
 
 
@@ -66,7 +68,7 @@ def _pot_and_rags(step: PlannedStep, finish: Finish, now: dt.datetime) -> Iterat
     if finish.pot_life_hours is not None:
         ends = step.start + dt.timedelta(hours=finish.pot_life_hours.value)
         if now < ends + dt.timedelta(hours=1):
-            yield Timer(f"pot:{step.id}", f"pot life of {finish.title} ends", ends, None)
+            yield Timer(f"{POT}{step.id}", f"pot life of {finish.title} ends", ends, None)
     if OILY_RAGS in finish.cautions and now - step.end < RAGS_SHOWN:
         words = f"rags of {finish.name}: under water in a closed metal can, or flat outdoors"
         yield Timer(f"rags:{step.id}", words, step.end, None)
@@ -83,6 +85,22 @@ def _wipes_next(view: View, step: PlannedStep) -> bool:
         and not other.done
     ]
     return bool(after) and after[0].kind is StepKind.WIPE_OFF
+
+
+def alarms(running: tuple[Timer, ...], now: dt.datetime) -> tuple[Alarm, ...]:
+    """Return what a desktop notice is raised for beside the reminders: a pot life that ended.
+
+    Wiping off and rags have reminders of their own, which ring the notices.
+    """
+    return tuple(
+        Alarm(
+            f"{timer.key} {timer.rings.isoformat()}",
+            tidy(timer.words, 100),
+            f"What is left in the pot has begun to set: mix no more into it. {GOVERNS}",
+        )
+        for timer in running
+        if timer.key.startswith(POT) and timer.rings <= now
+    )
 
 
 def timer_words(running: tuple[Timer, ...], now: dt.datetime) -> tuple[tuple[Timer, str], ...]:

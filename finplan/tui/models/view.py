@@ -28,7 +28,7 @@ class View:
     would free one, a paragraph each. ``learned`` are
     sentences on what the shop's checks taught, by finish; ``materials`` by project; ``measures``
     writes numbers in the units asked for. ``installed`` counts the pieces in use while there is
-    no project.
+    no project. ``workshops`` are all there are, by name.
     """
 
     now: dt.datetime
@@ -42,6 +42,7 @@ class View:
     materials: Mapping[str, Materials] = field(default_factory=dict)
     measures: Measures = field(default_factory=Measures)
     installed: int = 0
+    workshops: tuple[str, ...] = ()
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:

@@ -17,7 +17,7 @@ from finplan.tui.models.paint import Line, Role, line
 from finplan.tui.models.view import View
 from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
-from finplan.tui.widgets.top_bar import TopBar
+from finplan.tui.widgets.top_bar import PROGRAM, TopBar
 
 if TYPE_CHECKING:
     from finplan.tui.app import FinplanApp
@@ -61,6 +61,9 @@ class Page(Screen[None]):
 
     def _arrived(self, view: View | None) -> None:
         if view is not None:
+            several = view.planned is not None and len(view.workshops) > 1
+            name = view.planned.workshop.name if view.planned and several else PROGRAM
+            self.query_one(TopBar).show_workshop(name)
             self.show(view)
 
     def action_search(self) -> None:

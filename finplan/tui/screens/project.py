@@ -109,7 +109,9 @@ class ProjectPage(Page):
         listed.show(project_table(view))
         if project is not None:
             listed.go_to(project.name)
-        entitle(self.query_one("#projects-panel"), "Projects")
+        several = len(view.workshops) > 1 and view.planned is not None
+        where = f" in {view.planned.workshop.name} · W: next" if several and view.planned else ""
+        entitle(self.query_one("#projects-panel"), f"Projects{where}")
         name, unit = project.title if project else "", view.measures.length_unit
         pieces = sum(part.quantity for part in project.parts) if project else 0
         entitle(self.query_one("#parts-panel"), f"Parts of {name} · {pieces} pieces · {unit}")

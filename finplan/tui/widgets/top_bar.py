@@ -6,7 +6,7 @@ from textual import events
 from textual.message import Message
 from textual.strip import Strip
 
-from finplan.tui.models.paint import Line, Role, Run, line, spread, width_of
+from finplan.tui.models.paint import Line, Role, Run, line, spread, tidy, width_of
 from finplan.tui.widgets.painter import Painter
 
 AREAS: tuple[tuple[str, str, str], ...] = (
@@ -22,8 +22,12 @@ AREAS: tuple[tuple[str, str, str], ...] = (
 """Key, mode and name of each area."""
 
 
+PROGRAM = "finplan"
+MOST_BRAND = 20
+
+
 class TopBar(Painter):
-    """Areas on the left, the clock on the right."""
+    """The workshop where there are several, the areas, and the clock on the right."""
 
     class Picked(Message):
         """An area was clicked."""
@@ -36,6 +40,13 @@ class TopBar(Painter):
         super().__init__()
         self._area = area
         self._clock = ""
+        self._brand = PROGRAM
+
+    def show_workshop(self, name: str) -> None:
+        """Name the workshop that shows, where there are several."""
+        if name != self._brand:
+            self._brand = name
+            self.refresh()
 
     def show_clock(self, words: str) -> None:
         """Show the time; nothing is drawn when it is the same."""
@@ -52,8 +63,11 @@ class TopBar(Painter):
         """Return the bar in the fullest form that fits."""
         words = self._clock.split(" ")
         whole, day, hour = self._clock, f"{words[0]} {words[-1]}", words[-1]
+        brand = f" {tidy(self._brand, MOST_BRAND)} "
+        named = brand if self._brand != PROGRAM else ""
         forms = [
-            (" finplan ", " ", f"{whole} "),
+            (brand, " ", f"{whole} "),
+            *((named, "", clock) for clock in (f"{whole} ", f"{day} ") if named),
             *(("", gap, clock) for gap in (" ", "") for clock in (f"{whole} ", f"{day} ")),
             ("", "", hour),
         ]

@@ -1,0 +1,92 @@
+"""Several workshops in one database: one shows, and another is a key away."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from finplan.services.record import add_note
+from finplan.services.samples import load_sample
+from finplan.services.session import open_session
+from finplan.tui.app import FinplanApp
+from finplan.tui.commands import Actions
+from finplan.tui.settings import Memory
+from finplan.tui.shop import Shop
+from finplan.tui.widgets.top_bar import TopBar
+from tests.tui.conftest import settle, toasts
+
+NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
+
+
+@pytest.fixture
+def data(tmp_path):
+    """Two workshops with a project each."""
+    place = str(tmp_path / "shop.db")
+    with open_session(place, NOW) as session:
+        load_sample(session, "oak_door")
+        with session.store.unit() as unit:
+            project = unit.projects.get("oak_door")
+            shop = unit.workshops.get(project.workshop)
+            unit.workshops.put(replace(shop, name="barn"))
+            other = replace(project, name="gate", title="Gate", workshop="barn",
+                            uid=type(project.uid)(int=9))  # fmt: skip
+            unit.projects.put(other)
+            unit.commit()
+        add_note(session, "oak_door", "about the door")
+    return place
+
+
+def shown(app):
+    return app.view.planned.workshop.name, [project.name for project in app.view.projects]
+
+
+async def test_a_key_goes_to_the_next_workshop_and_a_restart_keeps_it(data, tmp_path):
+    memory = tmp_path / "terminal.json"
+    app = FinplanApp(Shop(data, NOW), Memory(memory))
+    async with app.run_test(size=(120, 36), notifications=True) as pilot:
+        await settle(pilot)
+        first = shown(app)
+        await pilot.press("W")
+        await settle(pilot)
+        second = shown(app)
+        assert sorted([first, second])[0] == ("barn", ["gate"])
+        assert f"Workshop: {second[0]}" in toasts(app)
+        bar = app.screen.query_one(TopBar)
+        assert second[0] in "".join(segment.text for segment in bar.render_line(0))
+    again = FinplanApp(Shop(data, NOW), Memory(memory))
+    async with again.run_test(size=(120, 36)) as pilot:
+        await settle(pilot)
+        assert shown(again) == second
+
+
+async def test_the_palette_names_every_workshop_and_project(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(notifications=True) as pilot:
+        await settle(pilot)
+        words = {hit.text async for hit in Actions(app.screen).discover()}
+        assert {"Workshop: barn", "Next workshop"} <= words
+        app.action_workshop("barn")
+        await settle(pilot)
+        words = {hit.text async for hit in Actions(app.screen).discover()}
+        assert "Project: Gate" in words
+
+
+async def test_the_journal_and_undo_keep_to_the_workshop_that_shows(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(notifications=True) as pilot:
+        await settle(pilot)
+        app.action_workshop("barn")
+        await settle(pilot)
+        assert app.view.entries == ()
+        await pilot.press("u")
+        await settle(pilot)
+        assert "nothing to undo" in toasts(app)
+
+
+async def test_with_one_workshop_the_key_says_so(opened):
+    async with opened() as pilot:
+        await pilot.press("W")
+        await pilot.pause()
+        assert "one workshop only" in toasts(pilot.app)
