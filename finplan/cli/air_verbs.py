@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -24,6 +25,7 @@ from finplan.trade.quantities import (
 if TYPE_CHECKING:
     from finplan.services.air import Kept
     from finplan.services.dry import DryAnswer
+    from finplan.services.moist import AcrossTheGrain
     from finplan.services.what_if import WhatIf
 
 _MOST_GOOD_HOURS = 4
@@ -43,37 +45,64 @@ def _air_given(temp: str | None, rh: str | None, units: Units) -> tuple[float, f
 @click.group("air", cls=Verbs, invoke_without_command=True)
 @_temperature
 @_humidity
+@click.option("--moves", "wood", metavar="WOOD", help="say how much this wood moves in it")
+@click.option("--fitted-at", metavar="PERCENT", default="8", help="its moisture when sized; 8")
 @json_option
 @click.pass_context
-def air_verb(ctx: click.Context, temp: str | None, rh: str | None, as_json: bool) -> None:
+def air_verb(
+    ctx: click.Context,
+    temp: str | None,
+    rh: str | None,
+    wood: str | None,
+    fitted_at: str,
+    as_json: bool,
+) -> None:
     """Dew point, wood moisture and margin of some air; keep readings."""
     if ctx.invoked_subcommand is not None:
         return
-    from finplan.services.moist import moist_air
+    from finplan.services.moist import across_the_grain, moist_air
 
     units = Units(shared().units or Units.METRIC)
     temperature_c, humidity_percent = _air_given(temp, rh, units)
     found = moist_air(temperature_c, humidity_percent, units)
+    moves = None
+    if wood is not None:
+        moves = across_the_grain(found, wood, parse_humidity(fitted_at, "--fitted-at"))
     if as_json:
-        print_json(
-            {
-                "temperature_c": _rounded(found.temperature_c),
-                "relative_humidity": _rounded(found.humidity_percent),
-                "dew_point_c": _rounded(found.dew_point_c),
-                "vapour_pressure_deficit_pa": _rounded(found.vapour_pressure_deficit_pa),
-                "emc_percent": _rounded(found.emc_percent),
-                "warnings": list(found.warnings),
-            }
-        )
+        told = {
+            "temperature_c": _rounded(found.temperature_c),
+            "relative_humidity": _rounded(found.humidity_percent),
+            "dew_point_c": _rounded(found.dew_point_c),
+            "vapour_pressure_deficit_pa": _rounded(found.vapour_pressure_deficit_pa),
+            "emc_percent": _rounded(found.emc_percent),
+            "warnings": list(found.warnings),
+        }
+        print_json(told if moves is None else {**told, "wood": asdict(moves)})
         return
     air = f"{format_temperature(found.temperature_c, units)}, {rh_text(humidity_percent)}"
     say(f"air          {air}")
     say(f"dew point    {format_temperature(found.dew_point_c, units)}")
     say(f"margin       {format_degrees_apart(found.margin_c, units)} above the dew point")
+    say(f"wet film     {format_temperature(found.wet_bulb_c, units)} where air moves over it")
     say(f"vapour pressure deficit  {found.vapour_pressure_deficit_pa:.0f} Pa")
     say(f"wood goes to {found.emc_percent:.1f} % moisture (EMC) in this air")
+    if moves is not None:
+        _print_movement(moves, units)
     for warning in found.warnings:
         paragraph(warning, "  ", "! ")
+
+
+def _print_movement(moves: AcrossTheGrain, units: Units) -> None:
+    """Per metre or foot of width: what a gap has to take up."""
+    per, name = (12.0, "in a foot") if units is Units.IMPERIAL else (1000.0, "mm a metre")
+    places = 2 if units is Units.IMPERIAL else 1
+    flat, quarter = (f"{one * per:+.{places}f}" for one in (moves.flat_sawn, moves.quarter_sawn))
+    words = (
+        f"{moves.wood} fitted at {moves.fitted_at_percent:g} % then moves by {flat} {name} "
+        f"across the grain flat-sawn, {quarter} quarter-sawn ({moves.source})"
+    )
+    more = "" if moves.linear else "; more than that, as it is beyond 6 to 14 %"
+    paragraph(f"{words}{more}", "  ", "")
 
 
 def rh_text(percent: float) -> str:

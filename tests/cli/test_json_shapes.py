@@ -146,6 +146,24 @@ def test_dry_tells_of_cold_while_a_film_forms(empty, tmp_path):
     assert len(told) == 1 and "14:00" in told[0]
 
 
+def test_air_with_a_wood_that_moves(empty):
+    words = ("air", "--temp", "23 C", "--rh", "50", "--moves", "Oak", "--fitted-at", "6")
+    wood = empty.right(*words, "--json").json["wood"]
+    assert wood["wood"] == "white oak"
+    # Wood Handbook FPL-GTR-190 (2010), equation 13-2 and table 13-5, to 9.2 % EMC.
+    assert wood["flat_sawn"] == pytest.approx(0.00365 * 3.19, rel=0.03)
+    assert wood["quarter_sawn"] == pytest.approx(0.00180 * 3.19, rel=0.03)
+    assert wood["linear"] is True
+    told = empty.right(*words).words
+    assert "white oak fitted at 6 % then moves by +11.6 mm a metre across the grain" in told
+    assert "in a foot" in empty.right(*words, "--units", "imperial").words
+    assert empty("air", "--temp", "23 C", "--rh", "50", "--moves", "balsa").status == 2
+    assert (
+        "beyond 6 to 14 %"
+        in empty.right("air", "--temp", "9C", "--rh", "92", "--moves", "ash").words
+    )
+
+
 def test_air(empty):
     air = empty.right("air", "--temp", "23 C", "--rh", "50", "--json").json
     assert list(air) == [
