@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from finplan.cli.caldav_words import AccountWords, calendar_meant
+from finplan.cli.moved import print_moved
 from finplan.cli.options import session, verb
 from finplan.cli.output import say
 from finplan.trade.errors import BadInput
@@ -54,6 +55,7 @@ def _take(file: Path | None, words: AccountWords, whose: Whose, *, forget: bool)
         if forget:
             dropped = forget_busy(opened, whose)
             say(f"{_stretches(dropped)} of {dropped.person} dropped.")
+            _say_moved(dropped)
             return
         if file is not None:
             taken = busy_of_file(opened, file, whose)
@@ -67,6 +69,12 @@ def _take(file: Path | None, words: AccountWords, whose: Whose, *, forget: bool)
     if taken.unread:
         items = "item" if taken.unread == 1 else "items"
         say(f"{taken.unread} {items} of the calendar can't be read; they block nothing.")
+    _say_moved(taken)
+
+
+def _say_moved(taken: Taken) -> None:
+    if taken.moved:
+        print_moved(taken.moved)
 
 
 def _stretches(taken: Taken) -> str:

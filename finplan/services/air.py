@@ -158,7 +158,7 @@ def _keep(
     forecast: bool,
 ) -> Kept:
     from finplan.air.series import AirSource
-    from finplan.services.keep import replanned
+    from finplan.services.keep import workshop_replanned
 
     kind = AirSource.FORECAST if forecast else AirSource.READING
     series = series_of(readings, kind)
@@ -167,7 +167,6 @@ def _keep(
         place = space_named(shop, space)
         new = unit.air.add_readings(shop.name, place, series, kind)
         unit.commit()
-        names = tuple(one.name for one in active_projects(unit) if one.workshop == shop.name)
-    moved = replanned(session, names)[1] if names else ()
+    moved = workshop_replanned(session, shop.name)
     first, last = readings[0].at, readings[-1].at
     return Kept(shop.name, place, first, last, len(readings), new, moved=moved)

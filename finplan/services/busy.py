@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from finplan.services.caldav import PUSHED_TO, Place, connected_to, keep_place, kept_place
+from finplan.services.keep import workshop_replanned
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
@@ -35,11 +36,15 @@ class Whose:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """How many stretches were taken, and how many items of the calendar could not be read."""
+    """How many stretches were taken, and how many items of the calendar could not be read.
+
+    ``moved``: a sentence for each step of the plan that moved.
+    """
 
     person: str
     stretches: int
     unread: int = 0
+    moved: tuple[str, ...] = ()
 
 
 def busy_of_file(session: Session, file: Path, whose: Whose) -> Taken:
@@ -102,7 +107,7 @@ def forget_busy(session: Session, whose: Whose) -> Taken:
         _put(unit, shop, who, ())
         unit.settings.remove(setting)
         unit.commit()
-    return Taken(who.name, len(who.busy))
+    return Taken(who.name, len(who.busy), moved=workshop_replanned(session, shop.name))
 
 
 def _reading(session: Session, whose: Whose) -> tuple[ZoneInfo, frozenset[str]]:
@@ -120,7 +125,7 @@ def _keep(session: Session, whose: Whose, source: str, found: tuple[Stretch, ...
         busy = sorted([*kept, *taken], key=lambda one: (one.start, one.end, one.source))
         _put(unit, shop, who, tuple(busy))
         unit.commit()
-    return Taken(who.name, len(found))
+    return Taken(who.name, len(found), moved=workshop_replanned(session, shop.name))
 
 
 def _put(unit: Unit, shop: Workshop, who: Person, busy: tuple[Stretch, ...]) -> None:

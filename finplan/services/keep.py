@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from finplan.planning.changes import changes
 from finplan.planning.kept import kept
-from finplan.services.gather import kept_key
+from finplan.services.gather import active_projects, kept_key
 from finplan.services.planned import Planned, planned
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import to_plain
@@ -85,6 +85,13 @@ def replanned(
     moved = tuple(one.sentence for one in told)
     keep(session, seen, moved, undone=undone)
     return seen, moved
+
+
+def workshop_replanned(session: Session, workshop: str) -> tuple[str, ...]:
+    """Plan a workshop anew after its air or hours changed, keep the plan, say what moved."""
+    with session.store.unit(writes=False) as unit:
+        names = tuple(one.name for one in active_projects(unit) if one.workshop == workshop)
+    return replanned(session, names)[1] if names else ()
 
 
 def _before(key: str) -> str:

@@ -114,6 +114,7 @@ def test_plans_keep_clear_of_busy_times_and_keep_no_word_of_them(finplan, tmp_pa
     (tmp_path / "mine.ics").write_text(BUSY.replace("\n", "\r\n"), newline="")
     taken = finplan("busy", "mine.ics", *now)
     assert "1 busy stretch taken" in taken.stdout, taken.stderr
+    assert "moves from Mon 5 Oct 18:30" in " ".join(taken.stdout.split())
     after = json.loads(finplan("plan", "beech_worktop", "--json", *now).stdout)
     assert all(step["start"] != "2026-10-05T16:30:00Z" for step in after["steps"])
     stored = b"".join(file.read_bytes() for file in tmp_path.glob("my shop.sqlite*"))
