@@ -34,6 +34,12 @@ def print_too_late(late: TooLate, zone: ZoneInfo) -> None:
         _print_ways((late.closest,), zone)
 
 
+def print_window_missed(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
+    """Print what keeps a coat from going on in its window, under what is said of the coat."""
+    say("  it goes on after the recoat window has closed: scuff the surface first")
+    _print_hindrances(hindrances, zone)
+
+
 def _print_hindrances(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
     for number, one in enumerate(hindrances):
         if number:

@@ -109,6 +109,9 @@ def _print_header(planned: Planned, project: str) -> None:
         say(f"          {show.moment(ready.likely, zone)} likely")
         if ready.in_service_by is not None:
             say(f"  wanted  {show.day(ready.in_service_by)}: {_spare(ready, zone)}")
+            if ready.safe.astimezone(zone).date() > ready.in_service_by:
+                words = f"what would meet it: finplan plan {project} --ready-by"
+                paragraph(f"{words} {ready.in_service_by.isoformat()}", " " * 10)
     paragraph(_method(planned, project), "          ", "  method  ")
     _print_changed(planned, project)
 

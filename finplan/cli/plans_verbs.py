@@ -132,7 +132,10 @@ def why_verb(project: str, step: tuple[str, ...], at: str | None, with_slack: bo
 
     STEP is a planned id, batch/load/step, or words that fit one step alone.
     """
+    from finplan.cli.hindered import print_window_missed
     from finplan.planning.ask import MOST_SLACK, slack, why_not
+    from finplan.planning.dress import MISSED
+    from finplan.planning.hindered import why_window_missed
     from finplan.services.planned import planned
     from finplan.services.steps import find_step
     from finplan.trade.moments import format_duration, parse_moment
@@ -142,6 +145,8 @@ def why_verb(project: str, step: tuple[str, ...], at: str | None, with_slack: bo
         meant = find_step(seen.steps_of(project), " ".join(step), project)
         wished = parse_moment(at, opened.now, seen.zone, "--at") if at is not None else None
     _print_why(seen, meant)
+    if any(meant.title in one and MISSED in one for one in seen.plan.warnings):
+        print_window_missed(why_window_missed(seen.request, meant.id), seen.zone)
     if with_slack and not meant.done:
         hours = slack(seen.request, seen.plan, meant.id) // dt.timedelta(hours=1)
         later = f"up to {format_duration(hours)} later" if hours else "no later"

@@ -21,6 +21,9 @@ from finplan.trade.steps import WET_KINDS, Side, StepKind
 
 _NOBODY = ""
 
+MISSED = "goes on after the recoat window has closed"
+"""What a warning says of a coat that nothing scuffs for."""
+
 
 def dress(built: Built, found: Found, method: Method, bound: Bound) -> Plan:
     """Turn a layout into a plan: dated steps, reasons, when each project is ready, warnings.
@@ -212,7 +215,7 @@ def _warnings(
     for load in built.network.chains:
         for block in load.blocks:
             warnings += [
-                f"{named(items[window.node])} goes on after the recoat window has closed: scuff "
+                f"{named(items[window.node])} {MISSED}: scuff "
                 "the surface first, or open work hours before that"
                 for window in block.windows
                 if not any(nodes[index].optional for index in block.nodes)

@@ -18,7 +18,7 @@ from finplan.trade.project import Batch
 from finplan.trade.schedules import Template
 from finplan.trade.steps import Step, StepKind
 
-_OF_THE_SHOP = ("warmth", "dry air", "rack", "sanding", "loads")
+_OF_THE_SHOP = ("warmth", "dry air", "rack", "sanding", "loads", "one more session")
 """Levers that lift what holds the plan up: these are looked for apart, to the least that does."""
 
 

@@ -12,7 +12,14 @@ from finplan.drying.arrhenius import REFERENCE_C
 from finplan.planning.deadline import last_instant
 from finplan.planning.drop import ways_to_drop
 from finplan.planning.obstacle_words import said
-from finplan.planning.obstacles import Obstacle, Trial, any_plan, obstacles, ready_by
+from finplan.planning.obstacles import (
+    Obstacle,
+    Trial,
+    any_plan,
+    in_its_window,
+    obstacles,
+    ready_by,
+)
 from finplan.planning.request import PlanRequest
 from finplan.planning.restrictions import Kind
 from finplan.planning.ways_out import Way, finishes_past, ways_past
@@ -112,6 +119,28 @@ def why_too_late(
     )
     drops, closest = ways_to_drop(plain, end, templates or {})
     return TooLate(by, ready, found, drops, closest)
+
+
+def why_window_missed(request: PlanRequest, step_id: str) -> tuple[Hindrance, ...]:
+    """What keeps a coat from going on before the window of the one below closes; empty if it does.
+
+    Args:
+        request: what is planned.
+        step_id: the id of the coat.
+
+    Raises:
+        NoPlan: if there is no plan at all.
+    """
+    trial = Trial(_plain(request), in_its_window(step_id))
+    fact = "the window closes before it could go on, even at all hours of the day"
+    return tuple(
+        Hindrance(
+            "" if one.restrictions else fact,
+            _reasons(request, one, None),
+            ways_past(trial, one),
+        )
+        for one in obstacles(trial)
+    )
 
 
 def in_words(hindrances: tuple[Hindrance, ...], zone: ZoneInfo) -> list[str]:

@@ -122,7 +122,7 @@ def _shop_changes(
         helper = replace(person, name=f"{person.name}'s helper")
         more = replace(request, workshop=replace(shop, people=(*shop.people, helper)))
         yield "a helper", f"a helper with the hours of {person.name}", more, None
-        for day, window in _missing_days(person):
+        for day, window in missing_days(person):
             longer = replace(person, windows=(*person.windows, window))
             people = (*shop.people[:number], longer, *shop.people[number + 1 :])
             evening = replace(request, workshop=replace(shop, people=people))
@@ -130,8 +130,8 @@ def _shop_changes(
             yield "one more session a week", about, evening, None
 
 
-def _missing_days(person: Person) -> Iterator[tuple[str, WorkWindow]]:
-    """A window like the usual one on each weekday that has none."""
+def missing_days(person: Person) -> Iterator[tuple[str, WorkWindow]]:
+    """A window like the usual one on each weekday that has none, of a person with windows."""
     usual = Counter((one.start, one.minutes) for one in person.windows).most_common(1)[0][0]
     rules = " ".join(one.rule.upper() for one in person.windows)
     if "FREQ=DAILY" in rules:

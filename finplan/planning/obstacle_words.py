@@ -24,6 +24,8 @@ from finplan.trade.workshop import Person
 
 _DAY = dt.timedelta(days=1)
 _HOUR_S = 3600.0
+_WEEKS = 4
+"""So many weeks from now show how often somebody works."""
 _LONG_S = 86400.0
 """Cold that is over sooner than that is not worth a date."""
 
@@ -50,11 +52,17 @@ def _hours(request: PlanRequest, name: str, end: dt.datetime, *, dated: bool) ->
     sessions = Counter(axis.sessions).values()
     longest = length(max(sessions) * SLOT_S)
     if not dated:
-        return f"{name} works {longest} at a stretch at most"
+        month = _axis(request, _person(request, name), request.now + _WEEKS * 7 * _DAY)
+        often = len(set(month.sessions)) / _WEEKS
+        return f"{name} works {longest} at a stretch at most, {_times(often)} a week"
     total = f"{len(axis) * SLOT_S / _HOUR_S:.0f} h"
     if len(sessions) == 1:
         return f"{name} has one session until then, of {longest}"
     return f"{name} has {len(sessions)} sessions until then, {total} in all, the longest {longest}"
+
+
+def _times(count: float) -> str:
+    return "once" if round(count, 1) == 1.0 else f"{count:.2g} times"
 
 
 def _away(request: PlanRequest, name: str, end: dt.datetime) -> str:

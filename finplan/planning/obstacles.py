@@ -12,7 +12,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 from finplan.planning.build import Built
-from finplan.planning.forward import Found
+from finplan.planning.forward import Found, missed_windows
 from finplan.planning.hours import SLOT_S
 from finplan.planning.layout import lay_out
 from finplan.planning.request import NoPlan, PlanRequest
@@ -47,6 +47,15 @@ def starts_at(step_id: str) -> Good:
         return abs(built.network.axis.starts[place.slots[0]] - wish_s) < SLOT_S
 
     return kept
+
+
+def in_its_window(step_id: str) -> Good:
+    """Wanted is that a coat goes on before the recoat window of the one below closes."""
+    return lambda built, found: (
+        not any(
+            built.network.nodes[node].id == step_id for node in missed_windows(built.network, found)
+        )
+    )
 
 
 @dataclass(frozen=True, slots=True)

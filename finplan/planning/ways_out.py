@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from finplan.air.adjust import dehumidifier, heater
 from finplan.journal.progress import Progress
 from finplan.planning.lever_finishes import other_finishes
+from finplan.planning.levers import missing_days
 from finplan.planning.loads import cut_into_loads
 from finplan.planning.obstacles import Obstacle, Trial
 from finplan.planning.otherwise import with_batch
@@ -59,7 +60,27 @@ def ways_past(trial: Trial, obstacle: Obstacle) -> tuple[Way, ...]:
             way = least(trial, base, choices)
             if way is not None:
                 ways.append(way)
+        if one.kind is Kind.HOURS:
+            ways += _more_days(trial, base, one.subject)
     return tuple(ways)
+
+
+def _more_days(trial: Trial, base: PlanRequest, name: str) -> list[Way]:
+    """A person's usual session on the weekday more that is ready soonest; else on several more."""
+    person = next(one for one in base.workshop.people if one.name == name)
+    days = list(missing_days(person)) if person.windows else []
+
+    def working(more: Sequence[tuple[str, WorkWindow]]) -> tuple[str, Change]:
+        windows = (*person.windows, *(window for _, window in more))
+        about = f"{name} at work on {' and '.join(day for day, _ in more)} as well"
+        return about, _as_person(name, lambda one: replace(one, windows=windows))
+
+    single = [least(trial, base, [working([day])]) for day in days]
+    ways = sorted((way for way in single if way is not None), key=lambda way: way.ready)
+    if not ways:
+        several = least(trial, base, [working(days[:count]) for count in range(2, len(days) + 1)])
+        ways = [several] if several is not None else []
+    return ways[:1]
 
 
 def finishes_past(

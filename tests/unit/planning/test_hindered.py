@@ -12,7 +12,8 @@ from finplan.air.adjust import heater
 from finplan.air.series import AirSeries, constant
 from finplan.journal.progress import Progress
 from finplan.planning.check import faults
-from finplan.planning.hindered import why_no_plan, why_too_late
+from finplan.planning.dress import MISSED
+from finplan.planning.hindered import why_no_plan, why_too_late, why_window_missed
 from finplan.planning.make import make_plan
 from finplan.planning.obstacles import Trial, obstacles, starts_at
 from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
@@ -185,3 +186,21 @@ def test_two_wishes_for_one_hour_are_the_reason_for_each_other():
     kinds = {one.kind for one in found.restrictions}
     assert kinds == {Kind.WISH}
     assert trial.without(found.restrictions)
+
+
+def test_a_window_missed_for_want_of_hours_is_kept_by_a_day_more():
+    saturdays = (WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)
+    own = batch(template="oiled worktop")
+    bare = replace(own, steps=tuple(one for one in own.steps if one.kind is not StepKind.SCUFF))
+    asked = request(project(bare), shop=workshop(saturdays))
+    plan = make_plan(asked)
+    assert "Coat 1 of hardwax oil, by pad, second side" in plan.warnings[0]
+    assert MISSED in plan.warnings[0]
+    (found,) = why_window_missed(asked, "bench/slats/1/coat-1-second")
+    assert reasons([found]) == [[(Kind.HOURS, "Ada")]]
+    assert found.reasons[0].said == "Ada works 9 h at a stretch at most, once a week"
+    (way,) = found.ways
+    day = way.about.removeprefix("Ada at work on ").removesuffix(" as well")
+    more = WorkWindow(f"FREQ=WEEKLY;BYDAY={day[:2].upper()}", dt.time(8), 540)
+    again = make_plan(replace(asked, workshop=workshop((*saturdays, more))))
+    assert not any("Coat 1 of hardwax oil, by pad, second side" in one for one in again.warnings)
