@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from textual.widgets import Input
@@ -347,6 +348,39 @@ async def test_the_sample_cabin_from_first_look_to_renewal_by_keyboard(data, tmp
         after = next(one for one in app.care.pieces if one.piece.name == first)
         assert (after.entries[-1].kind, after.entries[-1].litres) == (UpkeepKind.RENEWED, 0.2)
         assert after.outlook.next(Work.RENEWAL).on > seen.outlook.next(Work.RENEWAL).on
+
+
+class FinishedShop(Shop):
+    """A shop whose projects are all finished."""
+
+    def read(self, seconds=0.0):
+        view = super().read(seconds)
+        if view.overview is None:
+            return view
+        done = tuple(replace(one, state="finished") for one in view.overview.projects)
+        return replace(view, overview=replace(view.overview, projects=done))
+
+
+async def test_a_finished_project_is_offered_and_installed_with_what_it_tells(data):
+    app = FinplanApp(FinishedShop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await settle(pilot)
+        app.screen.query_one("#choices", TableView).go_to("sample:oak_door")
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert "finished: 8, i" in app.screen.query_one("#upkeep-line", Lines).copy_text()
+        await pilot.press("8")
+        assert app.screen.query_one("#pieces", TableView).key == "project:oak_door"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.screen.query_one("#field-finish", Input).value == "spar varnish"
+        write(app, place="Boathouse")
+        await pilot.press("enter")
+        await settle(pilot)
+        assert app.screen.query_one("#pieces", TableView).key == "oak_door"
+    only = pieces(data)["oak_door"].piece
+    assert (only.place, only.finish, only.invented) == ("Boathouse", "spar varnish", True)
 
 
 async def test_ten_years_show_as_well(data):

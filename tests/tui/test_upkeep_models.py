@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
 from finplan.library.load import finishes, upkeep_defaults
+from finplan.services.materials import CoatNeed
 from finplan.services.upkeep import YearsAhead
 from finplan.tracking.upkeep.pieces import Blocked, Finding, UpkeepKind
 from finplan.tracking.upkeep.window import NoWindow
@@ -20,6 +22,7 @@ from finplan.tui.models.care import care_lines
 from finplan.tui.models.cared import care_of
 from finplan.tui.models.day_words import cycle_reader, days_reader, rule_text
 from finplan.tui.models.forms import answer
+from finplan.tui.models.litres import litres_lines
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import join, text_of, width_of
 from finplan.tui.models.piece_forms import block_form, fields_of, piece_form, said_of, stretch_of
@@ -235,6 +238,24 @@ class TestForms:
         assert understood.faults == {} and understood.together == ""
         assert {k: v for k, v in said_of(understood.values).items() if v != told[k]} == {}
 
+    @pytest.mark.parametrize(
+        ("months", "text"),
+        [
+            ((4, 5, 6, 7), "apr-jul"),
+            ((1, 2, 11, 12), "nov-feb"),
+            ((3, 5, 6), "mar,may-jun"),
+            ((9,), "sep"),
+            (tuple(range(1, 13)), ""),
+            ((), ""),
+        ],
+    )
+    def test_a_season_is_written_as_one_would_type_it(self, months, text):
+        told = fields_of(replace(STEPS, season=months))
+        form = piece_form(told, CHOICES, NOW, ZONE, METRIC, change=True)
+        season = next(one for one in form.fields if one.key == "season")
+        assert season.initial == text
+        assert season.read(text)[0] == (months if len(months) < 12 else ())
+
     def test_every_field_of_a_piece_is_asked(self):
         form = piece_form({}, CHOICES, NOW, ZONE, METRIC)
         asked = {one.key for one in form.fields} - {"stands", "lies", "bears"} | {"exposures"}
@@ -367,6 +388,17 @@ class TestDayWords:
             cycle_reader("")("FREQ=SOMETIMES")
         with pytest.raises(BadInput):
             days_reader("fri, someday")
+
+
+def test_litres_show_coat_by_coat_as_bars_in_proportion():
+    need = SimpleNamespace(coats=(CoatNeed(0, 1.0, 0.05), CoatNeed(1, 3.0, 0.2)))
+    lines = litres_lines(need, METRIC, 50)
+    seal, coat = (text_of(one) for one in lines)
+    assert seal.count("━") * 4 == pytest.approx(coat.count("━"), abs=2)
+    assert "coat 1" in coat and coat.endswith("0.200 l")
+    assert litres_lines(need, METRIC, 20) == ()
+    assert litres_lines(SimpleNamespace(coats=()), METRIC, 50) == ()
+    assert text_of(litres_lines(need, Measures(Units.IMPERIAL), 50)[1]).endswith("fl oz")
 
 
 def test_the_care_sheet_in_lines():

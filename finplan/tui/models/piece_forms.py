@@ -270,9 +270,19 @@ def _out_reader(text: str) -> Understood:
 
 
 def _season_text(months: Sequence[int]) -> str:
-    if not months:
+    """Return a season as one would type it: ``apr-oct``, over the new year ``oct-mar``."""
+    if not months or len(months) == 12:
         return ""
-    return ",".join(MONTHS[month - 1].lower() for month in months)
+    chosen = set(months)
+    firsts = [month for month in months if (month - 2) % 12 + 1 not in chosen]
+    parts = []
+    for first in firsts:
+        last = first
+        while last % 12 + 1 in chosen:
+            last = last % 12 + 1
+        names = [MONTHS[month - 1].lower() for month in dict.fromkeys((first, last))]
+        parts.append("-".join(names))
+    return ",".join(parts)
 
 
 def _season_reader(text: str) -> Understood:

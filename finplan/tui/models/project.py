@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from finplan.planning.plan import Method
 from finplan.trade.project import Project
+from finplan.tui.models.litres import litres_lines
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
@@ -118,6 +119,7 @@ def material_lines(view: View, project: Project, width: int) -> tuple[Line, ...]
         bought = measures.volume(one.litres_to_buy) + (f" ({cans}{cost})" if cans else "")
         used = measures.volume(one.used_l)
         lines += wrap(f"{tidy(one.finish.title, 60)}: {bought}, used {used}", width)
+        lines += litres_lines(one, measures, width)
     return tuple(lines)
 
 
