@@ -1,19 +1,23 @@
-"""Why there is no plan, or none by a date, and what would free it: as text and as JSON."""
+"""Why there is no plan, or none by a date, and why a step is when it is: as text and as JSON."""
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from finplan.cli import show
 from finplan.cli.output import heading, paragraph, say
+from finplan.cli.shapes import step_json
 
 if TYPE_CHECKING:
+    from finplan.planning.ask import Answer
     from finplan.planning.hindered import Hindrance, TooLate
-    from finplan.planning.plan import Deadline
+    from finplan.planning.plan import Deadline, PlannedStep
     from finplan.planning.request import NoPlan
     from finplan.planning.ways_out import Way
+    from finplan.services.planned import Planned
 
 
 def print_no_plan(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
@@ -86,6 +90,26 @@ def deadline_json(deadline: Deadline | None, late: TooLate | None) -> dict[str, 
         "hindrances": [_hindrance_json(one) for one in late.hindrances] if late else [],
         "drops": [_way_json(one) for one in late.drops] if late else [],
         "closest": _way_json(late.closest) if late and late.closest else None,
+    }
+
+
+def why_json(
+    planned: Planned,
+    step: PlannedStep,
+    missed: Sequence[Hindrance],
+    slack: dt.timedelta | None,
+    answer: Answer | None,
+) -> dict[str, Any]:
+    """Return why a step is when it is; ``slack_hours`` and ``at`` are null where not asked for."""
+    from finplan.planning.explain import why
+
+    found = why(planned.plan, step.id)
+    return {
+        **step_json(step),
+        "chain": [one.id for one in found.chain[:-1]],
+        "window_missed": [_hindrance_json(one) for one in missed],
+        "slack_hours": slack // dt.timedelta(hours=1) if slack is not None else None,
+        "at": {"possible": answer.possible, "said": answer.sentence} if answer else None,
     }
 
 

@@ -15,7 +15,7 @@ from finplan.trade.errors import BadInput
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
-    from finplan.planning.hindered import TooLate
+    from finplan.planning.hindered import Hindrance, TooLate
     from finplan.planning.plan import PlannedStep
     from finplan.planning.request import NoPlan
     from finplan.services.planned import Planned
@@ -127,35 +127,54 @@ def _too_late(seen: Planned) -> TooLate | None:
 @click.argument("step", nargs=-1, required=True)
 @click.option("--at", metavar="WHEN", help="say why it is not at this hour")
 @click.option("--slack", "with_slack", is_flag=True, help="say how much later it can start")
-def why_verb(project: str, step: tuple[str, ...], at: str | None, with_slack: bool) -> None:
+@json_option
+def why_verb(
+    project: str, step: tuple[str, ...], *, at: str | None, with_slack: bool, as_json: bool
+) -> None:
     """Say what a step waits for, and with --at why it does not start then.
 
     STEP is a planned id, batch/load/step, or words that fit one step alone.
     """
-    from finplan.cli.hindered import print_window_missed
-    from finplan.planning.ask import MOST_SLACK, slack, why_not
+    from finplan.cli.hindered import print_window_missed, why_json
+    from finplan.planning.ask import slack, why_not
     from finplan.planning.dress import MISSED
     from finplan.planning.hindered import why_window_missed
     from finplan.services.planned import planned
     from finplan.services.steps import find_step
-    from finplan.trade.moments import format_duration, parse_moment
+    from finplan.trade.moments import parse_moment
 
     with session() as opened:
         seen = planned(opened, [project])
         meant = find_step(seen.steps_of(project), " ".join(step), project)
         wished = parse_moment(at, opened.now, seen.zone, "--at") if at is not None else None
-    _print_why(seen, meant)
+    missed: tuple[Hindrance, ...] = ()
     if any(meant.title in one and MISSED in one for one in seen.plan.warnings):
-        print_window_missed(why_window_missed(seen.request, meant.id), seen.zone)
+        missed = why_window_missed(seen.request, meant.id)
+    later: dt.timedelta | None = None
     if with_slack and not meant.done:
-        hours = slack(seen.request, seen.plan, meant.id) // dt.timedelta(hours=1)
-        later = f"up to {format_duration(hours)} later" if hours else "no later"
-        if hours >= MOST_SLACK // dt.timedelta(hours=1):
-            later = "four weeks later or more"
-        paragraph(f"it can start {later} without anything being ready later", "    ", "  ")
-    if wished is not None:
-        answer = why_not(seen.request, seen.plan, meant.id, wished)
+        later = slack(seen.request, seen.plan, meant.id)
+    answer = why_not(seen.request, seen.plan, meant.id, wished) if wished is not None else None
+    if as_json:
+        print_json(why_json(seen, meant, missed, later, answer))
+        return
+    _print_why(seen, meant)
+    if missed:
+        print_window_missed(missed, seen.zone)
+    if later is not None:
+        paragraph(f"it can start {_later(later)} without anything being ready later", "    ", "  ")
+    if wished is not None and answer is not None:
         paragraph(f"at {show.moment(wished, seen.zone)}: {answer.sentence}", "    ", "  ")
+
+
+def _later(slack: dt.timedelta) -> str:
+    """How much later, in whole hours."""
+    from finplan.planning.ask import MOST_SLACK
+    from finplan.trade.moments import format_duration
+
+    if slack >= MOST_SLACK:
+        return "four weeks later or more"
+    hours = slack // dt.timedelta(hours=1)
+    return f"up to {format_duration(hours)} later" if hours else "no later"
 
 
 def _print_why(seen: Planned, step: PlannedStep) -> None:

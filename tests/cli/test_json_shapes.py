@@ -73,6 +73,19 @@ def test_changes_of_a_plan(shell):
         assert set(moved) == {"step", "was", "now", "because"}
 
 
+def test_why(shell):
+    told = shell.right("why", "bench", "coat-2", "--slack", "--at", "sat 3:00", "--json").json
+    assert set(told) == STEP_KEYS | {"chain", "window_missed", "slack_hours", "at"}
+    assert told["id"] == "bench/pieces/1/coat-2"
+    assert told["chain"][-1].startswith("bench/pieces/1/")
+    assert told["slack_hours"] >= 0
+    assert told["window_missed"] == []
+    assert told["at"]["possible"] is False
+    assert "no work hours" in told["at"]["said"]
+    plain = shell.right("why", "bench", "coat-2", "--json").json
+    assert (plain["slack_hours"], plain["at"]) == (None, None)
+
+
 def test_plan_of_a_recorded_step_keeps_its_id(shell):
     before = shell.right("plan", "bench", "--json").json["steps"]
     shell.right("record", "step", "bench", "prepare", "--at", "today 16:00")
