@@ -122,6 +122,7 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
 @click.option("--workshop", metavar="NAME", help="with --plan: whose hours and air")
 @click.option("--space", metavar="NAME", help="with --plan: where the piece dries")
 @click.option("--undo", metavar="ENTRY", help="an entry counts no more: its uid, or last")
+@click.option("--redo", is_flag=True, help="what was undone last counts again")
 @json_option
 def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> None:
     """Say what the installed pieces need, and when; with PIECE its history on one page."""
@@ -130,7 +131,7 @@ def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> N
     with session() as opened:
         if piece is not None:
             _one_piece(opened, piece, asked, as_json=as_json)
-        elif asked["care"] or asked["plan"] or asked["undo"] is not None or asked["file"]:
+        elif any(asked[one] for one in ("care", "plan", "undo", "redo", "file")):
             raise BadInput("say which piece is meant", "upkeep")
         elif as_json:
             print_json(_years_json(opened, years_ahead(opened, years)))
@@ -140,6 +141,7 @@ def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> N
 
 def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bool) -> None:
     from finplan.services.upkeep import seen_piece, undo_upkeep
+    from finplan.services.upkeep_log import redo_upkeep
 
     if asked["plan"]:
         _plan_renewal(opened, name, asked)
@@ -147,6 +149,9 @@ def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bo
     if asked["undo"] is not None:
         undone = undo_upkeep(opened, name, asked["undo"])
         say(f"{name}: {undone.kind.value} {str(undone.uid)[:8]} counts no more")
+    if asked["redo"]:
+        again = redo_upkeep(opened, name)
+        say(f"{name}: {again.kind.value} {str(again.uid)[:8]} counts again")
     if asked["file"] is not None:
         _write_care(opened, name, asked)
         return
@@ -256,10 +261,10 @@ def _print_window(opened: Session, seen: PieceSeen) -> None:
 
 
 def _print_log(seen: PieceSeen, units: Units) -> None:
-    from finplan.tracking.upkeep.pieces import UpkeepKind, standing
+    from finplan.tracking.upkeep.pieces import UpkeepKind, set_aside
 
     zone = find_zone(seen.piece.zone)
-    counting = {entry.uid for entry in standing(seen.entries)}
+    aside = set_aside(seen.entries)
     sums: dict[int, list[float]] = defaultdict(lambda: [0.0, 0.0])
     for entry in sorted(seen.entries, key=lambda one: (one.at, one.recorded_at)):
         if entry.kind is UpkeepKind.UNDONE:
@@ -270,11 +275,11 @@ def _print_log(seen: PieceSeen, units: Units) -> None:
         if entry.cost is not None:
             told.append(f"cost {entry.cost:.2f}")
         told += [entry.note, entry.by and f"by {entry.by}", *entry.photos]
-        undone = "" if entry.uid in counting else "undone: "
+        counts_no_more = f"{aside[entry.uid]}: " if entry.uid in aside else ""
         words = "; ".join(part for part in told if part)
         lead = f"{str(entry.uid)[:8]}  {show.day(entry.at, zone)}  "
-        paragraph(f"{undone}{words}", " " * 10, lead)
-        if not undone:
+        paragraph(f"{counts_no_more}{words}", " " * 10, lead)
+        if not counts_no_more:
             year = sums[entry.at.astimezone(zone).year]
             year[0] += entry.litres or 0.0
             year[1] += entry.cost or 0.0

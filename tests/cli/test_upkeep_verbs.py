@@ -67,6 +67,10 @@ def test_inspections_move_the_date_and_undo_moves_it_back(installed):
     assert "counts no more" in installed.right("upkeep", "steps", "--undo", "last").out
     assert due(installed) == held
     assert "undone: inspected; soaks in" in installed.right("upkeep", "steps").words
+    assert "counts again" in installed.right("upkeep", "steps", "--redo").out
+    assert due(installed) < held
+    answer = installed("upkeep", "steps", "--redo")
+    assert (answer.status, answer.out) == (2, "") and "nothing to redo" in answer.err
 
 
 def test_a_renewal_starts_anew_and_its_litres_and_cost_are_summed(installed):

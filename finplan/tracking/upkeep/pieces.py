@@ -86,6 +86,9 @@ class UpkeepKind(StrEnum):
     UNDONE = "undone"
 
 
+UNDONE, CORRECTED = "undone", "corrected"
+"""Why an entry counts no more."""
+
 NEW_FINISH = frozenset({UpkeepKind.RENEWED, UpkeepKind.REFINISHED})
 """Kinds after which the finish is new."""
 
@@ -205,15 +208,23 @@ def to_redo(entries: tuple[UpkeepEntry, ...]) -> UpkeepEntry | None:
     return None
 
 
-def _in_force(entries: tuple[UpkeepEntry, ...]) -> list[UpkeepEntry]:
-    """Return the entries no later one is about; one that is out of force takes none out itself."""
-    out: set[uuid.UUID | None] = set()
-    kept = []
+def set_aside(entries: tuple[UpkeepEntry, ...]) -> dict[uuid.UUID, str]:
+    """Return the entries that count no more, each with ``undone`` or ``corrected``.
+
+    What was corrected stays out when the correction is corrected too, and comes back when that
+    is undone.
+    """
+    aside: dict[uuid.UUID, str] = {}
     for entry in reversed(entries):
-        if entry.uid not in out:
-            out.add(entry.about)
-            kept.append(entry)
-    return kept[::-1]
+        if entry.about is not None and aside.get(entry.uid) != UNDONE:
+            aside.setdefault(entry.about, UNDONE if entry.kind is UpkeepKind.UNDONE else CORRECTED)
+    return aside
+
+
+def _in_force(entries: tuple[UpkeepEntry, ...]) -> list[UpkeepEntry]:
+    """Return the entries that are neither undone nor corrected, in the order written."""
+    aside = set_aside(entries)
+    return [entry for entry in entries if entry.uid not in aside]
 
 
 def calendar_name(piece: str) -> str:

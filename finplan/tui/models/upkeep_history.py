@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, standing
+from finplan.tracking.upkeep.pieces import (
+    Finding,
+    UpkeepEntry,
+    UpkeepKind,
+    set_aside,
+    standing,
+)
 from finplan.trade.moments import say_date
 from finplan.tui.models.cared import Care
 from finplan.tui.models.measures import Measures
@@ -43,13 +49,11 @@ def history_table(seen: PieceSeen | None, measures: Measures) -> Table:
     """Return a piece's log, the last thing done first; the row's key is the entry's uid."""
     if seen is None:
         return Table(HISTORY_COLUMNS, (), empty="")
-    counting = {entry.uid for entry in standing(seen.entries)}
-    replaced = {e.about for e in seen.entries if e.kind is not UpkeepKind.UNDONE and e.about}
+    aside = set_aside(seen.entries)
     told = [entry for entry in seen.entries if entry.kind is not UpkeepKind.UNDONE]
     rows = []
     for entry in sorted(told, key=lambda one: (one.at, one.recorded_at), reverse=True):
-        counts = entry.uid in counting
-        gone = " (corrected)" if entry.uid in replaced else " (undone)"
+        counts = entry.uid not in aside
         symbol, role = KINDS[entry.kind]
         there = local(entry.at, seen.piece.zone).date()
         quiet = Role.PLAIN if counts else Role.QUIET
@@ -59,7 +63,7 @@ def history_table(seen: PieceSeen | None, measures: Measures) -> Table:
                 (
                     Cell(f"{there.day:2d} {month_year(there)}", quiet),
                     Cell(
-                        f"{symbol} {entry.kind.value}{'' if counts else gone}",
+                        f"{symbol} {entry.kind.value}{'' if counts else f' ({aside[entry.uid]})'}",
                         role if counts else Role.QUIET,
                     ),
                     Cell(entry_words(entry, measures), quiet),

@@ -8,7 +8,16 @@ import uuid
 from hypothesis import given
 from hypothesis import strategies as st
 
-from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, standing, to_redo
+from finplan.tracking.upkeep.pieces import (
+    CORRECTED,
+    UNDONE,
+    Finding,
+    UpkeepEntry,
+    UpkeepKind,
+    set_aside,
+    standing,
+    to_redo,
+)
 
 NOON = dt.datetime(2026, 10, 5, 12, tzinfo=dt.UTC)
 
@@ -41,6 +50,19 @@ def test_a_correction_counts_in_place_of_the_entry_and_undoing_it_brings_that_ba
     assert counting(wrong, right, told(3, 2), undone(4, 3)) == [2]
 
 
+def test_a_correction_of_a_correction_leaves_one_entry():
+    log = (told(1), told(2, 1), told(3, 2))
+    assert counting(*log) == [3]
+    assert counting(*log, undone(4, 3)) == [2]
+    assert counting(*log, undone(4, 3), undone(5, 2)) == [1]
+    assert counting(*log, undone(4, 3), undone(5, 4)) == [3]
+
+
+def test_why_an_entry_counts_no_more_is_told():
+    log = (told(1), told(2, 1), told(3), undone(4, 3))
+    assert {uid.int: why for uid, why in set_aside(log).items()} == {1: CORRECTED, 3: UNDONE}
+
+
 def test_redo_takes_back_the_last_undo_step_by_step():
     log = (told(1), told(2), undone(3, 2), undone(4, 1))
     assert to_redo(log).uid.int == 4
@@ -67,6 +89,7 @@ def test_redo_after_undo_leaves_what_counts_as_it_was(actions):
             log += (told(number),)
         elif action == "correct" and last:
             log += (told(number, last.uid.int),)
+            assert len(standing(log)) == len(count)
         elif action == "undo" and last:
             log += (undone(number, last.uid.int),)
         elif action == "redo" and (redo := to_redo(log)):
