@@ -10,17 +10,17 @@ import numpy as np
 
 from finplan.planning.bound import Bound, alone, latest_last
 from finplan.planning.forward import Found, Orders, goal_of, rank
-from finplan.planning.network import Block, Layout, Network, State
-from finplan.planning.place import place_block
-from finplan.planning.shop import Stuck
+from finplan.planning.network import Block, Layout, Network, Node, State
+from finplan.planning.place_nodes import first_of
+from finplan.planning.shop import Shop, Stuck
 
 _DAY_S = 86_400
 
 Key = tuple[int, int]
 """Number of a load, and of a block in it."""
 
-_FIRST_LEADS = (0.0, 6.0, 12.0, 24.0, 48.0, 96.0, 1e6)
-"""How many slots dusty work is taken as more urgent than it is; the last: always before coats."""
+_FIRST_LEADS = (1e6, 0.0, 96.0, 24.0, 48.0, 12.0, 6.0)
+"""How many slots dusty work is taken as more urgent than it is; the first: always before coats."""
 
 _LEADS_OF_A_SESSION = (-1e6, -60.0, 0.0, 60.0, 1e6)
 _LOAD_SHIFT, _BLOCK_SHIFT = 30.0, 40.0
@@ -84,22 +84,22 @@ class Sessions(Orders):
         heapify(ready)
         while ready:
             group, session, _, chain, number = heappop(ready)
-            before = shop.mark()
-            place_block(shop, chain, network.chains[chain].blocks[number], self._wishes)
             heart = self._heart[chain, number]
+            if group == 2 and heart is not None:
+                soonest = sessions[_soonest(shop, network.nodes[heart])]
+                if soonest > session:
+                    heappush(ready, turn(chain, number, soonest))
+                    continue
+            before = shop.mark()
+            count = self._place(shop, chain, number, waits)
             if group == 2 and heart is not None:
                 found = sessions[shop.placed[heart].slots[0]]
                 if found > session:
                     shop.back_to(before)
                     heappush(ready, turn(chain, number, found))
                     continue
-            following[chain] += 1
-            for other in self._followers.get((chain, number), ()):
-                waits[other] -= 1
-                if not waits[other] and following[other[0]] == other[1]:
-                    heappush(ready, turn(*other))
-            if waits.get((chain, number + 1)) == 0:
-                heappush(ready, turn(chain, number + 1))
+            for key in self._now_ready(chain, number, count, waits, following):
+                heappush(ready, turn(*key))
         return Found(Layout(shop.placed), goal_of(network, shop), shop)
 
 
@@ -129,6 +129,15 @@ def _heart(network: Network, block: Block) -> int | None:
     ]
     coats = [index for index in work if network.nodes[index].wet is not None]
     return next(iter([*coats, *work]), None)
+
+
+def _soonest(shop: Shop, node: Node) -> int:
+    """A slot before which a node cannot start as the shop is now."""
+    axis, mask = shop.network.axis, 0
+    for person in node.people:
+        mask |= shop.open_slots(node, person) if node.split else shop.runs(node, person)
+    found = first_of(mask, axis.first_at_or_after(shop.earliest_s(node)))
+    return len(axis) - 1 if found is None else found
 
 
 def improve_by_sessions(

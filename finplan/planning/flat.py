@@ -13,6 +13,21 @@ from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.network import Lag, Network, Node, State, Wet, lag_s
 from finplan.planning.shop import Shop
 
+_WHOLE_AT_MOST = 220
+"""Pieces of work solved as a whole; more are bettered a few loads at a time."""
+
+
+def pieces(node: Node) -> int:
+    """Into how many pieces the solver may cut a node's work."""
+    if node.state is not State.WORK:
+        return 0
+    return node.slots if node.split else 1
+
+
+def solved_whole(network: Network) -> bool:
+    """Whether a network is small enough to be solved as a whole."""
+    return sum(pieces(node) for node in network.nodes) <= _WHOLE_AT_MOST
+
 
 @dataclass(frozen=True, slots=True)
 class FlatLag:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from itertools import pairwise
@@ -118,6 +118,33 @@ class Orders:
                 shop.reserve(index, slot)
         return shop
 
+    def _place(self, shop: Shop, chain: int, number: int, waits: dict[tuple[int, int], int]) -> int:
+        """Place a block, and the next too if it has to be in time for its window; how many."""
+        blocks = self._network.chains[chain].blocks
+        if (chain, number) in self._before_window and not waits[chain, number + 1]:
+            place_for_window(shop, chain, blocks[number], blocks[number + 1], self._wishes)
+            return 2
+        place_block(shop, chain, blocks[number], self._wishes)
+        return 1
+
+    def _now_ready(
+        self,
+        chain: int,
+        number: int,
+        count: int,
+        waits: dict[tuple[int, int], int],
+        following: list[int],
+    ) -> Iterator[tuple[int, int]]:
+        """The blocks that wait for nothing more once so many blocks of a chain are placed."""
+        following[chain] += count
+        for placed in range(number, number + count):
+            for other in self._followers.get((chain, placed), ()):
+                waits[other] -= 1
+                if not waits[other] and following[other[0]] == other[1]:
+                    yield other
+        if waits.get((chain, following[chain])) == 0:
+            yield chain, following[chain]
+
     def lay_out(self, weights: Sequence[Weights], by_time: bool) -> Found:
         """Place block after block: the earliest possible one first, or the heaviest.
 
@@ -143,21 +170,9 @@ class Orders:
         heapify(ready)
         while ready:
             *_, chain, number = heappop(ready)
-            blocks = network.chains[chain].blocks
-            placed = [(chain, number)]
-            if placed[0] in self._before_window and not waits[chain, number + 1]:
-                placed.append((chain, number + 1))
-                place_for_window(shop, chain, blocks[number], blocks[number + 1], self._wishes)
-            else:
-                place_block(shop, chain, blocks[number], self._wishes)
-            following[chain] += len(placed)
-            for one in placed:
-                for other in self._followers.get(one, ()):
-                    waits[other] -= 1
-                    if not waits[other] and following[other[0]] == other[1]:
-                        heappush(ready, turn(*other))
-            if waits.get((chain, following[chain])) == 0:
-                heappush(ready, turn(chain, following[chain]))
+            count = self._place(shop, chain, number, waits)
+            for key in self._now_ready(chain, number, count, waits, following):
+                heappush(ready, turn(*key))
         return Found(Layout(shop.placed), goal_of(network, shop), shop)
 
 

@@ -9,10 +9,10 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from finplan.planning.bound import Alone, alone
-from finplan.planning.flat import Kept, flatten
+from finplan.planning.flat import Kept, flatten, pieces
 from finplan.planning.forward import Found, missed_windows
 from finplan.planning.model import Builder
-from finplan.planning.network import Network, Node, State
+from finplan.planning.network import Network
 from finplan.planning.rebuild import rebuilt, shop_of
 from finplan.planning.search_words import Effort, Job, Layouts, Word
 from finplan.planning.solving import Teller, hint_layout
@@ -54,13 +54,6 @@ def better_by_pieces(
     return best.layout.placed
 
 
-def units(node: Node) -> int:
-    """Into how many pieces the solver may cut a node's work."""
-    if node.state is not State.WORK:
-        return 0
-    return node.slots if node.split else 1
-
-
 def _joined(network: Network) -> frozenset[int]:
     """Chains that wait for other chains: they are freed every time, as they come after all."""
     return frozenset(
@@ -79,7 +72,7 @@ def _some_loads(
     work = [0] * len(network.chains)
     latest = [0] * len(network.chains)
     for node in network.nodes:
-        work[node.chain] += units(node)
+        work[node.chain] += pieces(node)
     for index, end_s in best.shop.ends.items():
         chain = network.nodes[index].chain
         latest[chain] = max(latest[chain], end_s)

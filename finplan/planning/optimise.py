@@ -10,7 +10,7 @@ from multiprocessing.connection import Connection
 from finplan.planning.aside import start_aside
 from finplan.planning.bound import Bound, lower_bound
 from finplan.planning.by_sessions import improve_by_sessions
-from finplan.planning.flat import Kept
+from finplan.planning.flat import Kept, solved_whole
 from finplan.planning.forward import Found, missed_windows, rank
 from finplan.planning.hours import SLOT_S
 from finplan.planning.improve import improve
@@ -21,7 +21,7 @@ from finplan.planning.tidy import kept_together
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
-_ORDERS_SHARE, _SESSIONS_SHARE = 0.1, 0.35
+_ORDERS_SHARE, _SESSIONS_SHARE, _SESSIONS_SHARE_OF_MANY = 0.1, 0.35, 0.8
 _PASSES_A_SECOND = 40
 _PASSES_A_NODE = 2
 """Orders of the forward planner tried first: so many a second and a node, for this
@@ -84,7 +84,8 @@ def _other_orders(
 ) -> Found:
     """The best layout of the forward planner in other orders, for a share of the time."""
     passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
-    for better, share in ((improve, _ORDERS_SHARE), (improve_by_sessions, _SESSIONS_SHARE)):
+    of_sessions = _SESSIONS_SHARE if solved_whole(network) else _SESSIONS_SHARE_OF_MANY
+    for better, share in ((improve, _ORDERS_SHARE), (improve_by_sessions, of_sessions)):
         until = begun + share * effort.seconds
 
         def going_on(until: float = until) -> bool:

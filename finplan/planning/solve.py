@@ -9,17 +9,15 @@ from collections.abc import Callable
 from ortools.sat.python import cp_model
 
 from finplan.planning.bound import alone
-from finplan.planning.flat import flatten
+from finplan.planning.flat import flatten, solved_whole
 from finplan.planning.model import Builder, Model
-from finplan.planning.neighbours import better_by_pieces, units
+from finplan.planning.neighbours import better_by_pieces
 from finplan.planning.search_words import Effort, Job, Layouts, Word
 from finplan.planning.solving import Teller, hint_layout
 
 _LEAST_S = 0.05
 _WHOLE_SHARE = 0.6
 _HINT_S = 2.0
-_WHOLE_AT_MOST = 220
-"""Pieces of work solved as a whole; more are bettered a few loads at a time."""
 _POLISH_S = 1.0
 """The second stage gets as long as the first took and this on top, if there is time."""
 _WORKERS_THAT_SHARE = 2
@@ -33,9 +31,8 @@ def solve(job: Job, tell: Callable[[Word], None]) -> None:
     its share of the time; a large one only that way.
     """
     begun = time.monotonic()
-    size = sum(units(node) for node in job.network.nodes)
     best, bound, proved = job.hint, 0, False
-    if size <= _WHOLE_AT_MOST:
+    if solved_whole(job.network):
         best, bound, proved = _whole(job, tell)
     left = job.effort.seconds - (time.monotonic() - begun)
     if not proved and left > _LEAST_S:
