@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from itertools import pairwise
 
 import pytest
 
@@ -256,6 +257,22 @@ def planned_jetty(shell):
     shell.right("upkeep", "jetty", "--plan")
     shell.project = shell.right("upkeep", "jetty", "--json").json["project"]
     return shell
+
+
+def test_a_renewal_and_new_work_share_hours(planned_jetty):
+    shell = planned_jetty
+    first = shell.right("plan", shell.project, "--json").json["steps"][0]["start"]
+    shell.now = first  # the new work is begun when the renewal is: both want the same evenings
+    plans = shell.right("plan", "bench", shell.project, "--json").json["plans"]
+    assert [plan["project"] for plan in plans] == ["bench", shell.project]
+    lasting = ("prepare", "sand", "scuff", "cure", "release")  # spread over days, or nobody's
+    worked = [
+        [(s["start"], s["end"]) for s in plan["steps"] if s["kind"] not in lasting]
+        for plan in plans
+    ]
+    assert max(map(min, worked)) < min(map(max, worked)), "they overlap in time"
+    stretches = sorted(worked[0] + worked[1])
+    assert all(one[1] <= other[0] for one, other in pairwise(stretches))
 
 
 def test_a_planned_renewal_tells_its_own_time(planned_jetty):
