@@ -165,7 +165,7 @@ def _offers(
         seen, step = _step_of(session, about)
         goes_on = about.start - step.start > dt.timedelta(minutes=1)
         if not goes_on:  # a later part of a step cannot be wished at an hour of its own
-            yield _move(conflict, seen, step, start)
+            yield _move(conflict, seen, step, start, about.steps)
 
 
 def _moved_to(conflict: Conflict, about: Reminder) -> dt.datetime | None:
@@ -185,25 +185,31 @@ def _step_of(session: Session, about: Reminder) -> tuple[Planned, PlannedStep]:
     return seen, next(one for one in seen.plan.steps if one.id in about.steps and not one.done)
 
 
-def _move(conflict: Conflict, seen: Planned, step: PlannedStep, start: dt.datetime) -> Offer:
-    """Ask the planner about a step that was moved."""
+def _move(
+    conflict: Conflict,
+    seen: Planned,
+    step: PlannedStep,
+    start: dt.datetime,
+    together: Collection[str],
+) -> Offer:
+    """Ask the planner about a step that was moved with those it is done ``together`` with."""
     answer = why_not(seen.request, seen.plan, step.id, start)
     told = [answer.sentence]
     if answer.possible:
-        told[:0] = _window_words(answer.plan, step, seen.zone)
+        told[:0] = _window_words(answer.plan, together, seen.zone)
     return Offer(
         conflict, step, start, seen.zone, ticked=False, possible=answer.possible,
         answer=" ".join(told),
     )  # fmt: skip
 
 
-def _window_words(plan: Plan, step: PlannedStep, zone: ZoneInfo) -> list[str]:
-    """Say how a coat moved stands to the recoat window of the surface below it."""
+def _window_words(plan: Plan, together: Collection[str], zone: ZoneInfo) -> list[str]:
+    """Say how the first coat of what was moved stands to the window of the surface below it."""
     for below, above in surfaces_of(plan):
         closes = below.window_closes
-        if above.id == step.id and closes is not None:
+        if above.id in together and closes is not None:
             when = say_moment(closes, zone)
             if above.start < closes:
-                return [f"The recoat window allows it (it closes {when})."]
-            return [f"The recoat window closes before that ({when}): scuff first."]
+                return [f"The recoat window allows it: it closes {when}."]
+            return [f"The recoat window closes before that, {when}: scuff first."]
     return []

@@ -1,11 +1,19 @@
 """A stored project pushed from the command line to a real server, moved there, and asked about."""
 
+import datetime as dt
 from pathlib import Path
+from uuid import uuid5
 
 import pytest
 
 from finplan.calendars.account import Account
 from finplan.calendars.server import CalendarServer, calendars_of, connected
+from finplan.services.caldav import PUSHED_TO, kept_place
+from finplan.services.planned import planned
+from finplan.services.pushing import push_calendar, take_up
+from finplan.services.session import open_session
+from finplan.tracking.surfaces import surfaces_of
+from finplan.trade.steps import StepKind
 from tests.calendars.radicale_server import PASSWORD, USER
 
 
@@ -186,3 +194,28 @@ def test_another_calendar_gets_everything_anew(lists, radicale):
         client.get_principal().make_calendar("Other")
         assert f"{count} created" in lists.push("--into", "Other")
     assert "0 created, 0 changed, 0 removed" in lists.push()
+
+
+def test_a_coat_moved_is_offered_with_what_its_recoat_window_says(lists, radicale):
+    now = dt.datetime(2026, 10, 5, 15, tzinfo=dt.UTC)
+    with open_session(str(Path(radicale.folder) / "shop.sqlite"), now) as session:
+        seen = planned(session)
+        below, above = next(
+            (below, above)
+            for below, above in surfaces_of(seen.plan)
+            if below.window_closes is not None and above.kind is StepKind.COAT
+        )
+        name = f"{uuid5(seen.projects[above.project].uid, f'task/worktop/1/{above.step}')}.ics"
+        due = lists.tasks.get(name).data.split(b"DUE:")[1][:16].decode()
+        later = above.end + dt.timedelta(days=1)
+        assert later < below.window_closes
+        lists.change(lists.tasks, name, f"DUE:{due}", f"DUE:{later:%Y%m%dT%H%M%SZ}")
+        place = kept_place(session, PUSHED_TO)
+        (offer,) = push_calendar(session, (), place, PASSWORD).offers
+        assert (offer.step.id, offer.ticked, offer.possible) == (above.id, False, True)
+        assert abs(offer.at - (above.start + dt.timedelta(days=1))) <= dt.timedelta(minutes=1)
+        assert "The recoat window allows it: it closes" in offer.answer
+        (taken,) = take_up(session, [offer])
+        assert taken.recorded is not None
+        moved = next(step for step in planned(session).plan.steps if step.id == above.id)
+        assert abs(moved.start - offer.at) <= dt.timedelta(minutes=15)
