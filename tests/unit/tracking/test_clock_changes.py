@@ -1,14 +1,20 @@
 """Both clock changes, in several zones: elapsed hours stay hours, quiet hours follow the clock."""
 
+import dataclasses
 import datetime as dt
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from finplan.planning.make import make_plan
 from finplan.tracking.quiet import quiet_stretch
+from finplan.tracking.reminder import IN_THE_SHOP, Role
+from finplan.tracking.reminders import reminders_of
 from finplan.tracking.wording import when_words
+from finplan.trade.steps import StepKind
 from tests.calendars.lint import faults
 from tests.calendars.shop import exported, reminder
+from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
 
 TEN, SEVEN = dt.time(22), dt.time(7)
 CHANGES = [
@@ -55,3 +61,36 @@ def test_the_hour_that_comes_twice_is_two_instants():
     ]
     assert b"DTSTART:20261025T003000Z" in two[0]
     assert b"DTSTART:20261025T013000Z" in two[1]
+
+
+@pytest.mark.parametrize(("zone", "evening", "hours"), CHANGES)
+def test_what_a_plan_tells_over_the_change_keeps_local_work_hours_and_elapsed_drying(
+    zone, evening, hours
+):
+    place = ZoneInfo(zone)
+    begin = dt.datetime.combine(evening - dt.timedelta(days=3), dt.time(6), place)
+    shop = dataclasses.replace(workshop(EVENINGS), zone=zone)
+    asked = request(project(batch()), shop=shop, now=begin.astimezone(dt.UTC))
+    plan = make_plan(asked)
+    found = reminders_of(plan, asked)
+    change = dt.datetime.combine(evening, dt.time(23, 59), place)
+    sessions = [one for one in found if one.role is Role.SESSION]
+    assert any(one.start < change for one in sessions)
+    assert any(one.start > change for one in sessions)
+    for one in sessions:
+        local, over = one.start.astimezone(place), one.end.astimezone(place)
+        opens, closes = ("08:00", "17:00") if local.weekday() == 5 else ("18:30", "21:30")
+        assert opens <= f"{local:%H:%M}" < f"{over:%H:%M}" <= closes
+    ends = {step.id: step.end for step in plan.steps}
+    coats = [step for step in plan.steps if step.kind is StepKind.COAT and step.waits_for]
+    waits = {step.id: step.waits_for for step in coats}
+    opening = [one for one in found if one.role is Role.RECOAT_OPENS]
+    assert opening
+    for one in opening:
+        wait = waits[one.steps[0]]
+        # 24 h at 23 °C and 50 %, as the finish says, whatever the clock on the wall did.
+        late = (one.start - ends[wait.step]).total_seconds() / 3600
+        assert 24.0 <= late < 24.1
+    for one in found:
+        if one.alarm_at is not None and one.role not in IN_THE_SHOP:
+            assert quiet_stretch(one.alarm_at, TEN, SEVEN, place) is None
