@@ -7,10 +7,21 @@ import threading
 from pathlib import Path
 
 import pytest
+import vobject
 
 from finplan.calendars.feed import FeedContent, Served, feed_server
-from finplan.calendars.ics import Profile, calendar_bytes, calendar_state
-from tests.calendars.shop import HOUR, NOW, all_day, exported, ledger_of, reminder, some_reminders
+from finplan.calendars.ics import Profile, calendar_bytes, calendar_state, resource_bytes
+from tests.calendars.lint import faults
+from tests.calendars.shop import (
+    HOUR,
+    NOW,
+    all_day,
+    exported,
+    ledger_of,
+    reminder,
+    some_reminders,
+    task,
+)
 
 PROGRAMS = Path(sys.executable).parent
 TOKEN = "reader-" * 5
@@ -143,3 +154,15 @@ def test_a_subscriber_gets_moves_and_removals_and_nothing_else(tmp_path):
         assert "last call" not in text
     finally:
         feed.close()
+
+
+def test_a_task_is_read_as_due_and_open_by_vobject():
+    (row,) = ledger_of([task()]).rows
+    data = resource_bytes(row)
+    assert faults(data) == []
+    read = vobject.readOne(data.decode()).vtodo
+    assert read.due.value == NOW + 45 * HOUR
+    assert read.status.value == "NEEDS-ACTION"
+    assert read.summary.value == task().title
+    assert read.description.value == task().text
+    assert not hasattr(read, "valarm")
