@@ -10,6 +10,8 @@ import vobject
 
 from finplan.alerts.notice import NotDelivered
 from finplan.calendars.feed import feed_server
+from finplan.cli.app import main
+from finplan.services.due import upkeep_things
 from finplan.services.notify import ring_due
 from finplan.services.planned import planned
 from finplan.services.record import StepRef, record_step
@@ -94,3 +96,20 @@ def test_an_alarm_rings_once_on_this_machine_and_only_when_delivered(at, tmp_pat
     assert first.title in shown[0][0]
     with at(first.start + dt.timedelta(minutes=30)) as session:
         assert ring_due(session, tmp_path / "rung.json", nobody_there).failures == ()
+
+
+def test_the_page_served_tells_of_upkeep_that_is_due(at, tmp_path):
+    data = str(tmp_path / "shop.sqlite")
+    spring = dt.datetime(2027, 4, 5, 12, tzinfo=dt.UTC)
+    steps = ("--finish", "penetrating oil", "--area", "2.4 m2", "--place", "<b>boathouse</b>")
+    when = ("--installed", "2026-04-01", "--exposed", "flat", "--zone", "Europe/Oslo")
+    assert (
+        main(["--data", data, "--now", spring.isoformat(), "install", "jetty", *steps, *when]) == 0
+    )
+    content = feed_content(lambda: at(spring), ())
+    page = content.page().body.decode()
+    assert "<h2>Upkeep</h2>" in page
+    assert "renewal: jetty" in page
+    assert "<b>" not in page
+    with at(dt.datetime(2026, 4, 10, tzinfo=dt.UTC)) as session:
+        assert upkeep_things(session) == (), "fresh: nothing is due in two weeks"
