@@ -25,11 +25,13 @@ def now_verb(as_json: bool) -> None:
     It is of the workshop with the next work, with the upkeep due in two weeks anywhere.
     """
     from finplan.services.due import upkeep_things
-    from finplan.services.overview import overview
+    from finplan.services.overview import idle, overview
+    from finplan.services.planned import all_planned
 
     with session() as opened:
-        seen = overview(opened)
         upkeep = upkeep_things(opened)
+        only_upkeep = upkeep and not all_planned(opened)
+        seen = idle(opened) if only_upkeep else overview(opened)
         units = opened.units
     if as_json:
         print_json({**_json(seen), "upkeep": [item_json(one.item) for one in upkeep]})
@@ -108,6 +110,8 @@ def _print_upkeep(upkeep: tuple[DueThing, ...]) -> None:
 
 
 def _print_air(seen: Overview, units: Units) -> None:
+    if not seen.air:
+        return
     say()
     heading("Air")
     for air in seen.air:

@@ -11,6 +11,7 @@ from finplan.services.dry import told_by
 from finplan.services.gather import last_written
 from finplan.services.moist import moist_air
 from finplan.services.planned import planned as plan_workshop
+from finplan.services.when import zone_for
 from finplan.tracking.drying_now import Drying, drying_now
 from finplan.tracking.due import DueItem, DueState, due_items
 from finplan.tracking.surfaces import surfaces_of
@@ -114,6 +115,11 @@ def overview(session: Session, planned: Planned | None = None) -> Overview:
         projects=summaries(seen),
         warnings=seen.plan.warnings,
     )
+
+
+def idle(session: Session) -> Overview:
+    """Return the opening view where there is no project: the hour, and nothing to do."""
+    return Overview(session.now, zone_for(session).key, (), (), (), (), (), (), (), ())
 
 
 def due_now(session: Session, planned: Planned, within: dt.timedelta) -> tuple[DueItem, ...]:

@@ -366,3 +366,11 @@ def test_now_tells_of_the_upkeep_that_is_due(shell):
     assert (item["project"], item["batch"]) == ("steps", "upkeep")
     assert item["state"] in ("overdue", "now", "soon")
     assert "Upkeep" not in shell.right("now", now="2026-04-10T12:00:00Z").out
+
+
+def test_now_tells_of_upkeep_where_no_project_is_left(installed):
+    told = installed.right("now", now="2027-04-05T12:00:00Z")
+    assert "renewal: steps" in told.words
+    assert "nothing to do" in told.words
+    assert installed.right("now", "--json", now="2027-04-05T12:00:00Z").json["next_session"] == []
+    assert installed("now", now="2026-04-10T12:00:00Z").status == 2, "no project, nothing due"
