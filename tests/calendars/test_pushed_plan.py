@@ -41,16 +41,19 @@ def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, rad
         again = finplan("calendar", "--push")
         assert "0 created, 0 changed, 0 removed" in again.stdout
 
-        name, held = next(
-            (name, found.data.decode())
-            for name, found in server.get_many(list(server.etags())).items()
-            if b"CATEGORIES:session" in found.data and b"T163000Z" in found.data
+        name, held = min(
+            (
+                (name, found.data.decode())
+                for name, found in server.get_many(list(server.etags())).items()
+                if b"CATEGORIES:session" in found.data and b"T163000Z" in found.data
+            ),
+            key=lambda one: one[1].split("DTSTART:")[1],
         )
         moved = held.replace("T163000Z", "T170000Z")
         server.update(name, moved.encode(), server.etags()[name])
         told = " ".join(finplan("calendar", "--push").stdout.split())
         assert "moved in the calendar: move" in told, "however the lines are wrapped"
-        assert "19:00? It can start then; the date ready" in told
+        assert "to Mon 5 Oct 2026 19:00? It can start then; the date ready" in told
         assert "finplan record wish beech_worktop" in told
         assert b"T170000Z" in server.get(name).data
 
