@@ -194,7 +194,7 @@ def _move(
 ) -> Offer:
     """Ask the planner about a step that was moved with those it is done ``together`` with."""
     answer = why_not(seen.request, seen.plan, step.id, start)
-    told = [answer.sentence]
+    told = [f"{answer.sentence[:1].upper()}{answer.sentence[1:]}"]
     if answer.possible:
         told[:0] = _window_words(answer.plan, together, seen.zone)
     return Offer(
