@@ -9,13 +9,12 @@ from enum import StrEnum
 
 from finplan.tracking.upkeep.days import best_day, recurring_days
 from finplan.tracking.upkeep.life import (
-    RENEW_AT_CHANCE,
     Bounds,
     LifeBelief,
     Look,
-    age_at_chance,
     bounds_of,
     learn,
+    renewal_age,
 )
 from finplan.tracking.upkeep.pieces import (
     NEW_FINISH,
@@ -104,10 +103,11 @@ def outlook(
     today = now.astimezone(find_zone(piece.zone)).date()
     coats = _coats(piece, kept)
     belief = learn(default_months, [bounds_of(coat.looks) for coat in coats[:-1]])
-    interval = _interval(piece, belief, coats[-1].new)
+    usual = default_months.middle
+    interval = _interval(piece, belief, coats[-1].new, usual)
     clean, inspect = defaults.clean_share.value, defaults.inspect_share.value
     coming = (
-        _renewal(piece, belief, coats[-1], today),
+        _renewal(piece, _renewal_day(piece, belief, coats[-1], usual), coats[-1], today),
         _regular(piece, kept, (Work.CLEANING, interval * clean, piece.clean_rule), today),
         _regular(piece, kept, (Work.INSPECTION, interval * inspect, piece.inspect_rule), today),
     )
@@ -127,20 +127,20 @@ def _coats(piece: InstalledPiece, entries: Sequence[UpkeepEntry]) -> list[_Coat]
     return coats
 
 
-def _interval(piece: InstalledPiece, belief: LifeBelief, new: dt.date) -> float:
+def _interval(piece: InstalledPiece, belief: LifeBelief, new: dt.date, usual: float) -> float:
     if piece.renew_rule:
         return (next(recurring_days(piece.renew_rule, new)) - new).days / MONTH_DAYS
-    return age_at_chance(belief, Bounds(), RENEW_AT_CHANCE.value)
+    return renewal_age(belief, Bounds(), usual)
 
 
-def _renewal(piece: InstalledPiece, belief: LifeBelief, coat: _Coat, today: dt.date) -> Coming:
+def _renewal_day(piece: InstalledPiece, belief: LifeBelief, coat: _Coat, usual: float) -> dt.date:
     if piece.renew_rule:
-        due = next(recurring_days(piece.renew_rule, coat.new))
-        why = "by its fixed cycle"
-    else:
-        months = age_at_chance(belief, bounds_of(coat.looks), RENEW_AT_CHANCE.value)
-        due = _after(coat.new, months)
-        why = _seen(coat)
+        return next(recurring_days(piece.renew_rule, coat.new))
+    return _after(coat.new, renewal_age(belief, bounds_of(coat.looks), usual))
+
+
+def _renewal(piece: InstalledPiece, due: dt.date, coat: _Coat, today: dt.date) -> Coming:
+    why = "by its fixed cycle" if piece.renew_rule else _seen(coat)
     on = best_day(piece, due, today)
     months_on = round((on - coat.new).days / MONTH_DAYS)
     late = f"; it was due on {due.isoformat()}" if due < today else ""

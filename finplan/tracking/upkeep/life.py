@@ -27,11 +27,18 @@ LEAST_SPREAD = Number(0.3, "assumption: a stated interval may well be 30 % off, 
 SLOW_FROM = Number(0.75, "assumption: drops stop beading over the last quarter of a life")
 """Share of a coat's life at which drops begin to be taken up slowly."""
 
-RENEW_AT_CHANCE = Number(0.42, "our own choice, measured by simulation")
-"""A coat is renewed when the chance that it is gone has come to this."""
+RENEW_AT_CHANCE = Number(0.32, "our own choice, measured by simulation")
+"""A coat as old as the default interval is renewed when the chance that it is gone is this."""
+
+OLDER_ACCEPTS_LESS = Number(4.0, "our own choice, measured by simulation")
+"""Power of default interval over age: a renewal of an older coat costs less a year."""
+
+MOST_CHANCE = Number(0.95, "our own choice: a coat most likely gone is renewed whatever its age")
 
 _SPAN_QUANTILE = 1.2815515655446004
 """A stated range is taken as the middle 80 %."""
+
+_SOONEST = 1e-3
 
 _GONE = frozenset({Finding.SOAKS_IN, Finding.GREYING, Finding.BARE})
 
@@ -101,18 +108,39 @@ def learn(default_months: Span, ended: Sequence[Bounds], points: int = 81) -> Li
     return LifeBelief(log_medians, weights / weights.sum())
 
 
-def age_at_chance(belief: LifeBelief, bounds: Bounds, chance: float) -> float:
-    """Return the age in months at which the standing coat is gone with this chance.
+def renewal_age(belief: LifeBelief, bounds: Bounds, default_months: float) -> float:
+    """Return the age in months at which the standing coat is to be renewed.
+
+    That is when the chance that it is gone comes to what is accepted at its age.
 
     Args:
         belief: about the piece's median life, from earlier coats.
         bounds: what was seen of the standing coat.
-        chance: between 0 and 1.
+        default_months: the middle of the default interval.
     """
-    low = max(bounds.longer_than, 1e-3)
+    log_ages, gone = chance_gone(belief, bounds)
+    if not log_ages.size:
+        return max(bounds.longer_than, _SOONEST)
+    younger = OLDER_ACCEPTS_LESS.value * (math.log(default_months) - log_ages)
+    accepted = np.minimum(MOST_CHANCE.value, RENEW_AT_CHANCE.value * np.exp(younger))
+    return float(math.exp(np.interp(0.0, gone - accepted, log_ages)))
+
+
+def chance_gone(
+    belief: LifeBelief, bounds: Bounds
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return rising logarithms of ages in months, and the chance that the coat is gone by each.
+
+    Both are empty where what was seen contradicts all that is believed.
+
+    Args:
+        belief: about the piece's median life, from earlier coats.
+        bounds: what was seen of the standing coat.
+    """
+    low = max(bounds.longer_than, _SOONEST)
     whole = belief.weights @ _between(belief.log_medians, bounds.longer_than, bounds.at_most)
     if whole < 1e-12:
-        return low
+        return np.empty(0), np.empty(0)
     centre = float(belief.log_medians @ belief.weights)
     ends = math.isfinite(bounds.at_most)
     high = math.log(bounds.at_most) if ends else max(math.log(low) + 1.0, centre + 3.0)
@@ -120,7 +148,7 @@ def age_at_chance(belief: LifeBelief, bounds: Bounds, chance: float) -> float:
     z = (log_ages[None, :] - belief.log_medians[:, None]) / COAT_SPREAD.value
     below = _normal(_z(belief.log_medians, bounds.longer_than))
     gone = belief.weights @ np.maximum(_normal(z) - below[:, None], 0.0) / whole
-    return float(math.exp(np.interp(chance, gone, log_ages)))
+    return log_ages, gone
 
 
 def _between(log_medians: NDArray[np.float64], low: float, high: float) -> NDArray[np.float64]:

@@ -7,13 +7,14 @@ import math
 import uuid
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from finplan.library.load import finishes, upkeep_defaults
 from finplan.tracking.upkeep.bundling import bundled
 from finplan.tracking.upkeep.cycle import Work, outlook
 from finplan.tracking.upkeep.days import best_day, recurring_days
-from finplan.tracking.upkeep.life import Bounds, Look, age_at_chance, bounds_of, learn
+from finplan.tracking.upkeep.life import Bounds, Look, bounds_of, chance_gone, learn, renewal_age
 from finplan.tracking.upkeep.pieces import (
     Blocked,
     Finding,
@@ -78,7 +79,8 @@ def test_a_later_look_outweighs_an_earlier_one():
 def test_without_any_look_the_default_stands():
     belief = learn(YEAR, [])
     assert belief.median_months == pytest.approx(12.0, rel=1e-9)
-    assert age_at_chance(belief, Bounds(), 0.5) == pytest.approx(12.0, rel=0.01)
+    log_ages, gone = chance_gone(belief, Bounds())
+    assert np.exp(np.interp(0.5, gone, log_ages)) == pytest.approx(12.0, rel=0.01)
 
 
 def test_lives_that_end_early_pull_the_median_down_and_late_ones_up():
@@ -91,11 +93,25 @@ def test_lives_that_end_early_pull_the_median_down_and_late_ones_up():
 
 def test_the_standing_coat_is_gone_inside_its_bounds():
     belief = learn(YEAR, [])
-    for chance in (0.05, 0.5, 0.95):
-        assert 9.0 <= age_at_chance(belief, Bounds(9.0, 12.0), chance) <= 12.0
-    ages = [age_at_chance(belief, Bounds(6.0), chance) for chance in (0.1, 0.4, 0.7)]
-    assert ages == sorted(ages) and ages[0] > 6.0
-    assert age_at_chance(belief, Bounds(2000.0), 0.4) == 2000.0
+    log_ages, gone = chance_gone(belief, Bounds(9.0, 12.0))
+    assert np.exp(log_ages[[0, -1]]) == pytest.approx([9.0, 12.0])
+    assert gone[0] == pytest.approx(0.0, abs=1e-6) and gone[-1] == pytest.approx(1.0, abs=1e-3)
+    assert np.all(np.diff(gone) >= 0.0)
+    assert 9.0 <= renewal_age(belief, Bounds(9.0, 12.0), 12.0) <= 12.0
+    assert renewal_age(belief, Bounds(2000.0), 12.0) == 2000.0
+
+
+def test_the_older_a_coat_the_smaller_the_chance_it_is_renewed_at():
+    """Pieces that last longer are renewed before half of their coats are gone, others after."""
+
+    def chance_at_renewal(lives):
+        belief = learn(YEAR, [lives] * 4)
+        log_ages, gone = chance_gone(belief, Bounds())
+        return np.interp(np.log(renewal_age(belief, Bounds(), 12.0)), log_ages, gone)
+
+    long, usual, short = (chance_at_renewal(Bounds(low, 1.3 * low)) for low in (17.0, 11.0, 7.0))
+    assert long < usual < short
+    assert long < 0.15 and short > 0.4
 
 
 def test_beads_put_the_renewal_off_and_the_sentence_says_so():
