@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.cli import show
 from finplan.cli.output import ALWAYS_SAID, TIED, heading, page_width, paragraph, say, shorten, tied
+from finplan.planning.words import binds
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS
 
@@ -143,7 +144,8 @@ def _method(planned: Planned, project: str) -> str:
     text = outlook.method.value
     if outlook.bound is not None:
         text += f"; it cannot be safely ready before {show.moment(outlook.bound, planned.zone)}"
-        text += f" ({outlook.bound_by})" if outlook.bound_by else ""
+        why = binds(outlook.bound_by)
+        text += f": {why}" if why else ""
     if outlook.gap:
         text += f", gap {outlook.gap:.0%}"
     return text

@@ -132,3 +132,27 @@ def latest_last(network: Network, early: Alone, ready_s: int) -> dict[int, int] 
                 allowed = network.axis.end_s(slot)
             latest_s[lag.before] = min(latest_s.get(lag.before, ready_s), allowed)
     return late
+
+
+def most_urgent(network: Network, early: Alone, at_most: int) -> frozenset[int]:
+    """The loads that are ready last even alone, with those they wait for.
+
+    Args:
+        network: the network.
+        early: every load by itself.
+        at_most: pieces of work they may have together; a split piece counts for each quarter hour.
+    """
+    work, ends_s = [0] * len(network.chains), [0] * len(network.chains)
+    feeders: list[set[int]] = [set() for _ in network.chains]
+    for index, node in enumerate(network.nodes):
+        ends_s[node.chain] = max(ends_s[node.chain], early.ends.get(index, 0))
+        feeders[node.chain] |= {network.nodes[lag.before].chain for lag in node.after}
+        if node.state is State.WORK:
+            work[node.chain] += node.slots if node.split else 1
+    chosen: set[int] = set()
+    for chain in sorted(range(len(work)), key=lambda at: -ends_s[at]):
+        for one in sorted(feeders[chain] | {chain}, key=lambda at: -ends_s[at]):
+            if one not in chosen and work[one] <= at_most:
+                chosen.add(one)
+                at_most -= work[one]
+    return frozenset(chosen)

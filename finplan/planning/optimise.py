@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 
 from finplan.planning.aside import start_aside
+from finplan.planning.binding import TOGETHER, named
 from finplan.planning.bound import Bound, lower_bound
 from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.flat import Kept, solved_whole
@@ -71,7 +72,8 @@ def optimise(
         job = Job(network, now_s, start.layout.placed, start.goal[0], left, kept)
         search = _Search(job, start, bound)
         search.run(solver, cancelled)
-    return Optimised(search.best, search.bound, search.proved, search.note)
+    bound = named(network, search.bound, search.best, effort.seed)
+    return Optimised(search.best, bound, search.proved, search.note)
 
 
 def _other_orders(
@@ -155,10 +157,11 @@ class _Search:
     def _bound_heard(self, word: Word) -> None:
         # Ready times are rounded up to quarter hours in the model: the bound is good to one less.
         bound_s = self._job.now_s + (word.bound_quarters - 1) * SLOT_S + 1
-        if word.proved:
+        best_quarters = -(-(self.best.goal[0] - self._job.now_s) // SLOT_S)
+        if word.proved or best_quarters <= word.bound_quarters:
             self.proved = True
         if bound_s > self.bound.ready_s:
-            self.bound = Bound(min(bound_s, self.best.goal[0]), "hours, rack and dust together")
+            self.bound = Bound(min(bound_s, self.best.goal[0]), TOGETHER)
 
 
 def _child(theirs: Connection) -> None:

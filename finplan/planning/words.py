@@ -42,3 +42,24 @@ def named(item: Item) -> str:
 def reached(stage: Stage) -> str:
     """A stage as what a surface is: ``dry to recoat``, ``fully cured``."""
     return "fully cured" if stage is Stage.FULL_CURE else stage.value.replace("-", " ")
+
+
+def binds(by: str) -> str:
+    """What holds a plan's date up, as a sentence without its full stop; empty if not known.
+
+    Args:
+        by: what a plan says binds its bound.
+    """
+    return _BINDS.get(by, "")
+
+
+_BINDS = {
+    "drying path": "the drying alone takes until then",
+    "hours of work": "the work does not fit into the work hours sooner",
+    "dust against wet": "sanding and wet surfaces have to take turns in one space",
+    "rack": "the rack has no room for more at once",
+    "dust against wet and rack": (
+        "sanding and wet surfaces have to take turns, and the rack has no room for more at once"
+    ),
+    "hours, rack and dust together": "work hours, rack and dust together allow nothing sooner",
+}

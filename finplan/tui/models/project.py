@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from finplan.planning.plan import Method
+from finplan.planning.words import binds
 from finplan.trade.project import Project
 from finplan.tui.models.litres import litres_lines
 from finplan.tui.models.measures import Measures
@@ -133,7 +134,8 @@ def plan_words(view: View, width: int) -> tuple[Line, ...]:
     if plan.bound is None:
         return wrap(f"plan: {plan.method.value}", width, Role.QUIET)
     day = moment(plan.bound, view.zone, view.now)
-    by = f" ({plan.bound_by})" if plan.bound_by else ""
+    why = binds(plan.bound_by)
+    by = f": {why}" if why else ""
     text = (
         f"plan: {plan.method.value}; none can be ready before {day}{by}. t looks for a better one."
     )

@@ -1,0 +1,107 @@
+"""No plan beats a bound: the bound of each kind against plans proven optimal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from finplan.air.series import constant
+from finplan.planning import solve as solving_alone
+from finplan.planning.binding import DUST, TOGETHER, named
+from finplan.planning.bound import Bound, alone, lower_bound, most_urgent
+from finplan.planning.build import build
+from finplan.planning.by_sessions import improve_by_sessions
+from finplan.planning.check import faults
+from finplan.planning.dress import dress
+from finplan.planning.flat import Kept
+from finplan.planning.forward import forward, missed_windows, rank
+from finplan.planning.plan import Method
+from finplan.planning.rebuild import rebuilt
+from finplan.planning.search_words import Effort, Job
+from tests.unit.planning.shops import EVENINGS, NOW, batch, bench, project, request, workshop
+
+NOW_S = int(NOW.timestamp())
+MIXES = [
+    ("varnished door", "waterborne table"),
+    ("oiled outdoor bench", "varnished door"),
+    ("shellac box", "waterborne table", "oiled outdoor bench"),
+    ("varnished door", "varnished door"),
+]
+
+
+def built_of(templates, slats, rack_m2=4.0, celsius=16.0):
+    batches = [batch(f"batch-{at}", name) for at, name in enumerate(templates)]
+    made = project(*batches, parts=(bench(slats),), assembled_together=False)
+    shop = workshop(EVENINGS, rack_m2=rack_m2)
+    asked = request(made, shop=shop, air=constant(celsius, 50.0))
+    return asked, build(asked, 240)
+
+
+@pytest.fixture(scope="module", params=range(6))
+def solved(request):
+    """A network, its first layout, and the earliest ready time, proven."""
+    templates = MIXES[request.param % len(MIXES)]
+    slats, rack_m2, celsius = (4, 4.0, 16.0) if request.param < len(MIXES) else (9, 1.2, 21.0)
+    asked, built = built_of(templates, slats, rack_m2, celsius)
+    network = built.network
+    start = forward(network)
+    job = Job(
+        network,
+        NOW_S,
+        start.layout.placed,
+        start.goal[0],
+        Effort(20.0, 2),
+        Kept({}, missed_windows(network, start), ()),
+    )
+    told = []
+    solving_alone.solve(job, told.append)
+    best = min([start, *(rebuilt(network, word.layout) for word in told if word.layout)], key=goal)
+    proved = told[-1].proved or start.goal[0] <= lower_bound(network).ready_s
+    if not proved:
+        pytest.skip("not proven in the time there was")
+    return asked, built, job, best
+
+
+def goal(found):
+    return found.goal
+
+
+def test_the_path_and_the_hours_never_say_later_than_the_best_plan(solved):
+    _, built, _, best = solved
+    assert lower_bound(built.network).ready_s <= best.goal[0]
+
+
+@pytest.mark.parametrize("pieces", [12, 30, 70])
+def test_a_few_loads_never_say_later_than_the_best_plan(solved, pieces, monkeypatch):
+    _, built, job, best = solved
+    monkeypatch.setattr(solving_alone, "_FEW_TASKS", pieces)
+    few = most_urgent(built.network, alone(built.network), pieces)
+    quarters = solving_alone._bound_of_few(job)
+    assert few
+    assert NOW_S + (quarters - 1) * 900 < best.goal[0]
+
+
+def test_filling_by_sessions_is_sound_and_never_worse(solved):
+    asked, built, _, _ = solved
+    network, start = built.network, forward(built.network)
+    bound = lower_bound(network)
+    found = improve_by_sessions(network, start, bound, 20, 1, lambda: True)
+    assert rank(network, found) <= rank(network, start)
+    assert found.goal[0] >= bound.ready_s
+    assert faults(asked, dress(built, found, Method.FORWARD, bound)) == []
+    again = improve_by_sessions(network, start, bound, 20, 1, lambda: True)
+    assert found.layout == again.layout
+
+
+def test_what_binds_is_named_by_what_would_have_to_be_away():
+    _, built = built_of(("varnished door", "waterborne table", "shellac box"), 9, 40.0)
+    network = built.network
+    free = replace(network, dust_apart=(True,) * len(network.dust_apart))
+    without = forward(free)
+    best = forward(network)
+    held_up = Bound(without.goal[0] + 1, TOGETHER)
+    assert DUST in named(network, held_up, best, 0).by
+    nothing_helps = Bound(lower_bound(free).ready_s, TOGETHER)
+    assert named(network, nothing_helps, best, 0).by == TOGETHER
+    assert named(network, Bound(1, "drying path"), best, 0).by == "drying path"
