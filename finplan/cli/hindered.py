@@ -109,7 +109,9 @@ def why_json(
         "chain": [one.id for one in found.chain[:-1]],
         "window_missed": [_hindrance_json(one) for one in missed],
         "slack_hours": slack // dt.timedelta(hours=1) if slack is not None else None,
-        "at": {"possible": answer.possible, "said": answer.sentence} if answer else None,
+        "at": {"possible": answer.possible, "said": answer.short or answer.sentence}
+        if answer
+        else None,
     }
 
 

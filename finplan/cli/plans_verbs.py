@@ -163,7 +163,9 @@ def why_verb(
     if later is not None:
         paragraph(f"it can start {_later(later)} without anything being ready later", "    ", "  ")
     if wished is not None and answer is not None:
-        paragraph(f"at {show.moment(wished, seen.zone)}: {answer.sentence}", "    ", "  ")
+        paragraph(
+            f"at {show.moment(wished, seen.zone)}: {answer.short or answer.sentence}", "    ", "  "
+        )
 
 
 def _later(slack: dt.timedelta) -> str:

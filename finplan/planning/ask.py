@@ -19,11 +19,15 @@ _FINEST = dt.timedelta(hours=1)
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """Whether a step can start at a wished hour, in a sentence, and the plan that follows."""
+    """Whether a step can start at a wished hour, in a sentence, and the plan that follows.
+
+    ``short``: the sentence without the step and hour, where both are known; may be empty.
+    """
 
     possible: bool
     sentence: str
     plan: Plan
+    short: str = ""
 
 
 def wished(request: PlanRequest, step_id: str, at: dt.datetime) -> PlanRequest:
@@ -57,7 +61,9 @@ def why_not(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) -> 
         moved = "the date ready stays" if later == before else "the date ready moves"
         return Answer(True, f"it can start then; {moved}.", new)
     told = [warning for warning in new.warnings if "cannot be at the wished" in warning]
-    return Answer(False, _refusal(told[0]) if told else now.reason, new)
+    if not told:
+        return Answer(False, now.reason, new)
+    return Answer(False, told[0], new, _refusal(told[0]))
 
 
 def _refusal(warning: str) -> str:

@@ -86,15 +86,21 @@ class Trial:
         self.request = request
         self.all = tuple(one for one in restrictions_of(request) if one not in fixed)
         self.good = good
+        self.thorough = False
         self._known: dict[frozenset[Restriction], bool] = {}
 
     def ready(self, request: PlanRequest) -> dt.datetime | None:
         """When all is safely ready in a request's plan; None where it is not what was wanted."""
         try:
-            built, found = lay_out(request, thorough=False)
+            built, found = lay_out(request, thorough=self.thorough)
         except NoPlan:
             return None
         return instant(found.goal[0]) if self.good(built, found) else None
+
+    def look_harder(self) -> None:
+        """From now on let the solver look where the forward planner is stuck, and try all anew."""
+        self.thorough = True
+        self._known.clear()
 
     def first(self) -> dt.datetime:
         """When all is safely ready in the request's own plan, wanted or not.
@@ -156,7 +162,11 @@ def obstacles(trial: Trial) -> tuple[Obstacle, ...]:
     sets: list[tuple[Restriction, ...]] = []
     gone: tuple[Restriction, ...] = ()
     while not trial.without(gone) and len(sets) < _MOST_SETS:
-        sets.append(trial.smallest(gone))
+        least = trial.smallest(gone)
+        if not trial.thorough and _fact(trial, least) is None:
+            trial.look_harder()  # the solver finds what the forward planner missed
+            continue
+        sets.append(least)
         if not sets[-1]:
             break
         gone += sets[-1]

@@ -160,7 +160,7 @@ def test_a_wish_that_would_miss_a_window_is_refused_for_that():
     answer = why_not(door, plan, clean.id, clean.start + 48 * HOUR)
     assert not answer.possible
     assert "the recoat window of “Seal end grain and screw holes” (slats)" in answer.sentence
-    assert answer.sentence.endswith("by brush, second side” (slats) could go on.")
+    assert answer.short.endswith("by brush, second side” (slats) could go on.")
 
 
 def test_work_put_off_is_said_to_be(asked):
