@@ -24,13 +24,16 @@ def run(
     """
     from finplan.tui.app import FinplanApp
     from finplan.tui.crash import TerminalFailed, keep_log
-    from finplan.tui.keys import known_bindings
-    from finplan.tui.settings import config_path, read_config, usual_memory
+    from finplan.tui.settings import Chosen, config_path, read_config, usual_memory
     from finplan.tui.shop import Shop
 
     shop = Shop(data, now, units, zone)
     shop.stamp()
-    chosen = read_config(config_path(), known_bindings())
+    chosen = Chosen()
+    if config_path().is_file():
+        from finplan.tui.keys import known_bindings
+
+        chosen = read_config(config_path(), known_bindings())
     app = FinplanApp(shop, usual_memory(data), chosen)
     app.run()
     if app.broke_on is not None:

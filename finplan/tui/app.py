@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -13,17 +14,7 @@ from finplan.tui.commands import Actions
 from finplan.tui.copying import copy, copy_to_file
 from finplan.tui.dialogs.sheet import Sheet, StepSheet
 from finplan.tui.dialogs.too_small import LEAST_HEIGHT, LEAST_WIDTH, TooSmall
-from finplan.tui.models.coats import step_lines
-from finplan.tui.models.help import help_lines
-from finplan.tui.screens.air import AirPage
-from finplan.tui.screens.bench import BenchPage
-from finplan.tui.screens.coats import CoatsPage
-from finplan.tui.screens.finishes import FinishesPage
-from finplan.tui.screens.journal import JournalPage
-from finplan.tui.screens.project import ProjectPage
-from finplan.tui.screens.start import StartPage
-from finplan.tui.screens.timeline import TimelinePage
-from finplan.tui.screens.upkeep import UpkeepPage
+from finplan.tui.screens.pages import PAGES, load_all, page
 from finplan.tui.settings import Chosen, Memory
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.top_bar import AREAS, TopBar
@@ -47,17 +38,7 @@ class FinplanApp(WritingApp):
     VERTICAL_BREAKPOINTS = [(0, "-tiny"), (20, "-short"), (32, "-tall")]  # noqa: RUF012
     COMMANDS = {Actions}  # noqa: RUF012
     COMMAND_PALETTE_BINDING = "f2"
-    MODES = {  # noqa: RUF012
-        "bench": BenchPage,
-        "timeline": TimelinePage,
-        "project": ProjectPage,
-        "coats": CoatsPage,
-        "journal": JournalPage,
-        "air": AirPage,
-        "finishes": FinishesPage,
-        "upkeep": UpkeepPage,
-        "start": StartPage,
-    }
+    MODES = {area: partial(page, area) for area in PAGES}  # noqa: RUF012
     DEFAULT_MODE = "bench"
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -101,6 +82,10 @@ class FinplanApp(WritingApp):
         """Return the colours of roles for themes that do not name them."""
         return (DARK if self.current_theme.dark else LIGHT).variables
 
+    def on_ready(self) -> None:
+        """Load the other screens once the first one shows, so that going there is quick."""
+        self.run_worker(load_all, thread=True, group="load", exit_on_error=False)
+
     def on_resize(self, event: events.Resize) -> None:
         """Show one legible message while the terminal is too small."""
         small = event.size.width < LEAST_WIDTH or event.size.height < LEAST_HEIGHT
@@ -114,6 +99,8 @@ class FinplanApp(WritingApp):
 
     def show_step(self, step: PlannedStep) -> None:
         """Show a step in full."""
+        from finplan.tui.models.coats import step_lines
+
         view = self.view
         if view is None:
             return
@@ -143,6 +130,8 @@ class FinplanApp(WritingApp):
 
     def action_explain(self) -> None:
         """Explain the screen and what has the focus, with the keys that work now."""
+        from finplan.tui.models.help import help_lines
+
         screen: Screen[Any] = self.screen
         texts = [getattr(node, "HELP", "") for node in (screen, screen.focused) if node is not None]
         keys: dict[str, list[str]] = {}

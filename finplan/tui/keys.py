@@ -10,8 +10,9 @@ from textual.dom import DOMNode
 
 def own_bindings() -> Iterator[Binding]:
     """Yield every binding that a class of this interface declares."""
-    import finplan.tui.app  # noqa: F401 - imports every screen, dialog and widget
+    from finplan.tui.screens.pages import load_all
 
+    load_all()
     classes: list[type] = [DOMNode]
     seen: set[type] = set()
     while classes:

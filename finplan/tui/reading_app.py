@@ -126,8 +126,9 @@ class ReadingApp(App[None]):
         already = {one.key for one in timers(view, view.now) if one.rings <= view.now}
         self._rung |= already - ticking
         self._run_timers(view.now)
-        self._follow_care()
-        self.ring()
+        # What else is read in the background waits until this shows.
+        self.call_after_refresh(self._follow_care)
+        self.call_after_refresh(self.ring)
         empty = view.planned is None and not view.fault and not view.installed
         if empty and self.current_mode == self.DEFAULT_MODE:
             self.switch_mode("start")

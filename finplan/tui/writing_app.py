@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from textual import work
 from textual.reactive import reactive
 
-from finplan.services.editing import Edited
 from finplan.trade.errors import BadInput
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.models.forms import Form
@@ -23,6 +22,7 @@ from finplan.tui.steps import ACTIONS
 if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
+    from finplan.services.editing import Edited
     from finplan.services.write import Recorded
     from finplan.trade.project import Project
     from finplan.tui.models.view import View
@@ -81,6 +81,8 @@ class WritingApp(ReadingApp):
 
     def _in_words(self, words: str, done: Recorded | Edited) -> str:
         """Return what was done, undone or done again."""
+        from finplan.services.editing import Edited
+
         if isinstance(done, Edited):
             return f"{words}: {done.words}" if words else done.words
         meant = done.subject or done.entry

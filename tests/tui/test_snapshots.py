@@ -17,17 +17,18 @@ pytestmark = pytest.mark.skipif(
     sys.version_info[:2] != (3, 11), reason="pictures are kept for one Python alone"
 )
 
-DARK = [
-    ("bench", (80, 24), ()),
-    ("bench", (120, 36), ()),
-    ("timeline", (80, 24), ("2",)),
-    ("timeline", (120, 36), ("2",)),
-    ("project", (120, 36), ("3",)),
-    ("coats", (80, 24), ("4",)),
-    ("journal", (120, 36), ("5",)),
-    ("air", (80, 24), ("6",)),
-    ("upkeep", (80, 24), ("8",)),
-    ("upkeep", (120, 36), ("8",)),
+AREAS = {
+    "bench": (),
+    "timeline": ("2",),
+    "project": ("3",),
+    "coats": ("4",),
+    "journal": ("5",),
+    "air": ("6",),
+    "finishes": ("7",),
+    "upkeep": ("8",),
+    "start": ("N",),
+}
+DARK = [(area, size, keys) for area, keys in AREAS.items() for size in ((80, 24), (120, 36))] + [
     ("done", (80, 24), ("d",)),
     ("step", (80, 24), ("enter",)),
     ("help", (80, 24), ("question_mark",)),

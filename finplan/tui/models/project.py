@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from finplan.planning.plan import Method
 from finplan.planning.words import binds
+from finplan.trade.parts import Part
 from finplan.trade.project import Project
 from finplan.tui.models.litres import litres_lines
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
-from finplan.tui.models.table import Cell, Column, Row, Table
+from finplan.tui.models.table import Cell, Column, LaterRows, Row, Table
 from finplan.tui.models.times import date, local, minutes, moment
 from finplan.tui.models.view import View
 
@@ -30,8 +31,9 @@ def part_table(project: Project | None, measures: Measures) -> Table:
         return Table(PART_COLUMNS, (), empty="No project yet.")
     size = measures.bare_length
     batch_of = {name: batch.name for batch in project.batches for name in batch.parts}
-    rows = tuple(
-        Row(
+
+    def row(part: Part) -> Row:
+        return Row(
             part.name,
             (
                 Cell(part.name, Role.STRONG),
@@ -44,8 +46,8 @@ def part_table(project: Project | None, measures: Measures) -> Table:
                 Cell(batch_of.get(part.name, "none"), Role.QUIET),
             ),
         )
-        for part in project.parts
-    )
+
+    rows = LaterRows(project.parts, row, (measures, batch_of))
     return Table(PART_COLUMNS, rows, empty="No parts yet. i takes them from a cut list.")
 
 

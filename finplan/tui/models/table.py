@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
+from typing import TypeVar, overload
 
 from rich.cells import cell_len
 
 from finplan.tui.models.paint import Line, Role, Run, fill, tidy
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +51,46 @@ class Row:
     cells: tuple[Cell, ...]
 
 
+class LaterRows(Sequence[Row]):
+    """Rows made of things when they are looked at, so that thousands cost nothing at once.
+
+    Two are equal where they are made of the same things and ``about`` the same.
+    """
+
+    def __init__(self, things: Sequence[T], make: Callable[[T], Row], about: object) -> None:
+        self._things = things
+        self._make = cache(lambda index: make(things[index]))
+        self._about = about
+
+    @overload
+    def __getitem__(self, at: int) -> Row: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Row]: ...
+    def __getitem__(self, at: int | slice) -> Row | Sequence[Row]:
+        """Return a row, or some."""
+        if isinstance(at, slice):
+            return [self._make(index) for index in range(*at.indices(len(self)))]
+        return self._make(range(len(self))[at])
+
+    def __len__(self) -> int:
+        """Return how many rows there are."""
+        return len(self._things)
+
+    def __eq__(self, other: object) -> bool:
+        """Say whether another one shows the same."""
+        if not isinstance(other, LaterRows):
+            return NotImplemented
+        return (self._things, self._about) == (other._things, other._about)
+
+    __hash__ = None  # type: ignore[assignment]
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """Columns and rows; ``empty`` is what stands there when there is no row."""
 
     columns: tuple[Column, ...]
-    rows: tuple[Row, ...]
+    rows: Sequence[Row]
     empty: str = "Nothing here."
     title: str = ""
 

@@ -114,9 +114,14 @@ class TableView(Painter, ScrollView, can_focus=True):
     def _refilter(self, key: str) -> None:
         self._visible = matching(self.table, self.words)
         self._layout_columns()
-        keys = [self.table.rows[i].key for i in self._visible]
         before = self.cursor
-        after = keys.index(key) if key in keys else min(before, max(len(keys) - 1, 0))
+        rows, last = self.table.rows, max(len(self._visible) - 1, 0)
+        same = min(before, last)
+        if not self._visible or rows[self._visible[same]].key == key:
+            after = same
+        else:
+            places = (at for at, index in enumerate(self._visible) if rows[index].key == key)
+            after = next(places, same)
         if after == before:
             self.post_message(self.Moved(self, self.key))
         self.cursor = after

@@ -1,0 +1,99 @@
+"""Time to the first useful screen, as a ratio to a bare Textual app, measured side by side.
+
+Run by hand: ``python -m tests.benchmarks.screen_start [ROUNDS]``. Both programs run on a pseudo
+terminal of 80 by 24, taking turns; the clock stops when the words that matter are written to it:
+the list of what to do, or the last row of one DataTable in a program that imports sqlmodel as
+well. Medians are compared; ends with 1 where the goal is missed.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import statistics
+import struct
+import subprocess
+import sys
+import tempfile
+import termios
+import time
+from pathlib import Path
+
+MOST_TIMES_BARE = 1.8
+PATIENCE_S = 60.0
+ROWS = 15
+BARE = f"""
+import sqlmodel
+from textual.app import App
+from textual.widgets import DataTable
+
+class Bare(App):
+    def compose(self):
+        yield DataTable()
+
+    def on_mount(self):
+        table = self.query_one(DataTable)
+        table.add_columns("state", "when", "what", "load")
+        for number in range({ROWS}):
+            table.add_row("planned", "18:30", f"bare row {{number}}", "door")
+
+Bare().run()
+"""
+
+
+def seconds(words: list[str], until: bytes, environment: dict[str, str]) -> float:
+    """Return how long a program took from its start until it wrote some words."""
+    leader, follower = pty.openpty()
+    fcntl.ioctl(follower, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    began = time.perf_counter()
+    child = subprocess.Popen(
+        words, stdin=follower, stdout=follower, stderr=follower, env=environment
+    )
+    os.close(follower)
+    told = b""
+    try:
+        while until not in told:
+            if time.perf_counter() - began > PATIENCE_S:
+                raise TimeoutError(f"{words[:3]} did not write {until!r}")
+            told += os.read(leader, 65536)
+        return time.perf_counter() - began
+    finally:
+        child.kill()
+        child.wait()
+        os.close(leader)
+
+
+def main() -> int:
+    """Measure and print."""
+    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 9
+    finplan = [sys.executable, "-m", "finplan"]
+    with tempfile.TemporaryDirectory() as folder:
+        environment = {
+            **os.environ,
+            "HOME": folder,
+            "XDG_STATE_HOME": folder,
+            "XDG_CONFIG_HOME": folder,
+            "TERM": "xterm-256color",
+        }
+        data = ["--data", str(Path(folder) / "shop.sqlite"), "--now", "2026-10-05T17:00+02:00"]
+        subprocess.run([*finplan, *data, "sample", "locust_bench"], check=True, capture_output=True)
+        programs = {
+            "bare": ([sys.executable, "-c", BARE], f"bare row {ROWS - 1}".encode()),
+            "finplan": ([*finplan, *data], b"To do "),
+        }
+        taken: dict[str, list[float]] = {name: [] for name in programs}
+        for _ in range(rounds):
+            for name, (words, until) in programs.items():
+                taken[name].append(seconds(words, until, environment))
+    middle = {name: statistics.median(found) for name, found in taken.items()}
+    ratio = middle["finplan"] / middle["bare"]
+    print(  # noqa: T201
+        f"bare {middle['bare']:.2f} s, finplan {middle['finplan']:.2f} s, ratio {ratio:.2f} "
+        f"(goal {MOST_TIMES_BARE})"
+    )
+    return int(ratio > MOST_TIMES_BARE)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
