@@ -26,6 +26,9 @@ LONGEST_SECONDS = 3600.0
 @verb("plan")
 @click.argument("projects", metavar="PROJECT...", nargs=-1)
 @click.option("--seconds", type=float, default=0.0, help="time for finding a better plan")
+@click.option(
+    "--one-thread", is_flag=True, help="search with one thread: the same plan again, or it says so"
+)
 @click.option("--ready-by", metavar="DATE", help="plan backwards: as late as is safe")
 @click.option("--all", "with_done", is_flag=True, help="print the steps done too")
 @click.option("--short", is_flag=True, help="one line a step")
@@ -35,6 +38,7 @@ def plan_verb(
     projects: tuple[str, ...],
     *,
     seconds: float,
+    one_thread: bool,
     ready_by: str | None,
     with_done: bool,
     short: bool,
@@ -68,7 +72,12 @@ def plan_verb(
         try:
             with ctrl_c_stops() as stop:
                 seen = planned(
-                    opened, projects, seconds=seconds, ready_by=day, cancelled=stop.is_set
+                    opened,
+                    projects,
+                    seconds=seconds,
+                    ready_by=day,
+                    workers=1 if one_thread else 2,
+                    cancelled=stop.is_set,
                 )
         except NoPlan as fault:
             _say_why_not(fault, zone_for(opened), as_json=as_json)

@@ -56,7 +56,12 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
     plan = dress(built, better, Method.BEST_FOUND, bound)
     if faults(request, plan):  # what does not hold is never shown
         return checked(request, dress(built, found, Method.FORWARD, lower_bound(built.network)))
-    return replace(plan, warnings=(*plan.warnings, best.note)) if best.note else plan
+    notes = [best.note] if best.note else []
+    if request.workers == 1 and not best.settled:
+        notes.append(
+            "time ran out before the search was over: another search may find another plan"
+        )
+    return replace(plan, warnings=(*plan.warnings, *notes)) if notes else plan
 
 
 def _kept_to(before: KeptPlan, request: PlanRequest, built: Built, fresh: Found) -> Found:

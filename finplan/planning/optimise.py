@@ -31,12 +31,17 @@ share of the time."""
 
 @dataclass(frozen=True, slots=True)
 class Optimised:
-    """The best layout, the best bound, whether it is proved, and a word if the search broke off."""
+    """The best layout, the best bound, whether it is proved, and a word if the search broke off.
+
+    ``settled``: no part of the search was cut off by the clock, so that with one thread another
+    search finds the same.
+    """
 
     found: Found
     bound: Bound
     proved: bool
     note: str = ""
+    settled: bool = False
 
 
 def optimise(
@@ -58,11 +63,11 @@ def optimise(
     begun = time.monotonic()
     bound = lower_bound(network)
     if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
-        return Optimised(start, bound, start.goal[0] <= bound.ready_s)
+        return Optimised(start, bound, start.goal[0] <= bound.ready_s, settled=True)
     with _Solver() as solver:  # it loads while the orders are tried
-        start = _other_orders(network, start, bound, effort, begun, cancelled)
+        start, settled = _other_orders(network, start, bound, effort, begun, cancelled)
         if start.goal[0] <= bound.ready_s:
-            return Optimised(start, bound, proved=True)
+            return Optimised(start, bound, proved=True, settled=settled)
         kept = Kept(
             kept_wishes(network, start),
             missed_windows(network, start),
@@ -73,7 +78,8 @@ def optimise(
         search = _Search(job, start, bound)
         search.run(solver, cancelled)
     bound = named(network, search.bound, search.best, effort.seed)
-    return Optimised(search.best, bound, search.proved, search.note)
+    settled = settled and search.settled
+    return Optimised(search.best, bound, search.proved, search.note, settled)
 
 
 def _other_orders(
@@ -83,8 +89,13 @@ def _other_orders(
     effort: Effort,
     begun: float,
     cancelled: Callable[[], bool],
-) -> Found:
-    """The best layout of the forward planner in other orders, for a share of the time."""
+) -> tuple[Found, bool]:
+    """The best layout of the forward planner in other orders, for a share of the time.
+
+    Returns:
+        The layout, and whether the clock cut nothing off.
+    """
+    settled = True
     passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
     of_sessions = _SESSIONS_SHARE if solved_whole(network) else _SESSIONS_SHARE_OF_MANY
     for better, share in ((improve, _ORDERS_SHARE), (improve_by_sessions, of_sessions)):
@@ -94,7 +105,8 @@ def _other_orders(
             return time.monotonic() < until and not cancelled()
 
         start = better(network, start, bound, passes, effort.seed, going_on)
-    return start
+        settled = settled and going_on()
+    return start, settled
 
 
 def kept_wishes(network: Network, found: Found) -> dict[int, int]:
@@ -130,6 +142,7 @@ class _Search:
         self.best = start
         self.bound = bound
         self.proved = False
+        self.settled = False
         self.note = ""
 
     def run(self, solver: _Solver, cancelled: Callable[[], bool]) -> None:
@@ -150,7 +163,9 @@ class _Search:
             found = rebuilt(self._job.network, word.layout)
             if rank(self._job.network, found) < rank(self._job.network, self.best):
                 self.best = found
-        elif not word.closed:
+        elif word.closed:
+            self.settled = word.settled
+        else:
             self._bound_heard(word)
         return word.closed
 

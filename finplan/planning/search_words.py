@@ -44,9 +44,11 @@ class Word:
 
     ``bound_quarters``: no plan is ready sooner, quarter hours from now; ``proved``: the layout
     sent last has the earliest possible ready time; ``closed``: nothing more will come.
+    ``settled``: the search ended by itself, not by the clock.
     """
 
     layout: Layouts | None
     bound_quarters: int = 0
     proved: bool = False
     closed: bool = False
+    settled: bool = False

@@ -34,20 +34,20 @@ def solve(job: Job, tell: Callable[[Word], None]) -> None:
     its share of the time; a large one only that way, with a bound from its most urgent loads.
     """
     begun = time.monotonic()
-    best, bound, proved = job.hint, 0, False
+    best, bound, proved, settled = job.hint, 0, False, False
     if solved_whole(job.network):
-        best, bound, proved = _whole(job, tell)
+        best, bound, proved, settled = _whole(job, tell)
     else:
         bound = _bound_of_few(job)
         tell(Word(None, bound))
     left = job.effort.seconds - (time.monotonic() - begun)
     if not proved and left > _LEAST_S:
         better_by_pieces(job, best, left, tell)
-    tell(Word(None, bound, proved, closed=True))
+    tell(Word(None, bound, proved, closed=True, settled=settled))
 
 
-def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool]:
-    """The best layout of the whole, the bound in quarter hours, and whether it is proved.
+def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool, bool]:
+    """The best layout of the whole, the bound in quarter hours, whether proved, whether settled.
 
     First the last ready time is made as early as it goes; then, with that kept, the sum of ready
     times and the starts of all work.
@@ -56,7 +56,7 @@ def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool]:
     early = alone(job.network)
     tasks = flatten(job.network, early, job.most_s, job.now_s, kept=job.kept)
     if tasks is None:
-        return job.hint, 0, False
+        return job.hint, 0, False, False
     model = Builder(job.network, tasks, len(job.network.axis), job.most_s).build()
     hint_layout(model, tasks, job.hint)
     model.cp.minimize(model.last_ready)
@@ -64,7 +64,7 @@ def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool]:
     teller = Teller(model, tasks, tell)
     share = _WHOLE_SHARE * job.effort.seconds - (time.monotonic() - begun)
     status, bound = _run(model, job.effort, max(_LEAST_S, share), teller)
-    proved = status == cp_model.OPTIMAL
+    proved, settled = status == cp_model.OPTIMAL, False
     tell(Word(None, bound, proved))
     spent = time.monotonic() - begun
     left = min(job.effort.seconds - spent, _POLISH_S + spent)
@@ -75,8 +75,8 @@ def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool]:
         first = [own[0] for own in model.starts.values()]
         heavy = len(first) * len(job.network.axis) + 1
         model.cp.minimize(heavy * sum(model.ready) + sum(first))
-        _run(model, job.effort, left, teller)
-    return teller.layout or job.hint, bound, proved
+        settled = _run(model, job.effort, left, teller)[0] == cp_model.OPTIMAL
+    return teller.layout or job.hint, bound, proved, settled
 
 
 def _bound_of_few(job: Job) -> int:

@@ -187,6 +187,17 @@ class Planned:
         return self._clocks[key]
 
 
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """How many threads search for a better plan, and who is asked whether to go on."""
+
+    workers: int = 2
+    cancelled: Callable[[], bool] = lambda: False
+
+
+_SEARCH = _Search()
+
+
 def planned(
     session: Session,
     project_names: Collection[str] = (),
@@ -195,6 +206,7 @@ def planned(
     seconds: float = 0.0,
     ready_by: dt.date | None = None,
     at: dt.datetime | None = None,
+    workers: int = 2,
     cancelled: Callable[[], bool] = lambda: False,
 ) -> Planned:
     """Plan a workshop: all its projects together, since they share people and rack.
@@ -207,6 +219,7 @@ def planned(
         seconds: time for optimising, 0 for the forward planner alone.
         ready_by: plan backwards from this date.
         at: the moment to plan from; None for now.
+        workers: threads of the search; with one it finds the same plan again, if time lets it end.
         cancelled: asked while optimising; the best plan so far is returned when it says yes.
 
     Raises:
@@ -218,9 +231,8 @@ def planned(
             workshop = _workshop_asked_for(unit, project_names)
     if workshop is None:
         return _with_next_work(all_planned(session, at=at))
-    return _plan(
-        session, workshop, tuple(project_names), seconds, ready_by, at, cancelled=cancelled
-    )
+    names, search = tuple(project_names), _Search(workers, cancelled)
+    return _plan(session, workshop, names, seconds, ready_by, at, search=search)
 
 
 def all_planned(session: Session, *, at: dt.datetime | None = None) -> tuple[Planned, ...]:
@@ -284,13 +296,14 @@ def _plan(
     ready_by: dt.date | None = None,
     at: dt.datetime | None = None,
     *,
-    cancelled: Callable[[], bool] = lambda: False,
+    search: _Search = _SEARCH,
 ) -> Planned:
     now = at or session.now
-    key = (session.store.change_stamp(), workshop_name, asked, seconds, ready_by, now)
+    stamp = session.store.change_stamp()
+    key = (stamp, workshop_name, asked, seconds, ready_by, now, search.workers)
     if key not in session.memo:
         session.memo[key] = _plan_anew(
-            session, workshop_name, asked, seconds, ready_by, now, cancelled=cancelled
+            session, workshop_name, asked, seconds, ready_by, now, search=search
         )
     made: Planned = session.memo[key]
     return made
@@ -304,7 +317,7 @@ def _plan_anew(
     ready_by: dt.date | None,
     now: dt.datetime,
     *,
-    cancelled: Callable[[], bool],
+    search: _Search,
 ) -> Planned:
     with session.store.unit(writes=False) as unit:
         workshop = unit.workshops.get(workshop_name)
@@ -330,8 +343,9 @@ def _plan_anew(
         seconds=seconds,
         before=before,
         units=session.units,
+        workers=search.workers,
     )
-    plan, kept = _plan_what_can_be(request, asked, cancelled)
+    plan, kept = _plan_what_can_be(request, asked, search.cancelled)
     return Planned(
         plan=plan,
         request=replace(request, projects=kept),

@@ -69,3 +69,9 @@ def test_optimising_with_one_thread_gives_the_same_plan_again(together):
     once, again = make_plan(asked), make_plan(asked)
     assert once.gap == 0.0
     assert once == again
+    assert not any("another search" in warning for warning in once.warnings)
+
+
+def test_a_search_with_one_thread_says_when_time_cut_it_off(together):
+    plan = make_plan(replace(together, seconds=0.05, workers=1))
+    assert any("another search may find another plan" in warning for warning in plan.warnings)
