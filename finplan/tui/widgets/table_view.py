@@ -117,7 +117,7 @@ class TableView(Painter, ScrollView, can_focus=True):
         before = self.cursor
         rows, last = self.table.rows, max(len(self._visible) - 1, 0)
         same = min(before, last)
-        if not self._visible or rows[self._visible[same]].key == key:
+        if not key or not self._visible or rows[self._visible[same]].key == key:
             after = same
         else:
             places = (at for at, index in enumerate(self._visible) if rows[index].key == key)
