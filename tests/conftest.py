@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# How fast a machine is says nothing about the program: no property is a matter of time.
+settings.register_profile("finplan", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("finplan")
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -23,7 +23,7 @@ TRICKY = st.text(
 
 
 @given(TRICKY, TRICKY, TRICKY)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_any_text_gives_a_clean_file_that_reads_back_as_cleaned(title, text, name):
     data = exported([reminder(title=title, text=text)], name=name)
     assert faults(data) == []
@@ -48,7 +48,6 @@ PLANS = st.lists(
 
 
 @given(PLANS)
-@settings(deadline=None)
 def test_sequence_and_stamp_never_fall_and_the_feed_shows_just_the_plan(plans):
     rows, now = (), NOW
     for wanted, hours in plans:

@@ -64,7 +64,7 @@ def answer(data, words):
     return status, out.getvalue(), err.getvalue()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.sampled_from(SLOTS), TYPED)
 def test_one_sentence_or_an_answer(data, words, typed):
     status, out, err = answer(data, [typed if word == "?" else word for word in words])

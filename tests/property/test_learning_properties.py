@@ -34,7 +34,7 @@ checks = st.lists(
 
 
 @given(checks)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_any_checks_leave_a_usable_band(found):
     for belief in learn(found, CLOCKS, NOW).values():
         band = belief.band
@@ -47,7 +47,7 @@ def test_any_checks_leave_a_usable_band(found):
 
 
 @given(checks, st.integers(0, 900), st.floats(1, 200))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_one_more_coat_found_dry_never_makes_the_shop_slower(found, coat, hours):
     end = coat * 86400.0 + 1.0
     dry = Observation(*SHED, end, Stage.DRY_TO_RECOAT, end + hours * 3600.0, True)

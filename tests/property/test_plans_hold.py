@@ -7,7 +7,7 @@ import uuid
 from dataclasses import replace
 
 import numpy as np
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from finplan.air.series import AirSeries
@@ -96,7 +96,7 @@ def carried_out(asked, plan, share):
     return replace(asked, now=now, progress=progress)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=30)
 @given(requests(), st.floats(0, 1))
 def test_plans_hold_before_and_after_work_has_begun(asked, share):
     plan = planned(asked)
@@ -114,7 +114,7 @@ def test_plans_hold_before_and_after_work_has_begun(asked, share):
             assert (step.start, step.end) == (before[step.id].start, before[step.id].end)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12)
 @given(requests(), st.randoms(use_true_random=False))
 def test_the_order_of_the_input_changes_no_plan(asked, chance):
     projects = []
@@ -126,7 +126,7 @@ def test_the_order_of_the_input_changes_no_plan(asked, chance):
     assert planned(asked) == planned(replace(asked, projects=tuple(projects)))
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12)
 @given(requests(), st.randoms(use_true_random=False))
 def test_the_order_of_parts_spaces_windows_and_finishes_changes_no_plan(asked, chance):
     def shuffled(values):
@@ -152,7 +152,7 @@ def test_the_order_of_parts_spaces_windows_and_finishes_changes_no_plan(asked, c
     assert planned(again) == planned(asked)
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=8)
 @given(requests())
 def test_the_order_of_people_changes_no_plan(asked):
     people = tuple(reversed(asked.workshop.people))
@@ -160,7 +160,7 @@ def test_the_order_of_people_changes_no_plan(asked):
     assert planned(again) == planned(asked)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=6)
 @given(requests(), st.integers(5, 40))
 def test_plans_backwards_from_a_date_hold(asked, days):
     plan = planned(asked)
@@ -175,7 +175,7 @@ def test_plans_backwards_from_a_date_hold(asked, days):
     assert min(works) == back.deadline.begin
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12)
 @given(requests(), st.integers(0, 40), st.floats(-3, 9))
 def test_a_wish_is_kept_or_refused_with_a_reason(asked, number, days):
     plan = planned(asked)

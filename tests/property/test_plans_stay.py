@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from finplan.planning.check import faults
@@ -13,7 +13,6 @@ from finplan.planning.kept import kept
 from tests.property.test_plans_hold import carried_out, planned, requests
 
 DAY = dt.timedelta(days=1)
-SLOW = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 
 
 def hours(plan):
@@ -26,7 +25,7 @@ def quality(plan):
     return len(missed), max(one.safe for one in plan.ready)
 
 
-@settings(max_examples=25, **SLOW)
+@settings(max_examples=25)
 @given(requests())
 def test_with_nothing_new_nothing_moves(asked):
     plan = planned(asked)
@@ -36,7 +35,7 @@ def test_with_nothing_new_nothing_moves(asked):
     assert hours(again) == hours(plan)
 
 
-@settings(max_examples=25, **SLOW)
+@settings(max_examples=25)
 @given(requests(), st.floats(0, 1))
 def test_work_done_as_planned_leads_to_no_worse_plan(asked, share):
     plan = planned(asked)
@@ -49,7 +48,7 @@ def test_work_done_as_planned_leads_to_no_worse_plan(asked, share):
     assert quality(again) <= quality(fresh)
 
 
-@settings(max_examples=25, **SLOW)
+@settings(max_examples=25)
 @given(requests(), st.integers(0, 40), st.floats(-2, 4))
 def test_any_hours_given_as_the_plan_before_lead_to_a_plan_that_holds(asked, number, days):
     plan = planned(asked)

@@ -185,7 +185,7 @@ def pieces(draw):
     return piece, tuple(replace(entry, piece=piece.name) for entry in log)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(pieces(), max_size=2).map(tuple), st.data())
 def test_pieces_in_use_and_their_logs_come_back(kept, data):
     project = data.draw(projects(data.draw(workshops)))
@@ -195,7 +195,7 @@ def test_pieces_in_use_and_their_logs_come_back(kept, data):
     assert dump_project(loaded.project, None, pieces=loaded.pieces) == text
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.data())
 def test_saved_and_loaded_is_the_same(data):
     workshop = data.draw(workshops)
@@ -215,7 +215,7 @@ def test_saved_and_loaded_is_the_same(data):
     assert dump_project(loaded.project, loaded.workshop, loaded.entries, loaded.air) == text
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     st.binary(max_size=80) | st.text(max_size=80).map(lambda text: text.encode("utf-8", "replace"))
 )

@@ -71,7 +71,7 @@ def looked_at(asked, good):
     return found
 
 
-@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=8, suppress_health_check=list(HealthCheck))
 @given(shops())
 def test_the_reasons_against_any_plan_are_a_smallest_set(asked):
     assume(not possible(asked))
@@ -82,7 +82,7 @@ def test_the_reasons_against_any_plan_are_a_smallest_set(asked):
         assert all(said(asked, reason, None) for reason in one.restrictions)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, suppress_health_check=list(HealthCheck))
 @given(shops(easy=True), st.floats(0.3, 0.98))
 def test_the_reasons_against_a_date_are_a_smallest_set(asked, share):
     assume(possible(asked))
@@ -92,7 +92,7 @@ def test_the_reasons_against_a_date_are_a_smallest_set(asked, share):
     looked_at(asked, ready_by(end))
 
 
-@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, suppress_health_check=list(HealthCheck))
 @given(shops(easy=True), st.integers(1, 9))
 def test_every_way_to_meet_a_date_meets_it(asked, days):
     assume(possible(asked))

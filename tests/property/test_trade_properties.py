@@ -5,7 +5,7 @@ import datetime as dt
 
 import pytest
 import tomlkit
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from finplan.library.own import parse_own_finishes
@@ -22,7 +22,6 @@ from finplan.trade.surfaces import areas, footprint_m2, total_areas
 from finplan.trade.workshop import WorkWindow
 from finplan.trade.workshop_checks import check_window
 
-UNHURRIED = settings(deadline=None)
 """The first reading of a unit loads the units library; machines under load are slow too."""
 NOW = dt.datetime(2026, 11, 6, 17, 30, tzinfo=dt.UTC)
 ZONES = ("Europe/Berlin", "America/Chicago", "Australia/Lord_Howe", "America/Santiago", "UTC")
@@ -58,7 +57,6 @@ PARSERS = {
 
 
 @pytest.mark.parametrize("name", PARSERS)
-@UNHURRIED
 @given(text=TEXTS)
 @example(text="1 1/16 in")
 @example(text="\ud800")
@@ -110,7 +108,6 @@ VALUES = st.recursive(
 )
 
 
-@UNHURRIED
 @given(fields=st.dictionaries(FIELDS, VALUES, max_size=4))
 def test_any_fields_of_an_own_finish(fields):
     finish = {"like": "spar varnish", **fields}
@@ -124,7 +121,6 @@ def test_any_fields_of_an_own_finish(fields):
         assert coat_litres(made, SurfaceAreas(1.0), 1).safe > 0
 
 
-@UNHURRIED
 @given(data=st.binary(max_size=200))
 def test_bytes_as_a_cut_list(data):
     try:
@@ -133,7 +129,6 @@ def test_bytes_as_a_cut_list(data):
         assert str(fault).isprintable()
 
 
-@UNHURRIED
 @given(mm=st.floats(0.1, 90_000))
 def test_lengths_round_trip(mm):
     assert q.parse_length(q.format_length(mm, q.Units.METRIC)) == pytest.approx(mm, abs=0.051)
@@ -142,7 +137,6 @@ def test_lengths_round_trip(mm):
         assert q.parse_length(written) == pytest.approx(mm, abs=25.4 / 64 + 1e-6)
 
 
-@UNHURRIED
 @given(units=st.sampled_from(list(q.Units)), value=st.floats(0.5, 900))
 def test_other_quantities_round_trip(units, value):
     assert q.parse_area(q.format_area(value, units)) == pytest.approx(value, abs=0.006)
@@ -150,14 +144,12 @@ def test_other_quantities_round_trip(units, value):
     assert q.parse_spread(q.format_spread(value, units)) == pytest.approx(value, abs=0.013)
 
 
-@UNHURRIED
 @given(units=st.sampled_from(list(q.Units)), celsius=st.floats(-59, 79))
 def test_temperatures_round_trip(units, celsius):
     written = q.format_temperature(celsius, units)
     assert q.parse_temperature(written) == pytest.approx(celsius, abs=0.051)
 
 
-@UNHURRIED
 @given(
     instant=st.datetimes(dt.datetime(1990, 1, 1), dt.datetime(2100, 1, 1)),  # noqa: DTZ001
     zone=st.sampled_from(ZONES),
@@ -192,7 +184,6 @@ parts = st.builds(
 )
 
 
-@UNHURRIED
 @given(part=parts)
 def test_areas_are_positive_and_grow_with_quantity(part):
     check_part(part)
@@ -204,7 +195,6 @@ def test_areas_are_positive_and_grow_with_quantity(part):
     assert footprint_m2(part, 1.0) > 0
 
 
-@UNHURRIED
 @given(part=parts)
 def test_areas_of_single_faces_add_up_to_the_whole(part):
     solid = dataclasses.replace(part, holes=())
@@ -212,7 +202,6 @@ def test_areas_of_single_faces_add_up_to_the_whole(part):
     assert total_areas(single).total_m2 == pytest.approx(areas(solid).total_m2)
 
 
-@UNHURRIED
 @given(part=parts)
 def test_holes_only_open_top_and_bottom(part):
     whole = dataclasses.replace(part, faces=ALL_FACES)
@@ -221,14 +210,12 @@ def test_holes_only_open_top_and_bottom(part):
     assert areas(whole).side_grain_m2 <= areas(solid).side_grain_m2
 
 
-@UNHURRIED
 @given(part=parts, spread=st.floats(1, 40), factor=st.floats(1, 4))
 def test_thirsty_ends_never_need_less(part, spread, factor):
     found = areas(part)
     assert litres_at(found, spread, factor) >= found.total_m2 / spread - 1e-12
 
 
-@UNHURRIED
 @given(
     litres=st.floats(0, 60),
     cans=st.sets(st.sampled_from([0.25, 0.375, 0.5, 0.946, 1.0, 2.5, 3.785, 5.0]), min_size=1),

@@ -301,7 +301,7 @@ class TestTimeline:
         st.integers(10, 150),
         st.integers(0, 5),
     )
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=60)
     def test_a_row_always_fills_its_width(self, minutes, hours, width, index):
         laid = chart(demo_view(), [(at(d, 18), at(d, 21)) for d in range(9, 20)])
         window = scale.window_at(NOW + hours * HOUR, ZONE, minutes, width, width // 5)
@@ -343,7 +343,6 @@ class TestTimeline:
 
 class TestChart:
     @given(st.lists(st.floats(-40, 60), min_size=1, max_size=80), st.integers(2, 12))
-    @settings(deadline=None)
     def test_a_plot_is_as_high_and_wide_as_asked(self, values, height):
         lines = plot([Curve(values, Role.WORK)], [Level(5.0, Role.BAD)], 40, height, "°")
         assert len(lines) == height

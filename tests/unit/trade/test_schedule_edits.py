@@ -141,7 +141,7 @@ def test_numbering_anew_leaves_a_schedule_of_the_library_as_it_is(name):
     assert renumbered(steps) == steps
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.sampled_from(sorted(templates())), st.lists(st.integers(0, 999), max_size=6))
 def test_coats_always_count_from_one_whatever_is_changed(name, picks):
     template = templates()[name]
