@@ -81,10 +81,10 @@ class _Push:
             self.report.unchanged += 1
         elif etag is None:
             self._absent(row)
-        elif row.etag == etag:
-            self._known(row, None)
-        else:
+        elif _to_be_read(row, etag):
             self._look(row)
+        else:
+            self._known(row, None)
 
     def _absent(self, row: LedgerRow) -> None:
         if row.etag and row.cancelled_at is None:
@@ -106,7 +106,7 @@ class _Push:
         self.report.created.append(row)
 
     def _known(self, row: LedgerRow, theirs: Returned | None) -> None:
-        """Go on from the item we last sent, or one that differs only in what is not ours."""
+        """Go on from an item that is as we last sent it, but for what is not ours."""
         if row.cancelled_at is not None:
             self._delete(row)
         elif row.sent == row.content:
@@ -120,7 +120,7 @@ class _Push:
         if not self.dry_run:
             data = resource_bytes(row)
             if theirs is not None:
-                data = carry_over(theirs, data)
+                data = carry_over(theirs, _sent_bytes(row), data)
             try:
                 etag = self.server.update(_name(row), data, row.etag)
             except Stale:
@@ -140,19 +140,20 @@ class _Push:
         self.report.deleted.append(row)
 
     def _look(self, row: LedgerRow) -> None:
-        """Compare an item that is not the one we know with what we last sent."""
+        """Read an item; one that is not the one we know is compared with what we last sent."""
         found = self.seen.get(_name(row)) or self.server.get(_name(row))
         if found is None:
             self._absent(row)
             return
         theirs = read_returned(found.data)
-        conflict = _difference(row, theirs)
-        if conflict is not None:
-            self.report.conflicts.append(conflict)
-            return
-        known = replace(row, etag=found.etag, sent=row.sent or _ours(row, theirs))
-        self._keep(known)
-        self._known(known, theirs)
+        if found.etag != row.etag:
+            conflict = _difference(row, theirs)
+            if conflict is not None:
+                self.report.conflicts.append(conflict)
+                return
+            row = replace(row, etag=found.etag, sent=row.sent or _ours(row, theirs))
+            self._keep(row)
+        self._known(row, theirs)
 
     def _sent(self, row: LedgerRow, etag: str) -> None:
         if not etag:
@@ -187,7 +188,7 @@ def push(
     work = _Push(server, keep, dry_run)
     ordered = sorted(rows, key=lambda row: row.uid.int)
     work.seen = server.get_many(
-        [_name(row) for row in ordered if etags.get(_name(row), row.etag) != row.etag]
+        [_name(row) for row in ordered if _to_be_read(row, etags.get(_name(row)))]
     )
     for row in ordered:
         work.item(row, etags.get(_name(row)))
@@ -196,6 +197,16 @@ def push(
 
 def _name(row: LedgerRow) -> str:
     return f"{row.uid}.ics"
+
+
+def _to_be_read(row: LedgerRow, etag: str | None) -> bool:
+    """Say whether the server's item matters: it is not the one we know, or about to be replaced.
+
+    The one we know can hold a person's additions too, left from the push that looked at it first.
+    """
+    if etag is None or row.etag == LET_GO:
+        return False
+    return etag != row.etag or (row.cancelled_at is None and row.sent != row.content)
 
 
 def _difference(row: LedgerRow, theirs: Returned | None) -> Conflict | None:
@@ -215,6 +226,11 @@ def _difference(row: LedgerRow, theirs: Returned | None) -> Conflict | None:
     words = [(content["title"], content["text"]) for content in ours]
     same = (theirs.title, clean_text(theirs.text)) in words
     return None if same and not theirs.cancelled else Conflict(row, Change.EDITED)
+
+
+def _sent_bytes(row: LedgerRow) -> bytes:
+    """Return the item as last sent, with its alarm even where that is past by now."""
+    return resource_bytes(replace(row, content=row.sent or row.content, stamp=row.created))
 
 
 def _ours(row: LedgerRow, theirs: Returned | None) -> str:

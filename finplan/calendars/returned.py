@@ -6,8 +6,15 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-ACKNOWLEDGED = "ACKNOWLEDGED"
-"""Set by programs when an alarm was dismissed (RFC 9074)."""
+# fmt: off
+_THE_PLANS = frozenset((
+    "UID", "DTSTAMP", "CREATED", "LAST-MODIFIED", "SEQUENCE", "DTSTART", "DTEND", "DUE",
+    "DURATION", "SUMMARY", "DESCRIPTION", "X-ALT-DESC",
+))
+# fmt: on
+"""What only the plan says; the last is our words again in another dress, left by some programs."""
+
+_REPEATS = frozenset(("RRULE", "RDATE"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +37,14 @@ class Returned:
 
 
 def read_returned(data: bytes) -> Returned | None:
-    """Read an item; None when it holds no single event or task that can be read."""
+    """Read an item; None when it holds no event or task, or not just one, once."""
     from icalendar import Calendar
 
     try:
         calendar = Calendar.from_ical(data)
         item = _only_item(calendar)
+        if not _REPEATS.isdisjoint(item):
+            return None
         task = item.name == "VTODO"
         return Returned(
             start=_instant(item.decoded("DUE") if task else item.start),
@@ -52,16 +61,24 @@ def read_returned(data: bytes) -> Returned | None:
         return None
 
 
-def carry_over(theirs: Returned, ours: bytes) -> bytes:
-    """Return our item with the X- properties and dismissed alarms the server's has."""
+def carry_over(theirs: Returned, sent: bytes, ours: bytes) -> bytes:
+    """Return our item with all that the server's has beyond what we last sent.
+
+    Kept are properties that were added (private marks, a place, a note), those of ours that were
+    set otherwise (free or busy, categories, when to ring), dismissed alarms and added ones. When,
+    title and text are the plan's; a person's change of these is for the caller to leave alone.
+    """
     from icalendar import Calendar
 
     calendar = Calendar.from_ical(ours)
-    item = _only_item(calendar)
-    _carry(theirs.item, item)
-    alarms = item.walk("VALARM")
-    for alarm, other in zip(alarms, theirs.item.walk("VALARM"), strict=False):
-        _carry(other, alarm)
+    item, before = _only_item(calendar), _only_item(Calendar.from_ical(sent))
+    _keep_changes(theirs.item, before, item)
+    our_alarms, alarms_before = item.walk("VALARM"), before.walk("VALARM")
+    for part in theirs.item.subcomponents:
+        if not any(_is_alarm(part, one) for one in alarms_before):
+            item.add_component(part)
+        elif our_alarms:
+            _keep_changes(part, alarms_before[0], our_alarms[0])
     data: bytes = calendar.to_ical()
     return data
 
@@ -82,10 +99,28 @@ def _ticked_at(task: Any) -> dt.datetime | None:
     return None
 
 
-def _carry(source: Any, target: Any) -> None:
-    for name, value in source.items():
-        if (name.upper().startswith("X-") or name.upper() == ACKNOWLEDGED) and name not in target:
-            target[name] = value
+def _keep_changes(theirs: Any, before: Any, ours: Any) -> None:
+    """Put into ours each property that differs from what was sent before."""
+    for name, value in theirs.items():
+        if name in _THE_PLANS or _written(value) == _written(before.get(name)):
+            continue
+        if name == "TRIGGER" and not isinstance(value.dt, dt.timedelta):
+            continue  # an hour of its own would stay behind when the item moves
+        ours[name] = value
+
+
+def _is_alarm(part: Any, ours: Any) -> bool:
+    """Say whether a part of their item is our alarm; some programs drop its identity."""
+    if part.name != "VALARM":
+        return False
+    if "UID" in part:
+        return str(part["UID"]) == str(ours["UID"])
+    return _written(part.get("TRIGGER")) == _written(ours["TRIGGER"])
+
+
+def _written(value: Any) -> list[bytes]:
+    values = value if isinstance(value, list) else [] if value is None else [value]
+    return [one.to_ical() for one in values]
 
 
 def _instant(moment: dt.date) -> dt.datetime:

@@ -11,8 +11,9 @@ from finplan.calendars.push import LET_GO, Change, push
 from finplan.calendars.server import CalendarServer, ServerFailed, calendars_of, connected
 from finplan.trade.errors import BadInput
 from tests.calendars.lint import faults
-from tests.calendars.radicale_server import PASSWORD, USER, Radicale
-from tests.calendars.shop import HOUR, NOW, all_day, ledger_of, reminder, some_reminders, task
+from tests.calendars.pushed_shop import shop_on
+from tests.calendars.radicale_server import USER, Radicale
+from tests.calendars.shop import HOUR, NOW, all_day, reminder, some_reminders, task
 
 
 @pytest.fixture(scope="module")
@@ -22,46 +23,10 @@ def radicale(tmp_path_factory):
     server.stop()
 
 
-class Shop:
-    """A ledger that keeps what a push says, and the calendar it is pushed to."""
-
-    def __init__(self, client, url):
-        self.client, self.url = client, url
-        self.server = CalendarServer(client, url)
-        self.rows, self.now = {}, NOW
-
-    def plan(self, reminders):
-        self.now += HOUR
-        update = ledger_of(reminders, self.rows.values(), self.now)
-        self.rows = {row.uid: row for row in update.rows}
-
-    def keep(self, row):
-        self.rows[row.uid] = row
-
-    def push(self, dry_run=False, keep=None):
-        return push(self.server, list(self.rows.values()), keep or self.keep, dry_run)
-
-    def by_person(self, item, *changes):
-        """Change an item as a person's own calendar program does."""
-        name = f"{item.uid}.ics"
-        data = self.server.get(name).data.decode().replace("-//finplan//finplan//EN", "-//other//")
-        for old, new in changes:
-            assert old in data
-            data = data.replace(old, new)
-        self.server.update(name, data.encode(), self.server.etags()[name])
-        return data
-
-    def held(self, item):
-        found = self.server.get(f"{item.uid}.ics")
-        return found.data.decode().replace("\r\n ", "") if found else None
-
-
 @pytest.fixture
 def shop(radicale):
-    with connected(Account(radicale.url, USER), PASSWORD) as client:
-        calendar = client.get_principal().make_calendar("Finishing")
-        yield Shop(client, str(calendar.url))
-        calendar.delete()
+    with shop_on(radicale) as shop:
+        yield shop
 
 
 def test_items_are_created_each_under_its_own_name_and_clean(shop):
@@ -140,6 +105,15 @@ def test_a_dismissed_alarm_and_private_marks_are_carried_over(shop):
     assert "SEQUENCE:6" in held, "never below what the server has seen"
     assert f"DTSTART:{NOW + 50 * HOUR:%Y%m%dT%H%M%SZ}" in held
     assert shop.rows[reminder().uid].sequence == 6
+
+
+def test_an_item_made_to_repeat_stays_as_it_is(shop):
+    shop.plan([reminder()])
+    shop.push()
+    shop.by_person(reminder(), ("STATUS:CONFIRMED", "STATUS:CONFIRMED\r\nRRULE:FREQ=DAILY;COUNT=3"))
+    shop.plan([reminder(start_h=50)])
+    assert [c.change for c in shop.push().conflicts] == [Change.EDITED]
+    assert "RRULE:FREQ=DAILY;COUNT=3" in shop.held(reminder())
 
 
 def test_an_item_a_person_deleted_is_not_put_back(shop):
@@ -270,15 +244,20 @@ def test_a_server_gone_half_way_loses_nothing_and_the_next_push_goes_on(shop, ra
     assert shop.push().unchanged == 6
 
 
-def test_a_stale_etag_between_look_and_write_overrides_nothing(shop):
+def test_a_change_between_look_and_write_overrides_nothing(shop):
     shop.plan([reminder()])
     shop.push()
     shop.plan([reminder(start_h=50)])
-    etags = shop.server.etags()
-    theirs = shop.by_person(reminder(), ("SUMMARY:Bench", "SUMMARY:My bench"))
-    shop.server.etags = lambda: etags
+    read, theirs = shop.server.get_many, []
+
+    def changed_after_the_look(names):
+        found = read(names)
+        theirs.append(shop.by_person(reminder(), ("SUMMARY:Bench", "SUMMARY:My bench")))
+        return found
+
+    shop.server.get_many = changed_after_the_look
     assert [c.change for c in shop.push().conflicts] == [Change.EDITED]
-    assert shop.held(reminder()) == theirs.replace("\r\n ", "")
+    assert shop.held(reminder()) == theirs[0].replace("\r\n ", "")
 
 
 def test_a_wrong_password_is_one_sentence_without_it(radicale):
