@@ -52,7 +52,7 @@ def plan_verb(
     kept: later plans hold to it until something better or something recorded moves it. Ctrl-C
     ends the search early; the best plan so far is printed.
     """
-    from finplan.cli.hindered import deadline_json, print_too_late
+    from finplan.cli.hindered import deadline_json
     from finplan.cli.moved import print_changes
     from finplan.cli.plan_text import print_plan, print_short_plan
     from finplan.cli.shapes import plan_json
@@ -96,15 +96,24 @@ def plan_verb(
     if with_changes:
         print_changes(seen)
         return
-    if late is not None:
-        print_too_late(late, seen.zone)
+    _print_deadline(seen, late)
     for place, name in enumerate(seen.shown):
-        if place or late is not None:
+        if place or seen.plan.deadline is not None:
             say()
         if short:
             print_short_plan(seen, name, with_done=with_done)
         else:
             print_plan(seen, name, units, with_done=with_done)
+
+
+def _print_deadline(seen: Planned, late: TooLate | None) -> None:
+    """Say when work has to begin for the date asked for, or why that cannot be met."""
+    from finplan.cli.hindered import print_too_late
+
+    if late is not None:
+        print_too_late(late, seen.zone)
+    elif seen.plan.deadline is not None:
+        paragraph(f"{seen.plan.deadline.said}.", "  ", "")
 
 
 def _say_why_not(fault: NoPlan, zone: ZoneInfo, *, as_json: bool) -> None:

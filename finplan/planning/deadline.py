@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
-from finplan.planning.layout import lay_out
+from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.plan import Deadline
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, instant
@@ -18,15 +18,14 @@ _DAY = dt.timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class PutOff:
-    """A request whose projects begin as late as is safe, what that comes to, and in words."""
+    """A request whose projects begin as late as is safe, and what that comes to."""
 
     request: PlanRequest
     deadline: Deadline
-    said: str
 
 
 def put_off(request: PlanRequest, by: dt.date) -> PutOff:
-    """Let projects not yet begun begin as late as still gets all ready by a date.
+    """Let projects not yet begun begin as late as still gets all the date is of ready by it.
 
     Found by planning again, to the day. If even work from now on is too late, nothing is put off.
 
@@ -39,7 +38,11 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
     if first > end:
         late = hour(first.timestamp(), zone)
         said = f"It cannot be safely ready by {by.isoformat()}: the first plan is ready {late}"
-        return PutOff(request, Deadline(by, False, request.now, 0), said)
+        return PutOff(request, Deadline(by, False, request.now, 0, said))
+    dated = [one for one in request.projects if request.is_dated(one.name)]
+    if all(_is_begun(request, one) for one in dated):
+        said = f"It is safely ready by {by.isoformat()}; work has begun, so nothing is put off"
+        return PutOff(request, Deadline(by, True, _first_work(request), 0, said))
     low, high = 0, max(0, (end - request.now) // _DAY)
     while low < high:
         middle = (low + high + 1) // 2
@@ -52,7 +55,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
     start = hour(begin.timestamp(), zone)
     spare = f"{low} day{'' if low == 1 else 's'} to spare"
     said = f"To be safely ready by {by.isoformat()} work has to begin by {start}: {spare}"
-    return PutOff(later, Deadline(by, True, begin, low), said)
+    return PutOff(later, Deadline(by, True, begin, low, said))
 
 
 def last_instant(request: PlanRequest, by: dt.date) -> dt.datetime:
@@ -66,8 +69,9 @@ def _first_work(request: PlanRequest) -> dt.datetime:
     built, found = lay_out(request)
     begun = {one.name for one in request.projects if _is_begun(request, one)}
     starts = [
-        (built.site.items[index].project.name in begun, built.network.axis.starts[place.slots[0]])
+        (name in begun, built.network.axis.starts[place.slots[0]])
         for index, place in found.layout.placed.items()
+        if request.is_dated(name := built.site.items[index].project.name)
     ]
     return instant(min(starts)[1]) if starts else request.now.astimezone(dt.UTC)
 
@@ -84,13 +88,12 @@ def _in_time(request: PlanRequest, end: dt.datetime) -> bool:
 
 
 def _ready(request: PlanRequest) -> dt.datetime:
-    _, found = lay_out(request)
-    return instant(found.goal[0])
+    return ready_at(*lay_out(request))
 
 
 def _begun_later(request: PlanRequest, days: int) -> PlanRequest:
     def later(project: Project) -> Project:
-        if days == 0 or _is_begun(request, project):
+        if days == 0 or not request.is_dated(project.name) or _is_begun(request, project):
             return project
         begins = request.now + days * _DAY
         return replace(project, begins=max(begins, project.begins or begins))

@@ -7,13 +7,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from finplan.journal.progress import Progress
-from finplan.planning.layout import lay_out
+from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.levers import levers
 from finplan.planning.make import make_plan
 from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.ways_out import Way
-from finplan.planning.words import instant
 from finplan.trade.project import Batch
 from finplan.trade.schedules import Template
 from finplan.trade.steps import Step, StepKind
@@ -65,10 +64,9 @@ def ways_to_drop(
 
 def _way(about: str, request: PlanRequest) -> Way | None:
     try:
-        _, found = lay_out(request)
+        return Way(about, ready_at(*lay_out(request)))
     except NoPlan:
         return None
-    return Way(about, instant(found.goal[0]))
 
 
 def _done(request: PlanRequest, project: str) -> dict[str, frozenset[str]]:

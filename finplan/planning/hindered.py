@@ -93,7 +93,7 @@ def why_no_plan(
 def why_too_late(
     request: PlanRequest, by: dt.date, templates: Mapping[str, Template] | None = None
 ) -> TooLate | None:
-    """Why all cannot be safely ready by a date, and what to drop; None if it can.
+    """Why all a date is of cannot be safely ready by it, and what to drop; None if it can.
 
     Args:
         request: what is planned.

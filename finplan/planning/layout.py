@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from dataclasses import replace
+
 from finplan.planning.build import Built, build
 from finplan.planning.forward import PASSES, Found, forward
 from finplan.planning.hours import NEVER_S
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.rescue import rescued
 from finplan.planning.shop import Stuck
+from finplan.planning.steady import in_order
 from finplan.planning.stuck import never_ready, no_place
 from finplan.planning.tidy import tidy
+from finplan.planning.words import instant
 
 _NEAR_DAYS = 90
 """The hours looked at first; the whole horizon only if they do not do."""
@@ -30,10 +35,49 @@ def lay_out(
         BadInput: if something in the request cannot be used.
     """
     try:
-        return _laid_out(request, passes, thorough)
+        built, found = _laid_out(request, passes, thorough)
+        own = [project for project in request.projects if request.is_dated(project.name)]
+        if not request.dated or len(own) == len(request.projects):
+            return built, found
+        alone = _laid_out(replace(request, projects=tuple(own)), passes, thorough)
+        return built, _dated_first(built, found, alone)
     except NoPlan as fault:
         fault.request = request
         raise
+
+
+def _dated_first(built: Built, found: Found, alone: tuple[Built, Found]) -> Found:
+    """The layout in which what a date is of goes first, where it is ready sooner that way.
+
+    Args:
+        built: what is planned.
+        found: a layout in which all count the same.
+        alone: what the date is of, laid out as if there were nothing else.
+    """
+    there = {node.id: index for index, node in enumerate(alone[0].network.nodes)}
+    placed, starts = alone[1].layout.placed, {}
+    for index, node in enumerate(built.network.nodes):
+        place = placed.get(there.get(node.id, -1))
+        if place is not None:
+            starts[index] = float(place.slots[0])
+    first = in_order(built.network, starts)
+    if first is None or max(first.shop.ends.values()) >= NEVER_S:
+        return found
+    neat = tidy(built.network, first)
+    return min((found, neat, first), key=lambda one: ready_at(built, one))
+
+
+def ready_at(built: Built, found: Found) -> dt.datetime:
+    """When a layout has all safely ready that the request's date is of."""
+    request = built.site.request
+    names = sorted(project.name for project in request.projects)
+    ends = (
+        found.shop.ends.get(node, 0)
+        for name, finals in zip(names, built.network.finals, strict=True)
+        if request.is_dated(name)
+        for node in finals
+    )
+    return instant(max(ends))
 
 
 def _laid_out(request: PlanRequest, passes: int, thorough: bool) -> tuple[Built, Found]:

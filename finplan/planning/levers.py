@@ -65,12 +65,12 @@ def levers(
         templates: finishing schedules by name, for finishes that need other steps.
     """
     plain = replace(request, seconds=0.0, ready_by=None, before=kept(now))
-    before = _ready(now)
+    before = _ready(request, now)
     pulled = []
     changes = (*_changes(plain, templates or {}), *_smaller_loads(plain, now))
     for name, about, changed, cost in changes:
         try:
-            ready = _ready(make_plan(changed))
+            ready = _ready(request, make_plan(changed))
         except NoPlan:
             continue
         pulled.append(Lever(name, about, ready, before - ready, cost))
@@ -80,8 +80,8 @@ def levers(
     return tuple(best.values())
 
 
-def _ready(plan: Plan) -> dt.datetime:
-    return max(one.safe for one in plan.ready)
+def _ready(request: PlanRequest, plan: Plan) -> dt.datetime:
+    return max(one.safe for one in plan.ready if request.is_dated(one.project))
 
 
 def _changes(

@@ -13,7 +13,7 @@ from finplan.planning.deadline import put_off
 from finplan.planning.dress import dress
 from finplan.planning.forward import Found
 from finplan.planning.kept import KeptPlan
-from finplan.planning.layout import lay_out
+from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.optimise import optimise
 from finplan.planning.plan import Method, Plan
 from finplan.planning.request import PlanRequest
@@ -39,7 +39,7 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
     if request.ready_by is not None:
         late = put_off(replace(request, before=None), request.ready_by)
         plan = make_plan(replace(late.request, ready_by=None), cancelled)
-        return replace(plan, warnings=(late.said, *plan.warnings), deadline=late.deadline)
+        return replace(plan, deadline=late.deadline)
     built, found = lay_out(request)
     if request.before is not None:
         found = _kept_to(request.before, request, built, found)
@@ -51,7 +51,8 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
     best = optimise(built.network, found, now_s, effort, cancelled)
     bound = Bound(best.found.goal[0], best.bound.by) if best.proved else best.bound
     better = tidy(built.network, best.found)
-    if request.before is not None and not worth_a_change(built.network, better, found):
+    later = ready_at(built, better) > ready_at(built, found)
+    if later or (request.before is not None and not worth_a_change(built.network, better, found)):
         better = found
     plan = dress(built, better, Method.BEST_FOUND, bound)
     if faults(request, plan):  # what does not hold is never shown

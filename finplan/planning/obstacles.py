@@ -14,10 +14,9 @@ from dataclasses import dataclass
 from finplan.planning.build import Built
 from finplan.planning.forward import Found, missed_windows
 from finplan.planning.hours import SLOT_S
-from finplan.planning.layout import lay_out
+from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.restrictions import Restriction, lifted, restrictions_of
-from finplan.planning.words import instant
 
 Good = Callable[[Built, Found], bool]
 """Whether a layout is what was wanted."""
@@ -31,9 +30,8 @@ def any_plan(built: Built, found: Found) -> bool:
 
 
 def ready_by(end: dt.datetime) -> Good:
-    """Wanted is that all is safely ready by an instant."""
-    end_s = end.timestamp()
-    return lambda built, found: found.goal[0] <= end_s
+    """Wanted is that all the date is of is safely ready by an instant."""
+    return lambda built, found: ready_at(built, found) <= end
 
 
 def starts_at(step_id: str) -> Good:
@@ -90,12 +88,12 @@ class Trial:
         self._known: dict[frozenset[Restriction], bool] = {}
 
     def ready(self, request: PlanRequest) -> dt.datetime | None:
-        """When all is safely ready in a request's plan; None where it is not what was wanted."""
+        """When a request's plan is safely ready; None where it is not what was wanted."""
         try:
             built, found = lay_out(request, thorough=self.thorough)
         except NoPlan:
             return None
-        return instant(found.goal[0]) if self.good(built, found) else None
+        return ready_at(built, found) if self.good(built, found) else None
 
     def look_harder(self) -> None:
         """From now on let the solver look where the forward planner is stuck, and try all anew."""
@@ -103,12 +101,12 @@ class Trial:
         self._known.clear()
 
     def first(self) -> dt.datetime:
-        """When all is safely ready in the request's own plan, wanted or not.
+        """When the request's own plan is safely ready, wanted or not.
 
         Raises:
             NoPlan: if it has none.
         """
-        return instant(lay_out(self.request)[1].goal[0])
+        return ready_at(*lay_out(self.request))
 
     def at_best(self) -> PlanRequest:
         """The request with all lifted that can be lifted."""

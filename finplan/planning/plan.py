@@ -80,13 +80,15 @@ class Deadline:
     """What a plan made backwards from a date comes to.
 
     ``met``: all is safely ready by then. ``begin``: when work has to begin, or go on, at the
-    latest; ``spare_days``: how many days that is from now, 0 where the date is not met.
+    latest; ``spare_days``: how many days that is from now, 0 where the date is not met or work
+    has begun. ``said``: all of it in words.
     """
 
     by: dt.date
     met: bool
     begin: dt.datetime
     spare_days: int
+    said: str
 
 
 @dataclass(frozen=True, slots=True)

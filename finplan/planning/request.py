@@ -45,7 +45,8 @@ class PlanRequest:
     ``finishes`` by name; ``air`` by the space's name, ``progress`` by the project's.
     ``bands``: what a shop's dryness checks have taught, by finish and space.
     ``now``: timezone-aware; nothing is planned before it. ``ready_by``: plan backwards from
-    this date instead of as soon as possible. ``seconds``: time for optimising, 0 for the forward
+    this date instead of as soon as possible. ``dated``: the projects the date is of, all where
+    none is named; they go before the others. ``seconds``: time for optimising, 0 for the forward
     planner alone. ``seed`` fixes every chance choice of the search. ``workers``: threads of the
     optimiser; one makes its search repeatable. ``not_before``: steps put off, by id. ``before``:
     the plan people last saw; a new one keeps to it where it can. ``units``: of the sentences;
@@ -61,6 +62,7 @@ class PlanRequest:
     bands: Mapping[tuple[str, str], Band] = field(default_factory=dict)
     horizon_days: int = HORIZON_DAYS
     ready_by: dt.date | None = None
+    dated: tuple[str, ...] = ()
     seconds: float = 0.0
     seed: int = 0
     workers: int = 2
@@ -72,3 +74,7 @@ class PlanRequest:
         """Refuse a naive hour."""
         if self.now.tzinfo is None:
             raise BadInput("the hour has no time zone: give one, such as Z", "now")
+
+    def is_dated(self, project: str) -> bool:
+        """Whether a date asked for is of a project."""
+        return not self.dated or project in self.dated

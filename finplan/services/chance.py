@@ -116,14 +116,14 @@ def _put_off(
     from finplan.planning.deadline import put_off
     from finplan.planning.make import make_plan
 
-    request: PlanRequest = replace(seen.request, before=None, ready_by=None)
+    request: PlanRequest = replace(seen.request, before=None, dated=(project,))
     late = put_off(request, by)
     if late.request.projects == request.projects:
         return None
     plan = make_plan(late.request)
     start = min(step.start for step in plan.steps if step.project == project and not step.done)
     found = chances(late.request, plan, readings)
-    return PutOffChance(start, late.said, found.share(project, _end_of(by, seen.zone)))
+    return PutOffChance(start, late.deadline.said, found.share(project, _end_of(by, seen.zone)))
 
 
 def _readings(session: Session, seen: Planned) -> dict[str, AirSeries]:

@@ -217,7 +217,7 @@ def planned(
             next work.
         workshop: the workshop to plan where no project is named.
         seconds: time for optimising, 0 for the forward planner alone.
-        ready_by: plan backwards from this date.
+        ready_by: plan what was asked for backwards from this date.
         at: the moment to plan from; None for now.
         workers: threads of the search; with one it finds the same plan again, if time lets it end.
         cancelled: asked while optimising; the best plan so far is returned when it says yes.
@@ -340,6 +340,7 @@ def _plan_anew(
         now,
         learned,
         ready_by=ready_by,
+        dated=asked if ready_by is not None else (),
         seconds=seconds,
         before=before,
         units=session.units,

@@ -65,6 +65,7 @@ def test_a_date_that_cannot_be_met_says_why_and_what_to_drop(shell):
         "met",
         "begin_by",
         "days_to_spare",
+        "said",
         "hindrances",
         "drops",
         "closest",

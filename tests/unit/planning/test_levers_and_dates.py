@@ -11,6 +11,7 @@ from finplan.air.adjust import fan, warmer
 from finplan.air.series import constant
 from finplan.library.load import finishes, templates
 from finplan.planning.check import faults
+from finplan.planning.hindered import why_too_late
 from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.levers import levers, on_points
 from finplan.planning.make import make_plan
@@ -18,12 +19,14 @@ from finplan.trade.steps import Side, StepKind
 from finplan.trade.workshop import WorkWindow
 from tests.unit.planning.shops import (
     EVENINGS,
+    NOW,
     batch,
     bench,
     project,
     request,
     workshop,
 )
+from tests.unit.planning.test_forward_plans import facts_until
 
 HOUR = dt.timedelta(hours=1)
 
@@ -88,13 +91,13 @@ def test_a_date_puts_the_start_off_and_tells_the_days_to_spare():
     assert faults(asked, plan) == []
     assert ready(plan).date() <= by
     assert plan.steps[0].start > soon.steps[0].start + dt.timedelta(days=8)
-    assert "days to spare" in plan.warnings[0]
+    assert "days to spare" in plan.deadline.said
 
 
 def test_a_date_that_cannot_be_kept_is_said():
     asked = request(shop=workshop(EVENINGS))
     plan = make_plan(replace(asked, ready_by=dt.date(2026, 10, 9)))
-    assert plan.warnings[0].startswith("It cannot be safely ready by 2026-10-09")
+    assert plan.deadline.said.startswith("It cannot be safely ready by 2026-10-09")
     assert ready(plan) == ready(make_plan(asked))
 
 
@@ -151,3 +154,45 @@ def test_an_indoor_finish_never_stands_in_outdoors():
     found = list(other_finishes(asked, outdoors, templates()))
     assert found
     assert all(one.finish.outdoors for one in found)
+
+
+def beside_a_long_one():
+    """A small bench, and beside it a bench whose sanding fills the evenings of many weeks."""
+    long = project(batch(), name="aaa", parts=(bench(60),))
+    short = project(batch(), name="short", parts=(bench(2),))
+    return request(long, short, shop=workshop(EVENINGS, 30.0))
+
+
+def test_a_date_of_one_project_does_not_wait_for_the_others():
+    asked = beside_a_long_one()
+    together = {one.project: one.safe for one in make_plan(asked).ready}
+    by = together["short"].date() + dt.timedelta(days=1)
+    assert together["aaa"].date() > by
+    plan = make_plan(replace(asked, ready_by=by, dated=("short",)))
+    assert plan.deadline.met
+    assert faults(asked, plan) == []
+    assert next(one.safe for one in plan.ready if one.project == "short").date() <= by
+    assert not make_plan(replace(asked, ready_by=by)).deadline.met
+
+
+def test_what_a_date_is_of_goes_before_the_others():
+    asked = beside_a_long_one()
+    alone = ready(make_plan(request(asked.projects[1], shop=asked.workshop)))
+    assert next(one.safe for one in make_plan(asked).ready if one.project == "short") > alone
+    plan = make_plan(replace(asked, ready_by=alone.date(), dated=("short",)))
+    assert plan.deadline.met
+    assert next(one.safe for one in plan.ready if one.project == "short") == alone
+    late = why_too_late(
+        replace(asked, dated=("short",)), alone.date() - dt.timedelta(days=2), templates()
+    )
+    assert late.ready == alone
+
+
+def test_a_date_of_work_that_has_begun_puts_nothing_off():
+    asked = request(shop=workshop(EVENINGS))
+    first = make_plan(asked).steps[0]
+    begun = facts_until(make_plan(asked), first.step)
+    by = NOW.date() + dt.timedelta(days=90)
+    plan = make_plan(replace(asked, progress={"bench": begun}, now=first.end, ready_by=by))
+    assert (plan.deadline.met, plan.deadline.spare_days) == (True, 0)
+    assert "nothing is put off" in plan.deadline.said
