@@ -119,8 +119,8 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
 @click.option("--care", is_flag=True, help="print a care sheet for whoever lives with the piece")
 @output_option("FILE.pdf", "with --care: write the sheet as a PDF", required=False)
 @click.option("--plan", is_flag=True, help="plan the next renewal like new work, as a project")
-@click.option("--workshop", metavar="NAME", help="with --plan: whose hours and air")
-@click.option("--space", metavar="NAME", help="with --plan: where the piece dries")
+@click.option("--workshop", metavar="NAME", help="whose hours and air its renewal has")
+@click.option("--space", metavar="NAME", help="where in the workshop it dries")
 @click.option("--undo", metavar="ENTRY", help="an entry counts no more: its uid, or last")
 @click.option("--redo", is_flag=True, help="what was undone last counts again")
 @json_option
@@ -131,7 +131,9 @@ def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> N
     with session() as opened:
         if piece is not None:
             _one_piece(opened, piece, asked, as_json=as_json)
-        elif any(asked[one] for one in ("care", "plan", "undo", "redo", "file")):
+        elif any(
+            asked[one] for one in ("care", "plan", "undo", "redo", "file", "workshop", "space")
+        ):
             raise BadInput("say which piece is meant", "upkeep")
         elif as_json:
             print_json(_years_json(opened, years_ahead(opened, years)))
@@ -140,8 +142,10 @@ def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> N
 
 
 def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bool) -> None:
+    from finplan.services.renewing import worked_on_in
     from finplan.services.upkeep import seen_piece, undo_upkeep
     from finplan.services.upkeep_log import redo_upkeep
+    from finplan.services.windows import shop_of
 
     if asked["plan"]:
         _plan_renewal(opened, name, asked)
@@ -156,6 +160,9 @@ def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bo
         _write_care(opened, name, asked)
         return
     seen = seen_piece(opened, name)
+    if asked["workshop"] or asked["space"]:
+        seen = worked_on_in(seen, asked["workshop"], asked["space"])
+        shop_of(opened, seen.piece)
     if as_json:
         print_json(_piece_json(seen) | _window_json(opened, seen) | _log_json(seen))
     elif asked["care"]:
@@ -229,7 +236,8 @@ def _print_piece(opened: Session, seen: PieceSeen) -> None:
         f"in use since {say_date(piece.installed)}"
     )
     for coming in seen.outlook.coming:
-        paragraph(coming.sentence, " " * 28, f"{coming.work.value:<12}{say_date(coming.on)}  ")
+        lead = f"{coming.work.value:<12}{say_date(coming.on):<15}  "
+        paragraph(coming.sentence, " " * 29, lead)
     _print_window(opened, seen)
     days = seen.effort.out_hours / 24
     paragraph(

@@ -154,10 +154,10 @@ def _workshop(unit: Unit, name: str) -> Workshop:
     names = list(unit.workshops.names())
     if not name and len(names) == 1:
         name = names[0]
+    if not names:
+        raise BadInput("there is no workshop yet: load a project, or try `finplan sample`")
     if name not in names:
-        raise BadInput(
-            f"say which workshop: {', '.join(names) or 'there is none yet'}", "--workshop"
-        )
+        raise BadInput(f"say which workshop: {', '.join(names)}", "--workshop")
     return unit.workshops.get(name)
 
 

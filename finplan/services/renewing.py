@@ -62,7 +62,7 @@ def plan_renewal(
     """
     from finplan.tracking.upkeep.window import Window
 
-    seen = _worked_on_in(seen_piece(session, name), workshop, space)
+    seen = worked_on_in(seen_piece(session, name), workshop, space)
     there = renewal_project(session, seen.piece)
     if there is not None:
         raise BadInput(f"this renewal is planned already: see `finplan plan {there}`", name)
@@ -87,8 +87,8 @@ def plan_renewal(
     return project
 
 
-def _worked_on_in(seen: PieceSeen, workshop: str | None, space: str | None) -> PieceSeen:
-    """Return the piece as if it were worked on in another place."""
+def worked_on_in(seen: PieceSeen, workshop: str | None, space: str | None) -> PieceSeen:
+    """Return the piece as if it were worked on in another place; None leaves that as it is."""
     piece = replace(
         seen.piece, workshop=workshop or seen.piece.workshop, space=space or seen.piece.space
     )

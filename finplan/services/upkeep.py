@@ -93,9 +93,20 @@ def install(
                 f"{piece.installed} lies ahead: give the day it went into use", "--installed"
             )
         _months(piece, _finish(unit, piece))
+        _check_place_of_work(unit, piece)
         unit.pieces.put(piece, version)
         unit.commit()
     return piece
+
+
+def _check_place_of_work(unit: Unit, piece: InstalledPiece) -> None:
+    if not piece.workshop:
+        return
+    names = [space.name for space in unit.workshops.get(piece.workshop).spaces]
+    if piece.space and piece.space not in names:
+        raise BadInput(
+            f"there is no space {piece.space!r}: there are {', '.join(names)}", "--space"
+        )
 
 
 def record_upkeep(session: Session, name: str, draft: UpkeepEntry) -> PieceSeen:

@@ -7,6 +7,8 @@ from itertools import pairwise
 
 import pytest
 
+from tests.cli.conftest import BENCH
+
 NOW = "2026-11-25T12:00:00Z"
 STEPS = (
     "install", "steps", "--finish", "penetrating oil", "--area", "2.4 m2", "--place", "boathouse",
@@ -374,3 +376,25 @@ def test_now_tells_of_upkeep_where_no_project_is_left(installed):
     assert "nothing to do" in told.words
     assert installed.right("now", "--json", now="2027-04-05T12:00:00Z").json["next_session"] == []
     assert installed("now", now="2026-04-10T12:00:00Z").status == 2, "no project, nothing due"
+
+
+def test_a_workshop_named_is_where_the_best_time_is_searched(shell):
+    other = BENCH.replace('"bench"', '"other"').replace("11111111", "33333333")
+    shell.right("load", shell.file("other.toml", other.replace('"shed"', '"barn"')))
+    shell.right(*STEPS)
+    assert "name one with --workshop" in shell.right("upkeep", "steps").words
+    page = shell.right("upkeep", "steps", "--workshop", "barn").words
+    assert "name one with --workshop" not in page
+    wrong = shell("upkeep", "steps", "--workshop", "barn", "--space", "loft")
+    assert (wrong.status, wrong.out) == (2, "")
+    assert "there is no space 'loft'" in wrong.err
+
+
+def test_a_piece_is_worked_on_only_where_there_is_a_workshop(shell):
+    wrong = shell(*STEPS, "--workshop", "barn")
+    assert wrong.status == 2
+    assert "there is no piece 'steps'" in shell("upkeep", "steps").err
+    shell.right(*STEPS, "--workshop", "shed")
+    wrong = shell("install", "steps", "--change", "--space", "attic")
+    assert wrong.status == 2
+    assert "there is no space 'attic'" in wrong.err
