@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from zoneinfo import ZoneInfo
 
 from finplan.air.climate import zone_of
@@ -32,6 +33,12 @@ class Reasons:
         self._built = built
         self._shop = found.shop
         self._zone: ZoneInfo = zone_of(built.site.request.workshop.zone)
+        self._empty = Shop(built.network)
+        self._taken = {
+            (place.person, slot): index
+            for index, place in found.shop.placed.items()
+            for slot in place.slots
+        }
 
     def of(self, index: int) -> str:
         """Why a node is not sooner, in a sentence."""
@@ -160,7 +167,7 @@ class Reasons:
         node, (need, words) = network.nodes[index], self._stretch(index)
         runs = 0
         for person in node.people:
-            runs |= Shop(network).runs(node, person)
+            runs |= self._empty.runs(node, person)
         if need > node.slots:
             runs &= network.axis.unbroken(need - 1)
         if node.split or runs & between:
@@ -231,7 +238,8 @@ class Reasons:
 
     def _without(self, index: int) -> Shop:
         """The finished shop with the hours of a node, and what belongs to it, given back."""
-        shop = self._shop.copy()
+        shop = copy(self._shop)
+        shop.free = self._shop.free.copy()
         for own in self._own(index):
             place = shop.placed[own]
             for slot in place.slots:
@@ -250,16 +258,14 @@ class Reasons:
 
     def _busy(self, index: int, slot: int) -> str:
         node = self._built.network.nodes[index]
-        wanted = set(range(slot, slot + (1 if node.split else node.slots)))
-        for other, place in sorted(self._shop.placed.items()):
-            if (
-                other not in self._own(index)
-                and place.person in node.people
-                and wanted & set(place.slots)
-            ):
-                person = self._built.site.request.workshop.people[place.person].name
-                return f"before that {person} is busy with {named(self._built.site.items[other])}"
-        return ""
+        wanted = range(slot, slot + (1 if node.split else node.slots))
+        there = {(person, at) for person in node.people for at in wanted}
+        others = {self._taken[one] for one in there & self._taken.keys()} - self._own(index)
+        if not others:
+            return ""
+        other = min(others)
+        person = self._built.site.request.workshop.people[self._shop.placed[other].person].name
+        return f"before that {person} is busy with {named(self._built.site.items[other])}"
 
     def _rack_full(self, index: int, slot: int) -> bool:
         network = self._built.network
