@@ -16,6 +16,7 @@ import dataclasses
 import math
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 import numpy as np
@@ -31,6 +32,7 @@ from finplan.drying.bands import (
     prior,
     stage_band,
 )
+from finplan.drying.pace import Pace
 from finplan.drying.rates import pace, pace_without_stops
 from finplan.trade.finishes import STAGE_ORDER, Finish, Stage
 
@@ -51,8 +53,8 @@ class Curve:
         self._speed = speed
         gained = np.diff(self._steps) * speed[:-1]
         self._done = np.concatenate([[0.0], np.cumsum(gained)])
-        # Plain lists, made when first asked for: one instant is ten times faster through them.
-        self._lists: tuple[list[float], list[float], list[float]] | None = None
+        # For one instant: plain numbers without a copy, ten times faster than through numpy.
+        self._plain = self._steps.data, self._speed.data, self._done.data
 
     def done(self, instant_s: Instants) -> Instants:
         """Drying done at an instant, reference seconds; below zero before the first step."""
@@ -63,7 +65,7 @@ class Curve:
                 self._done[index] + (offset - self._steps[index]) * self._speed[index]
             )
             return done
-        steps, speeds, dones = self._lists or self._make_lists()
+        steps, speeds, dones = self._plain
         offset_s = instant_s - self._origin_s
         i = max(0, bisect_right(steps, offset_s) - 1)
         return dones[i] + (offset_s - steps[i]) * speeds[i]
@@ -73,16 +75,12 @@ class Curve:
         if isinstance(end_s, np.ndarray):
             return self._ready_array(end_s, needed_s)
         target = self.done(end_s) + needed_s
-        steps, speeds, dones = self._lists or self._make_lists()
+        steps, speeds, dones = self._plain
         i = max(0, bisect_left(dones, target) - 1)
         if speeds[i] <= 0.0:
             return end_s if needed_s <= 0.0 else math.inf
         offset_s = steps[i] + (target - dones[i]) / speeds[i]
         return max(end_s, _whole_milliseconds(offset_s + self._origin_s))
-
-    def _make_lists(self) -> tuple[list[float], list[float], list[float]]:
-        self._lists = (self._steps.tolist(), self._speed.tolist(), self._done.tolist())
-        return self._lists
 
     def _ready_array(self, end_s: FloatArray, needed_s: float) -> FloatArray:
         target = self.done(end_s) + needed_s
@@ -180,7 +178,7 @@ class DryingClock:
         """
         band = stage_band(self.finish, stage)
         if not self._book:
-            own = pace(self.finish, self.air.temperature_c, self.air.humidity_percent)
+            own = self._pace
             speed = np.exp(-own.log_time)
             self._book = tuple(
                 Curve(self.air.at_s, speed * weight) for weight in (1.0, own.tilt, own.spread)
@@ -222,10 +220,17 @@ class DryingClock:
             curve = self._curves["likely"] = self._curve(0.0, self.belief, 0.0)
         return curve
 
+    @cached_property
+    def _pace(self) -> Pace:
+        return pace(self.finish, self.air.temperature_c, self.air.humidity_percent)
+
+    @cached_property
+    def _pace_without_stops(self) -> Pace:
+        return pace_without_stops(self.finish, self.air.temperature_c, self.air.humidity_percent)
+
     def _curve(self, z: float, band: Band, stated: float, stops: bool = True) -> Curve:
         """Curve at the quantile of ``z`` for hours that already hold ``stated`` of it."""
-        own = pace if stops else pace_without_stops
-        found = own(self.finish, self.air.temperature_c, self.air.humidity_percent)
+        found = self._pace if stops else self._pace_without_stops
         turned = band.tilt_sigma * (found.tilt - band.pivot)
         spread = np.sqrt(band.sigma**2 + turned**2 + found.spread**2)
         slower = band.tilt * found.tilt + z * spread - stated

@@ -148,6 +148,10 @@ def may_coat(
     Returns:
         Shape (n,).
     """
-    now = conditions_at(air, at_s, thickness_mm, wood_percent)
-    allowed: BoolArray = ~np.any(np.stack(list(broken_limits(finish, now).values())), axis=0)
-    return allowed
+    return bears(finish, conditions_at(air, at_s, thickness_mm, wood_percent))
+
+
+def bears(finish: Finish, now: Conditions) -> BoolArray:
+    """Whether a coat may go on in each of some conditions: no limit of the finish is broken."""
+    borne: BoolArray = ~np.any(np.stack(list(broken_limits(finish, now).values())), axis=0)
+    return borne

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finplan.drying.clock import DryingClock, clock_for
-from finplan.drying.limits import may_coat
+from finplan.drying.limits import Conditions, bears, conditions_at
 from finplan.planning.hours import NEVER_S, SLOT_S, Axis, mask_of
 from finplan.planning.request import PlanRequest
 from finplan.trade.errors import BadInput
@@ -27,6 +27,7 @@ class Tables:
         self._ends_s = starts + SLOT_S
         self._clocks: dict[tuple[str, str], DryingClock] = {}
         self._tables: dict[tuple[str, str, str], Sequence[int]] = {}
+        self._air: dict[str, Conditions] = {}
         self._masks: dict[tuple[str, str], int] = {}
 
     def finish(self, name: str | None, where: str) -> Finish:
@@ -88,11 +89,15 @@ class Tables:
         """Mask of the slots a coat may start in."""
         key = (finish, space)
         if key not in self._masks:
-            good = may_coat(
-                self._request.finishes[finish], self._request.air[space], self._starts_s
-            )
+            good = bears(self._request.finishes[finish], self._conditions(space))
             self._masks[key] = mask_of(np.flatnonzero(good), len(good))
         return self._masks[key]
+
+    def _conditions(self, space: str) -> Conditions:
+        """Air, surface and wood of a space at the start of every slot."""
+        if space not in self._air:
+            self._air[space] = conditions_at(self._request.air[space], self._starts_s)
+        return self._air[space]
 
     def closed(self, project: Project) -> int:
         """Mask of the slots that touch a stretch in which no work is done on a project."""
