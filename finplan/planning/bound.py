@@ -76,7 +76,7 @@ def _hours_do(network: Network, early: Alone, ready_s: int) -> bool:
     Work is let to be broken off at will (the preemptive relaxation), and whoever can do a step
     counts as one crew with the hours of all of them.
     """
-    late = latest_last(network, early, ready_s)
+    late = latest_last(network, ready_s, early)
     if late is None:
         return False
     for crew in sorted({node.people for node in network.nodes if node.state is State.WORK}):
@@ -105,29 +105,36 @@ def _fits(network: Network, crew: tuple[int, ...], jobs: list[tuple[int, int, in
     return not bool(np.any((need > there) & (first >= heads[:, None])))
 
 
-def latest_last(network: Network, early: Alone, ready_s: int) -> dict[int, int] | None:
-    """The last slot each node may end with if all is to be ready at an instant; None if none."""
+def latest_last(
+    network: Network, ready_s: int, early: Alone | None = None
+) -> dict[int, int] | None:
+    """The last slot each node may end with if all is to be ready at an instant; None if none.
+
+    Work that comes in only for a missed window is left out. ``early``: every load by itself, to
+    see at once where a load has no chance.
+    """
+    earliest = early.last if early is not None else {}
     latest_s: dict[int, int] = {node: ready_s for each in network.finals for node in each}
     late: dict[int, int] = {}
     starts = network.axis.starts
     for index in range(len(network.nodes) - 1, -1, -1):
         node = network.nodes[index]
-        if index not in early.ends or node.state is State.DONE:
+        if node.optional or node.state is State.DONE:
             continue
         start_s = latest_s.get(index, ready_s)
         if node.state is State.WORK:
             last = network.axis.first_at_or_after(start_s - SLOT_S + 1) - 1
-            if last < early.last[index]:
+            if last < earliest.get(index, 0):
                 return None
             late[index] = last
             start_s = starts[max(0, last - node.slots + 1)]
         for lag in node.after:
-            if lag.fixed_s is not None or lag.before not in early.ends:
+            if lag.fixed_s is not None or network.nodes[lag.before].optional:
                 continue
             allowed = start_s - lag.plus_s
             if lag.ready is not None:
                 slot = bisect_right(lag.ready, allowed) - 1
-                if slot < early.last[lag.before]:
+                if slot < earliest.get(lag.before, 0):
                     return None
                 allowed = network.axis.end_s(slot)
             latest_s[lag.before] = min(latest_s.get(lag.before, ready_s), allowed)

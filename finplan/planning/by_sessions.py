@@ -109,7 +109,7 @@ def _dues(network: Network, blocks: list[tuple[Key, Block]], ready_s: int) -> di
     What everybody else does is left out; if even so it is too early, a later instant is taken.
     """
     early = alone(network)
-    while (late := latest_last(network, early, ready_s)) is None:
+    while (late := latest_last(network, ready_s, early)) is None:
         ready_s += _DAY_S
     return {
         key: min(

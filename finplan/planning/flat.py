@@ -195,7 +195,7 @@ def flatten(
     Returns:
         None if the drying alone does not allow it.
     """
-    late = latest_last(network, early, ready_s)
+    late = latest_last(network, ready_s, early)
     if late is None:
         return None
     around = _Around(network, shop or Shop(network), free, within or {})

@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from finplan.planning.bound import latest_last
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Layout, Network
 from finplan.planning.place import closes_s, place_block, place_for_window
@@ -47,22 +48,26 @@ def forward(network: Network, seed: int = 0, passes: int = PASSES) -> Found:
     orders = Orders(network)
     tails = tails_of(network)
     chance = np.random.default_rng(seed)
-    best: Found | None = None
-    stuck: Stuck | None = None
-    for number in range(passes):
-        weights = _weights(number, tails, len(network.chains), chance)
+    if len(network.chains) == 1:
+        passes = min(passes, 1)
+    weights = [_weights(number, tails, len(network.chains), chance) for number in range(passes)]
+    best: tuple[tuple[int, Goal], int, Found] | None = None
+    latest: dict[int, int] | None = None
+    stuck: dict[int, Stuck] = {}
+    # The heaviest first, as it is mostly the best: what cannot beat it is soon given up.
+    for number in sorted(range(passes), key=lambda number: number != 1):
         try:
-            found = orders.lay_out(weights, by_time=number % 2 == 0)
+            found = orders.lay_out(weights[number], number % 2 == 0, latest)
         except Stuck as none:
-            stuck = stuck or none
+            stuck[number] = none
             continue
-        if best is None or rank(network, found) < rank(network, best):
-            best = found
-        if number == 0 and len(network.chains) == 1:
-            break
+        ranked = rank(network, found)
+        if best is None or (ranked, number) < best[:2]:
+            best = ranked, number, found
+            latest = latest_last(network, found.goal[0]) if not ranked[0] else None
     if best is None:
-        raise stuck or Stuck(0)
-    return best
+        raise stuck.get(0, Stuck(0))
+    return best[2]
 
 
 def _weights(
@@ -145,14 +150,21 @@ class Orders:
         if waits.get((chain, following[chain])) == 0:
             yield chain, following[chain]
 
-    def lay_out(self, weights: Sequence[Weights], by_time: bool) -> Found:
+    def lay_out(
+        self, weights: Sequence[Weights], by_time: bool, latest: dict[int, int] | None = None
+    ) -> Found:
         """Place block after block: the earliest possible one first, or the heaviest.
 
         Work that somebody wished at an hour goes before the rest, and what already lies on the
         rack goes first.
 
+        Args:
+            weights: by load and block.
+            by_time: whether what is possible first goes before what is heavier.
+            latest: the last slot each node may end with, where a later plan is of no use.
+
         Raises:
-            Stuck: if a node finds no place.
+            Stuck: if a node finds no place, or none by its latest slot.
         """
         network, shop = self._network, self._opened()
         waits = self._waits.copy()
@@ -170,10 +182,24 @@ class Orders:
         heapify(ready)
         while ready:
             *_, chain, number = heappop(ready)
+            known = len(shop.order)
             count = self._place(shop, chain, number, waits)
+            if latest is not None:
+                _in_time(shop, known, latest)
             for key in self._now_ready(chain, number, count, waits, following):
                 heappush(ready, turn(*key))
         return Found(Layout(shop.placed), goal_of(network, shop), shop)
+
+
+def _in_time(shop: Shop, known: int, latest: dict[int, int]) -> None:
+    """Look at what was placed since so much was known.
+
+    Raises:
+        Stuck: if a node ends after its latest slot.
+    """
+    for index in shop.order[known:]:
+        if index in latest and shop.last[index] > latest[index]:
+            raise Stuck(index)
 
 
 def tails_of(network: Network) -> list[list[int]]:
