@@ -32,13 +32,12 @@ def faults(request: PlanRequest, plan: Plan) -> list[str]:
     """
     clocks = Clocks(request)
     found = shop_faults(request, plan, clocks) + dusting_faults(request, plan)
+    by_batch: dict[tuple[str, str], list[PlannedStep]] = {}
+    for step in plan.steps:
+        by_batch.setdefault((step.project, step.batch), []).append(step)
     for project in request.projects:
         for batch in project.batches:
-            own = [
-                step
-                for step in plan.steps
-                if (step.project, step.batch) == (project.name, batch.name)
-            ]
+            own = by_batch.get((project.name, batch.name), [])
             found += _batch_faults(request, clocks, project, batch, own, plan)
     return found
 

@@ -49,9 +49,9 @@ def _dusted_coats(
     by_id = {step.id: step for step in plan.steps}
     found = []
     for project in request.projects:
+        loads = {step.load for step in plan.steps if step.project == project.name}
         wishes = request.progress.get(project.name, Progress()).wishes
         for batch in project.batches:
-            loads = {step.load for step in plan.steps if step.project == project.name}
             for one, following in pairwise(batch.steps):
                 if one.kind is not StepKind.CLEAN or following.kind not in WET_KINDS:
                     continue

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from bisect import bisect_right
 from collections.abc import Iterable
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -81,8 +82,10 @@ def _air_faults(request: PlanRequest, plan: Plan) -> list[str]:
     """Wet steps in air that is not fit for them; each finish in each space is looked at once."""
     coats: dict[tuple[str, str], list[PlannedStep]] = {}
     for step in plan.steps:
+        if step.done or step.kind not in WET_KINDS:
+            continue
         finish = _finish_of(request, step)
-        if not step.done and step.kind in WET_KINDS and finish is not None:
+        if finish is not None:
             coats.setdefault((finish, step.space), []).append(step)
     found = []
     for (finish, space), steps in coats.items():
@@ -119,7 +122,8 @@ def _people_faults(request: PlanRequest, plan: Plan) -> list[str]:
             if person.can is not None and step.kind not in person.can:
                 found.append(f"{step.id}: {name} does not do {step.kind.value}")
             for start, end in step.pieces:
-                if not any(low <= start and end <= high for low, high in hours):
+                at = bisect_right(hours, start, key=_start) - 1
+                if at < 0 or end > hours[at][1]:
                     found.append(f"{step.id}: outside the hours of {name}")
                 taken.append((start, end, step.id))
         taken.sort()
@@ -128,6 +132,10 @@ def _people_faults(request: PlanRequest, plan: Plan) -> list[str]:
                 found.append(f"{after[2]}: {name} is busy with {before[2]}")
     strangers = {step.person for step in plan.steps if not step.done} - {*by_name, ""}
     return [*found, *(f"{name} is not in the workshop" for name in sorted(strangers))]
+
+
+def _start(span: Span) -> dt.datetime:
+    return span[0]
 
 
 def hours_of(person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> list[Span]:
@@ -187,13 +195,14 @@ def _rack_faults(
     request: PlanRequest, clocks: Clocks, own: list[PlannedStep], rack_m2: float
 ) -> list[str]:
     """Moments at which more lies on the rack than fits, unless it lies there already."""
+    coats = _coats(own)
     stays: dict[tuple[str, str, int], list[Span]] = {}
     area: dict[tuple[str, str, int], float] = {}
-    for step in _coats(own):
+    for step in coats:
         load = (step.project, step.batch, step.load)
         end = _reached(request, clocks, step, Stage.DRY_TO_HANDLE)
         if step.side is Side.FIRST:
-            for other in _coats(own):
+            for other in coats:
                 same = (other.project, other.batch, other.load) == load
                 if same and other.coat == step.coat and other.side is Side.SECOND:
                     end = max(end, other.start)
@@ -201,7 +210,7 @@ def _rack_faults(
         area[load] = step.rack_m2
     merged = {load: union_of(spans) for load, spans in stays.items()}
     found = []
-    for step in _coats(own):
+    for step in coats:
         if step.done:
             continue
         there = [
@@ -225,6 +234,8 @@ def _dust_faults(request: PlanRequest, clocks: Clocks, own: list[PlannedStep]) -
             continue
         for coat, dust_free in wet:
             if dusty.done and coat.done:
+                continue
+            if dusty.start >= dust_free or coat.start >= dusty.end + settle:
                 continue
             for start, end in dusty.pieces:
                 if start < dust_free and coat.start < end + settle:
