@@ -122,11 +122,12 @@ def _place(
     if not block.holds:
         place_in_order(shop, nodes, not_before, wishes)
         return
-    before = shop.mark()
-    _place_on_rack(shop, chain, block, nodes, wishes, not_before)
     inside = any(window.before in nodes for window in block.windows)
     if not inside or any(shop.network.nodes[index].optional for index in nodes):
+        _place_on_rack(shop, chain, block, nodes, wishes, not_before)
         return
+    before = shop.mark()
+    _place_on_rack(shop, chain, block, nodes, wishes, not_before)
     for _ in range(_TRIES):
         if in_time(shop, block):
             return
