@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from finplan.planning.kept import KeptPlan, KeptStep, name_of
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.words import hour, length, reached
+from finplan.trade.moments import say_date
 
 _SAME = dt.timedelta(minutes=1)
 
@@ -47,8 +48,8 @@ def _dates(old: KeptPlan, new: Plan, zone: ZoneInfo) -> list[Change]:
         if was is None or abs(ready.safe - was) < _SAME:
             continue
         sentence = (
-            f"{ready.project} is safely ready {_hour(ready.safe, zone)} instead of "
-            f"{_hour(was, zone)}, {_shift(ready.safe - was)}."
+            f"{ready.project} is safely ready {_hour(ready.safe, zone, was)} instead of "
+            f"{_hour(was, zone, ready.safe)}, {_shift(ready.safe - was)}."
         )
         told.append(Change(ready.project, "", was, ready.safe, "", sentence))
     return told
@@ -68,9 +69,11 @@ def _steps(old: KeptPlan, new: Plan, zone: ZoneInfo) -> list[Change]:
             told.append(Change(step.project, step.id, None, step.start, step.reason, sentence))
         elif abs(step.start - was.start) >= _SAME:
             because = _because(step, was, new, before, now)
-            sentence = (
-                f"{name_of(step)} moves from {_hour(was.start, zone)} to {_hour(step.start, zone)}"
+            old_hour, new_hour = (
+                _hour(was.start, zone, step.start),
+                _hour(step.start, zone, was.start),
             )
+            sentence = f"{name_of(step)} moves from {old_hour} to {new_hour}"
             sentence += f", because {because}." if because else f". {step.reason}"
             because = because or step.reason
             told.append(Change(step.project, step.id, was.start, step.start, because, sentence))
@@ -125,5 +128,9 @@ def _shift(change: dt.timedelta) -> str:
     return f"{length(abs(change.total_seconds()))} {word}"
 
 
-def _hour(at: dt.datetime, zone: ZoneInfo) -> str:
-    return hour(at.timestamp(), zone)
+def _hour(at: dt.datetime, zone: ZoneInfo, other: dt.datetime | None = None) -> str:
+    """Day and hour; with the year where another instant told with it lies in another."""
+    local = at.astimezone(zone)
+    if other is None or other.astimezone(zone).year == local.year:
+        return hour(at.timestamp(), zone)
+    return f"{say_date(local)} {local:%H:%M}"

@@ -71,12 +71,20 @@ def _kept_to(before: KeptPlan, request: PlanRequest, built: Built, fresh: Found)
     Either only if the fresh layout is not so much better that a change is worth it.
     """
     same = as_it_was(built, before)
-    if same is None or worth_a_change(built.network, fresh, same):
-        return steadied(built, fresh, before)
-    bound = Bound(same.goal[0], "")
-    if same.layout != fresh.layout and faults(request, dress(built, same, Method.FORWARD, bound)):
-        return steadied(built, fresh, before)
-    return same
+    if same is not None and worth_a_change(built.network, fresh, same):
+        same = None
+    if same is not None and _holds(request, built, same, fresh):
+        return same
+    near = steadied(built, fresh, before)
+    return near if _holds(request, built, near, fresh) else fresh
+
+
+def _holds(request: PlanRequest, built: Built, found: Found, fresh: Found) -> bool:
+    """Whether a layout is the fresh one, or the independent checker finds nothing amiss with it."""
+    if found.layout == fresh.layout:
+        return True
+    bound = Bound(found.goal[0], "")
+    return not faults(request, dress(built, found, Method.FORWARD, bound))
 
 
 def checked(request: PlanRequest, plan: Plan) -> Plan:

@@ -121,3 +121,10 @@ def test_a_backup_carries_pieces_and_logs(cabin, tmp_path):
     cabin.right("backup", str(copy))
     again = type(cabin)(cabin.folder, copy, cabin.capture, cabin.now)
     assert {name: seen(again, name) for name in PIECES} == before
+
+
+def test_a_plan_kept_from_the_spring_still_holds_in_late_autumn(cabin):
+    told = cabin.right("plan", "lake_cabin", "--json", now="2026-11-26T12:54:00Z").json
+    assert [one for one in told["warnings"] if "does not hold" in one] == []
+    moved = cabin.right("plan", "lake_cabin", "--changes", now="2026-11-26T12:54:00Z").words
+    assert "lake_cabin is safely ready Tue 4 May 2027 18:30 instead of Sun 10 May 2026" in moved
