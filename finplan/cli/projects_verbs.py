@@ -200,7 +200,9 @@ def load_verb(file: Path) -> None:
     word = "brought up to the file" if loaded.was_there else "loaded"
     project = loaded.project
     pieces = sum(part.quantity for part in project.parts)
-    say(f"{project.name} {word}: {pieces} pieces in {len(project.batches)} batches")
+    batches = len(project.batches)
+    in_batches = "one batch" if batches == 1 else f"{batches} batches"
+    say(f"{project.name} {word}: {pieces} piece{'' if pieces == 1 else 's'} in {in_batches}")
     if loaded.entries:
         say(f"{loaded.entries} journal entries added")
     for sentence in loaded.said:
