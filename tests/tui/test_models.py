@@ -374,11 +374,3 @@ class TestStart:
     def test_sizes_that_are_none_are_refused(self, text):
         with pytest.raises(BadInput):
             start.size_reader(text, Measures())
-
-    def test_a_past_date_is_refused(self):
-        read = start.date_reader(dt.date(2026, 10, 14))
-        with pytest.raises(BadInput, match="past"):
-            read("2026-10-13")
-        with pytest.raises(BadInput, match="year-month-day"):
-            read("30 February")
-        assert read("2026-11-15")[1] == "= Sun 15 Nov 2026"

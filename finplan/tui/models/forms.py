@@ -107,6 +107,46 @@ def moment_reader(now: dt.datetime, zone: str, *, needed: bool) -> Callable[[str
     return read
 
 
+def day_reader(
+    now: dt.datetime,
+    zone: str,
+    *,
+    earliest: dt.date | None = None,
+    latest: dt.date | None = None,
+    needed: bool = True,
+    empty: str = "",
+) -> Reader:
+    """Return a reader of days: ``today``, ``fri``, ``+36h``, ``2 Dec``, an ISO date.
+
+    A time of day is taken where one is given, as everywhere, and the day it falls on is kept.
+
+    Args:
+        now: the present instant, timezone-aware.
+        zone: IANA name of the zone that days are in.
+        earliest: the first day taken.
+        latest: the last day taken.
+        needed: whether an empty text is refused.
+        empty: what an empty text means, in words.
+    """
+
+    def read(text: str) -> Understood:
+        from finplan.trade.moments import parse_moment
+
+        if not text.strip():
+            if needed:
+                raise BadInput("no day given: write one like today or 2026-04-01")
+            return None, empty
+        there = local(parse_moment(text, now, zone, ""), zone).date()
+        said = f"{date(there)} {there.year}"
+        if latest is not None and there > latest:
+            raise BadInput(f"{said} lies ahead: give a day up to today")
+        if earliest is not None and there < earliest:
+            raise BadInput(f"{said} is past: give a day to come")
+        return there, f"= {said}"
+
+    return read
+
+
 def amount_reader(measures: Measures) -> Callable[[str], Understood]:
     """Return a reader of ``0,4 l`` or ``12 fl oz``; empty means that nobody measured."""
 

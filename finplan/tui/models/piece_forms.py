@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import MONTHS, say_date
+from finplan.trade.moments import MONTHS
 from finplan.trade.names import shown
 from finplan.trade.upkeep import Exposure, renewal_months
 from finplan.tui.models.day_words import cycle_reader, days_reader, rule_text
@@ -20,6 +20,7 @@ from finplan.tui.models.forms import (
     Form,
     Reader,
     Understood,
+    day_reader,
     kept_while,
     needed_text,
     text_reader,
@@ -27,7 +28,7 @@ from finplan.tui.models.forms import (
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, line, tidy
 from finplan.tui.models.start import area_reader
-from finplan.tui.models.times import date, local
+from finplan.tui.models.times import local
 
 if TYPE_CHECKING:
     from finplan.services.upkeep import PieceSeen
@@ -95,7 +96,7 @@ def piece_form(
             "In use",
             installed.isoformat() if installed else "today",
             "the day its finish was new",
-            _day_reader(now, zone, latest=local(now, zone).date()),
+            day_reader(now, zone, latest=local(now, zone).date()),
         ),
         Field("stands", "It stands", stands, choices=STANDS),
         Field("lies", "It lies", "flat" if Exposure.FLAT in exposures else "upright", choices=LIES),
@@ -178,7 +179,7 @@ def _check_interval(choices: PieceChoices, values: Mapping[str, Any]) -> None:
 def block_form(seen: PieceSeen, now: dt.datetime, others: int) -> Form:
     """Ask for days on which nothing may be done, for one piece or all of its place."""
     piece = seen.piece
-    read = _day_reader(now, piece.zone, needed=False)
+    read = day_reader(now, piece.zone, needed=False)
     scope = [("piece", "this piece")]
     if others:
         scope.append(("place", f"all {others + 1} at {tidy(piece.place, 24)}"))
@@ -233,24 +234,6 @@ def _count_reader(text: str) -> Understood:
     if not text.strip().isdecimal() or not 1 <= int(text) <= 50:
         raise BadInput("write how many coats it has, 1 to 50")
     return int(text), ""
-
-
-def _day_reader(
-    now: dt.datetime, zone: str, *, latest: dt.date | None = None, needed: bool = True
-) -> Reader:
-    def read(text: str) -> Understood:
-        from finplan.trade.moments import parse_date
-
-        if not text.strip():
-            if needed:
-                raise BadInput("no day given: write one like today or 2026-04-01")
-            return None, ""
-        there = parse_date(text, now, zone)
-        if latest is not None and there > latest:
-            raise BadInput(f"{say_date(there)} lies ahead: give a day up to today")
-        return there, f"= {date(there)} {there.year}"
-
-    return read
 
 
 def _thickness_reader(text: str, measures: Measures) -> Understood:

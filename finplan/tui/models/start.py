@@ -13,6 +13,7 @@ from finplan.tui.models.forms import (
     Field,
     Form,
     Understood,
+    day_reader,
     humidity_reader,
     needed_text,
     temperature_reader,
@@ -20,10 +21,10 @@ from finplan.tui.models.forms import (
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, line, tidy
 from finplan.tui.models.table import Cell, Column, Row, Table
-from finplan.tui.models.times import date
+from finplan.tui.models.times import local
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
     from finplan.services.projects import AddedParts
     from finplan.services.samples import Sample
@@ -76,7 +77,8 @@ def new_form(
     *,
     from_list: bool,
     with_workshop: bool,
-    today: dt.date,
+    now: dt.datetime,
+    zone: str,
     measures: Measures,
 ) -> Form:
     """Ask only what changes the plan.
@@ -87,7 +89,8 @@ def new_form(
         hours: names of work hours to offer.
         from_list: the pieces come from a cut list.
         with_workshop: there is a workshop already; room, rack and hours are not asked.
-        today: for reading dates.
+        now: the present instant, for reading dates.
+        zone: IANA name of the zone that days are in.
         measures: the units that what was read is echoed in.
     """
     fields = [Field("title", "What", "", "Bench for the landing stage", needed_text("name it"))]
@@ -126,9 +129,11 @@ def new_form(
             Field("rack_area_m2", "Rack", rack, "4 m2 · 40 sq ft", read_area),
             Field("hours", "You work", next(iter(hours), ""), choices=tuple((h, h) for h in hours)),
         ]
-    fields.append(
-        Field("in_service_by", "Ready by", "", "2026-11-15 · empty: no date", date_reader(today))
+    read_day = day_reader(
+        now, zone, earliest=local(now, zone).date(), needed=False, empty="no date"
     )
+    hint = "2026-11-15 · fri · empty: no date"
+    fields.append(Field("in_service_by", "Ready by", "", hint, read_day))
     key = CUT_LIST if from_list else GUIDED
     about = "Where ‹ › stand, the left and right arrows pick an answer."
     return Form(key, "New project", tuple(fields), "Plan it", (line((about, Role.QUIET)),))
@@ -192,23 +197,6 @@ def area_reader(text: str, measures: Measures) -> Understood:
 
     area = parse_area(text, "", "m**2" if measures.metric else "ft**2")
     return area, f"= {measures.area(area)}"
-
-
-def date_reader(today: dt.date) -> Callable[[str], Understood]:
-    """Return a reader of dates; empty means none."""
-
-    def read(text: str) -> Understood:
-        if not text.strip():
-            return None, "no date"
-        try:
-            day = dt.date.fromisoformat(text.strip())
-        except ValueError:
-            raise BadInput("write the date as year-month-day, e.g. 2026-11-15") from None
-        if day < today:
-            raise BadInput(f"{date(day)} {day.year} is past: give a day to come")
-        return day, f"= {date(day)} {day.year}"
-
-    return read
 
 
 def pieces_of(values: Mapping[str, object]) -> tuple[Part, ...]:

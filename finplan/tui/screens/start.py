@@ -10,7 +10,6 @@ from textual.containers import Vertical
 
 from finplan.tui.models.paint import Line, Role, line, wrap
 from finplan.tui.models.start import CUT_LIST, IN_USE, new_form, start_table
-from finplan.tui.models.times import local
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
 from finplan.tui.widgets.lines import Lines, entitle
@@ -93,7 +92,8 @@ class StartPage(Page):
             choices.hours,
             from_list=from_list,
             with_workshop=view.planned is not None,
-            today=local(view.now, view.zone).date(),
+            now=view.now,
+            zone=view.zone,
             measures=view.measures,
         )
 
