@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import dataclass, replace
 
 from finplan.planning.request import NoPlan
@@ -47,14 +48,13 @@ def cut_into_loads(
         BadInput: if a part is unknown or nothing is left.
     """
     parts = _parts_left(project, batch, spoiled)
-    pieces = sorted(
-        (
-            (footprint_m2(replace(part, quantity=1), batch.rack_share), part.name)
-            for part in parts
-            for _ in range(part.quantity)
-        ),
-        reverse=True,
-    )
+    each = [
+        (footprint_m2(_pieces_of(part, 1), batch.rack_share), part.name, part.quantity)
+        for part in parts
+    ]
+    pieces = [
+        (area, name) for area, name, quantity in sorted(each, reverse=True) for _ in range(quantity)
+    ]
     by_name = {part.name: part for part in parts}
     if loads is None:
         _refuse_too_large(project, batch, pieces, by_name, rack_area_m2, units)
@@ -86,7 +86,7 @@ def _parts_left(project: Project, batch: Batch, spoiled: dict[str, int]) -> list
             raise BadInput(f"part {name!r} is not in the project: add it or take it out", where)
         quantity = known[name].quantity - spoiled.get(name, 0)
         if quantity > 0:
-            left.append(replace(known[name], quantity=quantity))
+            left.append(_pieces_of(known[name], quantity))
     if not left:
         raise BadInput(
             "the batch has no pieces left: give it parts or take it out",
@@ -130,6 +130,11 @@ def _share_out(pieces: list[tuple[float, str]], loads: int, rack_area_m2: float)
 
 
 def _load(names: list[str], by_name: dict[str, Part], rack_share: float) -> Load:
-    counted = {name: names.count(name) for name in sorted(set(names))}
-    parts = tuple(replace(by_name[name], quantity=count) for name, count in counted.items())
+    counted = sorted(Counter(names).items())
+    parts = tuple(_pieces_of(by_name[name], count) for name, count in counted)
     return Load(parts, sum(footprint_m2(part, rack_share) for part in parts), total_areas(parts))
+
+
+def _pieces_of(part: Part, quantity: int) -> Part:
+    """So many pieces of a part; the part itself where it has that many, as making one is slow."""
+    return part if part.quantity == quantity else replace(part, quantity=quantity)
