@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING
 
 from finplan.planning.ask import why_not
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from finplan.services.planned import Planned
     from finplan.services.session import Session
     from finplan.services.write import Recorded
+    from finplan.store.store import Unit
     from finplan.tracking.ledger import LedgerRow
     from finplan.tracking.reminder import Reminder
 
@@ -107,18 +108,18 @@ def push_calendar(
         tasks = replace(tasks, reminders=())  # they are wanted no more: take them out
     report = PushReport()
     with session.store.unit() as unit:
+        _forget_another(
+            unit, events=place.calendar != before.calendar, tasks=list_of_tasks != before.tasks
+        )
         _, event_rows = keep_ledger(unit, events, session.now)
         task_rows = keep_ledger(unit, tasks, session.now)[1] if tasks else ()
         if not dry_run:
+            unit.settings.put(PUSHED_TO, asdict(replace(place, tasks=list_of_tasks)))
             unit.commit()
     with connected_to(place, password) as opened:
-        for rows, address, known in (
-            (event_rows, place.calendar, before.calendar),
-            (task_rows, list_of_tasks, before.tasks),
-        ):
+        for rows, address in ((event_rows, place.calendar), (task_rows, list_of_tasks)):
             if address:
-                sent = rows if address == known else _unsent(rows)
-                report.add(push(opened(address), sent, keep, dry_run))
+                report.add(push(opened(address), rows, keep, dry_run))
     if not dry_run:
         keep_place(session, PUSHED_TO, place)
     reminders = [*events.reminders, *(tasks.reminders if tasks else ())]
@@ -143,9 +144,19 @@ def _take_up(session: Session, offer: Offer) -> TakenUp:
         return TakenUp(offer, None, str(fault))
 
 
-def _unsent(rows: Iterable[LedgerRow]) -> tuple[LedgerRow, ...]:
-    """Return rows for a calendar that was not pushed to before: what another holds is no matter."""
-    return tuple(replace(row, etag="", sent="") for row in rows)
+def _forget_another(unit: Unit, *, events: bool, tasks: bool) -> None:
+    """Forget what another calendar, or list of tasks, holds: here nothing of it was sent yet.
+
+    That goes for all projects and is kept at once, with the new place: a push that breaks off
+    here would take the rest for deleted by the person later.
+    """
+    from finplan.calendars.ledger import is_task, parse_content
+
+    unit.ledger.put(
+        replace(row, etag="", sent="")
+        for row in unit.ledger.rows()
+        if (tasks if is_task(parse_content(row.content)) else events)
+    )
 
 
 def _offers(

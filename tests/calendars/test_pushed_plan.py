@@ -1,13 +1,14 @@
 """A stored project pushed from the command line to a real server, moved there, and asked about."""
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 from uuid import uuid5
 
 import pytest
 
 from finplan.calendars.account import Account
-from finplan.calendars.server import CalendarServer, calendars_of, connected
+from finplan.calendars.server import CalendarServer, ServerFailed, calendars_of, connected
 from finplan.services.caldav import PUSHED_TO, kept_place
 from finplan.services.planned import planned
 from finplan.services.pushing import push_calendar, take_up
@@ -197,6 +198,46 @@ def test_another_calendar_gets_everything_anew(lists, radicale):
         client.get_principal().make_calendar("Other")
         assert f"{count} created" in lists.push("--into", "Other")
     assert "0 created, 0 changed, 0 removed" in lists.push()
+
+
+def test_a_change_of_calendar_for_one_project_goes_on_with_the_others(lists, radicale):
+    assert lists.finplan("sample", "locust_bench").returncode == 0
+    lists.push()
+    count = len(lists.events.etags())
+    with connected(Account(radicale.url, USER), PASSWORD) as client:
+        client.get_principal().make_calendar("Other")
+        lists.push("beech_worktop", "--into", "Other")
+        told = lists.push()
+        urls = {one.name: one.url for one in calendars_of(client)}
+        assert "deleted" not in told
+        assert len(CalendarServer(client, urls["Other"]).etags()) == count
+
+
+def test_a_change_of_calendar_that_broke_off_goes_on_there(lists, radicale, monkeypatch):
+    count = len(lists.events.etags())
+    database = str(Path(radicale.folder) / "shop.sqlite")
+    with (
+        connected(Account(radicale.url, USER), PASSWORD) as client,
+        open_session(database, dt.datetime(2026, 10, 5, 15, tzinfo=dt.UTC)) as session,
+    ):
+        client.get_principal().make_calendar("Other")
+        urls = {one.name: one.url for one in calendars_of(client)}
+        other = CalendarServer(client, urls["Other"])
+        create = CalendarServer.create
+
+        def three_then_gone(server, name, data):
+            if len(other.etags()) == 3:
+                raise ServerFailed("the server can't be reached", urls["Other"])
+            return create(server, name, data)
+
+        place = kept_place(session, PUSHED_TO)
+        with monkeypatch.context() as patched, pytest.raises(ServerFailed):
+            patched.setattr(CalendarServer, "create", three_then_gone)
+            push_calendar(session, (), replace(place, calendar=urls["Other"]), PASSWORD)
+        told = lists.push()
+        assert f"{count - 3} created" in told
+        assert "deleted" not in told
+        assert len(other.etags()) == count
 
 
 def test_a_coat_moved_is_offered_with_what_its_recoat_window_says(lists, radicale):
