@@ -226,7 +226,6 @@ def _told(url: str) -> Iterator[None]:
         ) from None
     except OSError as error:
         raise ServerFailed(
-            f"the server can't be reached ({type(error).__name__}): what was sent is kept, "
-            "try again",
+            f"the server can't be reached ({type(error).__name__}): nothing is lost, try again",
             url,
         ) from None

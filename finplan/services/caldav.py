@@ -67,7 +67,7 @@ def address_of(found: Collection[CalendarFound], name: str, option: str) -> str:
 
     Args:
         found: an account's calendars.
-        name: what the person calls the one meant.
+        name: what the person calls the one meant, '' where nothing was said.
         option: the option that said so, for the error.
 
     Raises:
@@ -77,6 +77,8 @@ def address_of(found: Collection[CalendarFound], name: str, option: str) -> str:
     if len(fitting) == 1:
         return fitting[0].url
     listed = ", ".join(f"{one.name or 'unnamed'} ({one.url})" for one in found) or "none"
+    if not name:
+        raise BadInput(f"say which calendar of the account: one of {listed}", option)
     word = "several calendars" if fitting else "no calendar"
     raise BadInput(f"the account has {word} {name!r}: give one of {listed}", option)
 
