@@ -1,4 +1,4 @@
-"""How fast calendars are exported, as ratios within one run (a machine's own speed drops out).
+"""How fast calendars are exported, as ratios of processor time within one run.
 
 Run by hand: ``python -m tests.benchmarks.calendar_ratios``. Ends with 1 where a goal is missed.
 """
@@ -58,9 +58,9 @@ def bare_library(items):
 
 
 def seconds(work):
-    began = time.perf_counter()
+    began = time.process_time()
     result = work()
-    return time.perf_counter() - began, result
+    return time.process_time() - began, result
 
 
 def measured(count, folder):
