@@ -1,4 +1,4 @@
-"""``record inspection`` and ``record service``: what was found on an installed piece, and done."""
+"""``record inspection``, ``service`` and ``gone``: what was found on a piece in use, and done."""
 
 from __future__ import annotations
 
@@ -71,6 +71,13 @@ def add_upkeep_verbs(group: click.Group) -> None:
         litres = parse_volume(used, "--used") if used else None
         _record(piece, UpkeepKind(done), given, {"litres": litres, "cost": cost})
 
+    @group.command("gone")
+    @click.argument("piece")
+    @_shared
+    def _(piece: str, **given: Any) -> None:
+        """An installed piece is in use no more: sold, rotten, or installed by mistake."""
+        _record(piece, UpkeepKind.GONE, given, {})
+
 
 def _record(name: str, kind: UpkeepKind, given: dict[str, Any], more: dict[str, Any]) -> None:
     from finplan.services.upkeep import record_upkeep, seen_piece
@@ -87,6 +94,8 @@ def _record(name: str, kind: UpkeepKind, given: dict[str, Any], more: dict[str, 
         seen = record_upkeep(opened, name, entry)
     found = f": {', '.join(entry.findings)}" if entry.findings else ""
     paragraph(f"{name}: {kind.value}{found}", "  ", "")
+    if seen.gone is not None:
+        paragraph(f"Its history stays: finplan upkeep {name}", "  ", "")
     for coming in seen.outlook.coming[:1]:
         paragraph(coming.sentence, "  ", "")
     for line in seen.outlook.advice:

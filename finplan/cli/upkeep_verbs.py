@@ -195,9 +195,20 @@ def _plan_renewal(opened: Session, name: str, asked: dict[str, Any]) -> None:
 
 
 def _print_years(ahead: YearsAhead, units: Units) -> None:
-    if not ahead.pieces:
-        say("Nothing is installed yet: finplan install NAME --help")
-        return
+    if ahead.pieces:
+        _print_coming(ahead, units)
+    else:
+        say(
+            "Nothing is in use: finplan install NAME --help"
+            if ahead.gone
+            else "Nothing is installed yet: finplan install NAME --help"
+        )
+    if ahead.gone:
+        names = ", ".join(one.piece.name for one in ahead.gone)
+        paragraph(f"Out of use: {names}. finplan upkeep PIECE shows the history.", "  ", "")
+
+
+def _print_coming(ahead: YearsAhead, units: Units) -> None:
     rows = [
         (coming.on, coming.work.value, one.piece.name, one.piece.place)
         for one in ahead.pieces
@@ -235,6 +246,13 @@ def _print_piece(opened: Session, seen: PieceSeen) -> None:
         f"{piece.finish}, {format_area(piece.area_m2, units)}, {exposed}; "
         f"in use since {say_date(piece.installed)}"
     )
+    if seen.gone is not None:
+        day = show.day(seen.gone.at, find_zone(piece.zone))
+        paragraph(
+            f"Out of use since {day}: --undo {str(seen.gone.uid)[:8]} puts it back.", "  ", ""
+        )
+        _print_log(seen, units)
+        return
     for coming in seen.outlook.coming:
         lead = f"{coming.work.value:<12}{say_date(coming.on):<15}  "
         paragraph(coming.sentence, " " * 29, lead)
@@ -311,6 +329,7 @@ def _piece_json(seen: PieceSeen) -> dict[str, Any]:
         "title": seen.piece.title,
         "place": seen.piece.place,
         "finish": seen.piece.finish,
+        "gone": show.iso(seen.gone.at) if seen.gone is not None else None,
         "interval_months": round(seen.outlook.interval_months, 2),
         "next": {
             coming.work.value: {

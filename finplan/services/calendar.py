@@ -11,7 +11,7 @@ from finplan.services.litres import litres_by_step
 from finplan.services.planned import Planned, all_planned, planned
 from finplan.services.reminding import kept_settings
 from finplan.services.settled import held_still
-from finplan.services.upkeep import seen_pieces
+from finplan.services.upkeep import every_piece
 from finplan.tracking.reminder import Reminder, ReminderNotes, ReminderSettings
 from finplan.tracking.reminders import reminders_of
 from finplan.tracking.tasks import tasks_name, tasks_of
@@ -95,18 +95,19 @@ def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
         BadInput: no such project, or no plan.
     """
     plans = (planned(session, projects),) if projects else all_planned(session)
-    pieces = () if projects else seen_pieces(session)
-    if not plans and not pieces:
+    every = () if projects else every_piece(session)
+    if not plans and not every:
         raise BadInput("there is no project yet: try `finplan sample`, or load a project file")
     settings = kept_settings(session)
     still = [held_still(session, seen) for seen in plans]
     making = [one for seen in still for one in reminders(seen, settings)]
+    pieces = [one for one in every if one.gone is None]
     return Wanted(
         (
             *(name for seen in still for name in seen.shown),
-            *(upkeep_name(one.piece.name) for one in pieces),
+            *(upkeep_name(one.piece.name) for one in every),
         ),
-        "finplan" if pieces else _title(still),
+        "finplan" if every else _title(still),
         (*making, *reminders_of_pieces(session, pieces, settings)),
     )
 

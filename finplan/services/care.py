@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.tracking.reminder import GOVERNS
+from finplan.tracking.upkeep.pieces import check_in_use
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_date
 from finplan.trade.upkeep import Exposure
@@ -76,10 +77,15 @@ def write_care_sheet(session: Session, name: str, path: Path) -> bool:
 
 
 def care_sheet(seen: PieceSeen) -> tuple[CareBlock, ...]:
-    """Return the care sheet of a piece, block by block."""
+    """Return the care sheet of a piece, block by block.
+
+    Raises:
+        BadInput: the piece is in use no more.
+    """
     from finplan.library.load import cautions, upkeep_defaults
 
     piece = seen.piece
+    check_in_use(piece, seen.entries)
     known = cautions()
     said = [known[key].text for key in seen.finish.cautions if key in known]
     lifted = (f"How it comes up: {piece.taken_up}.",) if piece.taken_up else ()

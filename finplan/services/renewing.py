@@ -15,6 +15,7 @@ from finplan.services.whole import check_whole
 from finplan.services.windows import renewal_project, shop_of, tasks_of, window_of
 from finplan.tracking.upkeep.cycle import Work
 from finplan.tracking.upkeep.days import instant_of
+from finplan.tracking.upkeep.pieces import check_in_use
 from finplan.tracking.upkeep.wood_dry import usual_dry_hours
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
@@ -63,6 +64,7 @@ def plan_renewal(
     from finplan.tracking.upkeep.window import Window
 
     seen = worked_on_in(seen_piece(session, name), workshop, space)
+    check_in_use(seen.piece, seen.entries)
     there = renewal_project(session, seen.piece)
     if there is not None:
         raise BadInput(f"this renewal is planned already: see `finplan plan {there}`", name)

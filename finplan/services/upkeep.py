@@ -14,8 +14,10 @@ from finplan.tracking.upkeep.pieces import (
     UpkeepEntry,
     UpkeepKind,
     check_entry,
+    check_in_use,
     check_piece,
     standing,
+    taken_out,
 )
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
@@ -52,6 +54,11 @@ class PieceSeen:
         return self.outlook.piece
 
     @property
+    def gone(self) -> UpkeepEntry | None:
+        """The entry by which it is in use no more, None while it is in use."""
+        return taken_out(self.entries)
+
+    @property
     def wood(self) -> Wood | None:
         """What is known of its wood, None where nothing is."""
         return wood_of(self.piece)
@@ -59,11 +66,12 @@ class PieceSeen:
 
 @dataclass(frozen=True, slots=True)
 class YearsAhead:
-    """The visits of the years to come, and each year's sums."""
+    """The visits of the years to come, each year's sums, and the pieces in use no more."""
 
     pieces: tuple[PieceSeen, ...]
     visits: tuple[Visit, ...]
     sums: tuple[YearSum, ...]
+    gone: tuple[PieceSeen, ...] = ()
 
 
 def install(
@@ -86,6 +94,8 @@ def install(
     """
     with session.store.unit() as unit:
         there = unit.pieces.find(name)
+        if there is not None:
+            check_in_use(there, unit.upkeep.of(there))
         piece = make(there)
         check_piece(piece)
         if piece.installed > session.now.astimezone(find_zone(piece.zone)).date():
@@ -122,6 +132,7 @@ def record_upkeep(session: Session, name: str, draft: UpkeepEntry) -> PieceSeen:
     """
     with session.store.unit() as unit:
         piece = unit.pieces.get(name)
+        check_in_use(piece, unit.upkeep.of(piece))
         check_entry(draft, piece, session.now)
         unit.upkeep.append(piece, draft)
         unit.commit()
@@ -166,7 +177,12 @@ def seen_piece(session: Session, name: str) -> PieceSeen:
 
 
 def seen_pieces(session: Session) -> tuple[PieceSeen, ...]:
-    """Return all pieces as they are seen now, by name."""
+    """Return the pieces in use as they are seen now, by name."""
+    return tuple(one for one in every_piece(session) if one.gone is None)
+
+
+def every_piece(session: Session) -> tuple[PieceSeen, ...]:
+    """Return all pieces as they are seen now, in use or no more, by name."""
     with session.store.unit(writes=False) as unit:
         pieces = unit.pieces.list()
         if not pieces:
@@ -188,11 +204,13 @@ def years_ahead(session: Session, years: int) -> YearsAhead:
 
     if not 1 <= years <= 30:
         raise BadInput(f"{years} years are not possible: give 1 to 30", "--years")
-    seen = seen_pieces(session)
+    every = every_piece(session)
+    seen = tuple(one for one in every if one.gone is None)
+    gone = tuple(one for one in every if one.gone is not None)
     until = session.now.date() + dt.timedelta(days=round(365.2425 * years))
     efforts = {one.piece.name: one.effort for one in seen}
     found = visits([one.outlook for one in seen], efforts, _defaults(), until)
-    return YearsAhead(seen, found, by_year(found))
+    return YearsAhead(seen, found, by_year(found), gone)
 
 
 def _seen(

@@ -40,6 +40,8 @@ def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Windo
     """
     from finplan.tracking.upkeep.window import NoWindow, Wanted, best_window
 
+    if seen.gone is not None:
+        return NoWindow("it is in use no more")
     piece, due = seen.piece, seen.outlook.next(Work.RENEWAL).on
     if (project := renewal_project(session, piece)) is not None:
         return _window_of_plan(session, project, held=held)

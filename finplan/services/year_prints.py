@@ -118,7 +118,7 @@ def _ahead(session: Session, years: int) -> YearsAhead:
 
 
 def _totals(ahead: YearsAhead, this_year: int, years: int) -> tuple[YearTotals, ...]:
-    told = [(seen.piece, seen.entries) for seen in ahead.pieces]
+    told = [(seen.piece, seen.entries) for seen in (*ahead.pieces, *ahead.gone)]
     return year_totals(told, ahead.visits, this_year, years)
 
 

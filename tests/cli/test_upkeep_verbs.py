@@ -398,3 +398,43 @@ def test_a_piece_is_worked_on_only_where_there_is_a_workshop(shell):
     wrong = shell("install", "steps", "--change", "--space", "attic")
     assert wrong.status == 2
     assert "there is no space 'attic'" in wrong.err
+
+
+def test_a_piece_taken_out_of_use_leaves_everything_but_its_history(installed, tmp_path):
+    installed.right("record", "service", "steps", "--done", "renewed", "--used", "0.4 l")
+    feed = tmp_path / "feed.ics"
+    installed.right("calendar", "-o", str(feed))
+    assert "steps" in feed.read_text()
+    told = installed.right("record", "gone", "steps", "--note", "sold with the boat")
+    assert "taken out of use" in told.words and "finplan upkeep steps" in told.words
+    assert "renewal" not in installed.right("upkeep").words
+    assert "Out of use: steps." in installed.right("upkeep").words
+    ahead = installed.right("upkeep", "--json").json
+    assert (ahead["pieces"], ahead["visits"]) == ([], [])
+    assert installed.right("due", "--json").json["items"] == []
+    assert "0 new, 0 changed, 3 cancelled" in installed.right("calendar", "-o", str(feed)).words
+    page = installed.right("upkeep", "steps").words
+    assert "Out of use since Wed 25 Nov 2026" in page
+    assert "sold with the boat" in page and "renewed; 0.4 L" in page
+    alone = installed.right("upkeep", "steps", "--json").json
+    assert alone["gone"] == "2026-11-25T12:00:00Z" and alone["next"] == {}
+
+
+def test_a_piece_out_of_use_takes_no_work_until_it_is_put_back(installed):
+    before = due(installed)
+    installed.right("record", "gone", "steps", "--at", "2026-11-20")
+    for line in (
+        ("record", "inspection", "steps", "--found", "beads"),
+        ("record", "gone", "steps"),
+        ("install", "steps", "--change", "--coats", "2"),
+        ("upkeep", "steps", "--plan"),
+        ("upkeep", "steps", "--care"),
+    ):
+        answer = installed(*line)
+        assert answer.status == 2, line
+        assert "taken out of use on 2026-11-20" in answer.words + answer.err, line
+    installed.right("upkeep", "steps", "--undo", "last")
+    assert due(installed) == before
+    assert "Out of use" not in installed.right("upkeep").words
+    installed.right("upkeep", "steps", "--redo")
+    assert "Out of use: steps." in installed.right("upkeep").words

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
+import uuid
 from dataclasses import replace
 
 import pytest
@@ -11,9 +12,9 @@ from textual.widgets import Input
 
 from finplan.services.installing import install_said
 from finplan.services.session import open_session
-from finplan.services.upkeep import seen_pieces
+from finplan.services.upkeep import record_upkeep, seen_pieces
 from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import Finding, UpkeepKind, standing
+from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, standing
 from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.care import CareDialog
 from finplan.tui.dialogs.form import FormDialog
@@ -414,3 +415,45 @@ async def test_with_pieces_and_no_project_the_bench_lists_their_upkeep(data):
         assert app.current_mode == "bench"
         told = app.screen.query_one("#upkeep-line", Lines).copy_text()
         assert told.startswith("Upkeep") and "of the jetty" in told
+
+
+async def test_a_piece_is_taken_out_of_use_and_put_back(data):
+    house(data)
+    hour_ago = NOW - dt.timedelta(hours=1)
+    with open_session(data, hour_ago) as session:
+        entry = UpkeepEntry(uuid.uuid4(), "rail", UpkeepKind.GONE, hour_ago, hour_ago)
+        record_upkeep(session, "rail", entry)
+    app, test = running(data)
+    async with test as pilot:
+        await settle(pilot)
+        await pilot.press("8")
+        assert [row.key for row in app.screen.query_one("#pieces", TableView).table.rows] == [
+            "steps"
+        ]
+        await pilot.press("o")
+        await pilot.pause()
+        write(app, note="sold")
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert "Steps of the jetty is out of use; its history is kept" in said(app)
+        table = app.screen.query_one("#pieces", TableView)
+        assert table.table.rows == () and table.has_focus
+        assert isinstance(app.screen, UpkeepPage)
+        await pilot.press("x", "c", "d", "o", "e", "s", "b", "n")
+        await settle(pilot)
+        assert "No piece is marked" in said(app)
+        await pilot.press("i")
+        await pilot.pause()
+        assert isinstance(app.screen, FormDialog)
+        await pilot.press("escape")
+        await pilot.press("u")
+        await settle(pilot)
+        await settle(pilot)
+        assert "undone: taken out of use, Wed 14 Oct 2026, Steps of the jetty" in said(app)
+        assert table.key == "steps"
+        await pilot.press("r")
+        await settle(pilot)
+        await settle(pilot)
+        assert table.table.rows == ()
+    assert pieces(data) == {}

@@ -23,6 +23,7 @@ from finplan.tracking.upkeep.pieces import (
     UpkeepEntry,
     UpkeepKind,
     standing,
+    taken_out,
 )
 from finplan.trade.moments import MONTHS, find_zone
 from finplan.trade.numbers import Span
@@ -54,7 +55,7 @@ class Outlook:
     """What a piece's log says: its lives so far, and what comes next of each work.
 
     ``default_months``: the interval before anything was seen. ``interval_months``: from one
-    renewal to the next as known now.
+    renewal to the next as known now. Nothing is coming once a piece is out of use.
     """
 
     piece: InstalledPiece
@@ -111,6 +112,8 @@ def outlook(
         _regular(piece, kept, (Work.CLEANING, interval * clean, piece.clean_rule), today),
         _regular(piece, kept, (Work.INSPECTION, interval * inspect, piece.inspect_rule), today),
     )
+    if taken_out(entries) is not None:
+        return Outlook(piece, default_months, interval, (), ())
     return Outlook(piece, default_months, interval, coming, _advice(coats[-1]))
 
 

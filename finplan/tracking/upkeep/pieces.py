@@ -83,6 +83,7 @@ class UpkeepKind(StrEnum):
     CLEANED = "cleaned"
     RENEWED = "renewed"
     REFINISHED = "refinished"
+    GONE = "taken out of use"
     UNDONE = "undone"
 
 
@@ -185,6 +186,31 @@ def check_entry(entry: UpkeepEntry, piece: InstalledPiece, now: dt.datetime) -> 
         if amount is not None and not 0.0 <= amount <= 1e6:
             raise BadInput(f"{unit} of {amount:g} are not possible: give 0 or more", where)
     clean_note(entry.note, f"{where}, note")
+
+
+def taken_out(entries: tuple[UpkeepEntry, ...]) -> UpkeepEntry | None:
+    """Return the entry by which a piece is in use no more, None while it is in use.
+
+    Args:
+        entries: its whole log in the order it was written.
+    """
+    return next((one for one in standing(entries) if one.kind is UpkeepKind.GONE), None)
+
+
+def check_in_use(piece: InstalledPiece, entries: tuple[UpkeepEntry, ...]) -> None:
+    """Refuse work on a piece that is in use no more.
+
+    Raises:
+        BadInput: it was taken out of use; says how to put it back.
+    """
+    gone = taken_out(entries)
+    if gone is not None:
+        day = gone.at.astimezone(find_zone(piece.zone)).date()
+        raise BadInput(
+            f"it was taken out of use on {day}: `finplan upkeep {piece.name} --undo "
+            f"{str(gone.uid)[:8]}` puts it back",
+            f"piece {piece.name!r}",
+        )
 
 
 def standing(entries: tuple[UpkeepEntry, ...]) -> tuple[UpkeepEntry, ...]:

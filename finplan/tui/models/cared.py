@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import standing
+from finplan.tracking.upkeep.pieces import UpkeepKind, standing
 from finplan.tracking.upkeep.totals import YearTotals, year_totals
 from finplan.tui.models.times import local
 
@@ -27,7 +27,7 @@ class Care:
 
     ``visits`` are those of these years, ``saved`` the trips that putting them together saves.
     ``done`` counts what was done in a month; ``coming`` says what the weightiest work to come in
-    a month is, and how often.
+    a month is, and how often. ``gone`` are the pieces in use no more; what they used up counts.
     """
 
     pieces: tuple[PieceSeen, ...]
@@ -37,6 +37,12 @@ class Care:
     totals: tuple[YearTotals, ...]
     done: Mapping[Month, int]
     coming: Mapping[Month, tuple[Work, int]]
+    gone: tuple[PieceSeen, ...] = ()
+
+    @property
+    def every(self) -> tuple[PieceSeen, ...]:
+        """The pieces in use, and those in use no more."""
+        return (*self.pieces, *self.gone)
 
 
 def care_of(ahead: YearsAhead, now: dt.datetime, zone: str, years: int) -> Care:
@@ -50,11 +56,12 @@ def care_of(ahead: YearsAhead, now: dt.datetime, zone: str, years: int) -> Care:
     """
     this_year = local(now, zone).year
     visits = tuple(visit for visit in ahead.visits if visit.on.year <= this_year + years)
-    told = [(seen.piece, seen.entries) for seen in ahead.pieces]
+    told = [(seen.piece, seen.entries) for seen in (*ahead.pieces, *ahead.gone)]
     done = Counter(
         (there.year, there.month)
         for piece, entries in told
         for entry in standing(entries)
+        if entry.kind is not UpkeepKind.GONE
         for there in [local(entry.at, piece.zone)]
     )
     works: dict[Month, Counter[Work]] = defaultdict(Counter)
@@ -66,7 +73,7 @@ def care_of(ahead: YearsAhead, now: dt.datetime, zone: str, years: int) -> Care:
     }
     totals = year_totals(told, visits, this_year, years)
     saved = len({(visit.moved_from, visit.place) for visit in visits if visit.bundled})
-    return Care(ahead.pieces, visits, saved, years, totals, done, coming)
+    return Care(ahead.pieces, visits, saved, years, totals, done, coming, ahead.gone)
 
 
 WEIGHTY = (Work.RENEWAL, Work.CLEANING, Work.INSPECTION)

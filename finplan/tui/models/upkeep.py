@@ -108,7 +108,7 @@ def finished_projects(view: View, care: Care | None) -> tuple[tuple[str, str], .
     """Return name and title of the finished projects that are neither installed nor renewals."""
     if view.overview is None or view.planned is None:
         return ()
-    installed = {seen.piece.name for seen in care.pieces} if care else set()
+    installed = {seen.piece.name for seen in care.every} if care else set()
     renewals = {one.name for one in view.projects if one.renews is not None}
     return tuple(
         (one.name, one.title)

@@ -134,6 +134,21 @@ def done_form(
     )
 
 
+def gone_form(seen: PieceSeen, now: dt.datetime, by: str) -> Form:
+    """Ask since when a piece is in use no more, and why."""
+    words = (
+        "Sold, rotten or installed by mistake: it leaves the lists, the calendar and the years",
+        "to come; what was recorded stays. u puts it back.",
+    )
+    return Form(
+        f"gone:{seen.piece.name}",
+        f"Out of use: {tidy(seen.piece.title, 40)}",
+        _told_fields(seen, now, by, None, "Since"),
+        "Take out of use",
+        tuple(line((one, Role.QUIET)) for one in words),
+    )
+
+
 def usual_kind(seen: PieceSeen, today: dt.date) -> UpkeepKind:
     """Return what was most likely done: a renewal where one was due or near, else a cleaning."""
     near = seen.outlook.next(Work.RENEWAL).on - today <= dt.timedelta(days=45)

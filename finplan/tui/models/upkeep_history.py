@@ -27,6 +27,7 @@ KINDS: dict[UpkeepKind, tuple[str, Role]] = {
     UpkeepKind.CLEANED: ("∿", Role.WORK),
     UpkeepKind.RENEWED: ("●", Role.WET),
     UpkeepKind.REFINISHED: ("◉", Role.WET),
+    UpkeepKind.GONE: ("✕", Role.WATCH),
     UpkeepKind.UNDONE: ("↶", Role.WATCH),
 }
 
@@ -96,7 +97,7 @@ def told_of(entry: UpkeepEntry, seen: PieceSeen | None) -> str:
 
 def last_told(care: Care | None) -> UpkeepEntry | None:
     """Return the entry written last that counts, over all pieces."""
-    entries = [e for seen in care.pieces for e in standing(seen.entries)] if care else []
+    entries = [e for seen in care.every for e in standing(seen.entries)] if care else []
     return max(entries, key=lambda entry: entry.recorded_at, default=None)
 
 
@@ -104,7 +105,7 @@ def last_written_piece(care: Care | None) -> str:
     """Return the piece whose log was written to last, '' where no log has an entry."""
     written = [
         (entry.recorded_at, seen.piece.name)
-        for seen in (care.pieces if care else ())
+        for seen in (care.every if care else ())
         for entry in seen.entries
     ]
     return max(written, default=(None, ""))[1]

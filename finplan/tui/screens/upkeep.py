@@ -40,8 +40,8 @@ class UpkeepPage(UpkeepActions):
         "✓ holds. c records a look (drops of water, greying, mildew), d a cleaning or renewal; "
         "the next dates move by themselves. i installs a piece, e changes the marked piece or "
         "entry, b keeps days free, n plans the next renewal as a project, s shows the care sheet "
-        "for whoever lives with it, x looks five or ten years ahead. In the chart ● is a renewal, "
-        "∿ a cleaning, ◇ a look, ✓ what was done."
+        "for whoever lives with it, x looks five or ten years ahead, o takes a piece out of use. "
+        "In the chart ● is a renewal, ∿ a cleaning, ◇ a look, ✓ what was done."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -17,7 +17,7 @@ from finplan.tui.models.forms import Form
 from finplan.tui.models.paint import join, text_of
 from finplan.tui.models.piece_forms import block_form, fields_of, piece_form, said_of, stretch_of
 from finplan.tui.models.upkeep import PROJECT, downtime_lines, today_of
-from finplan.tui.models.upkeep_forms import done_form, given_of, look_form, usual_kind
+from finplan.tui.models.upkeep_forms import done_form, given_of, gone_form, look_form, usual_kind
 from finplan.tui.models.upkeep_history import last_told, last_written_piece, told_of
 from finplan.tui.models.words import LABEL_CAUTION
 from finplan.tui.screens.page import Page
@@ -39,6 +39,7 @@ class UpkeepActions(Page):
         Binding("e", "edit", "Change", show=False, id="upkeep.edit"),
         Binding("b", "block", "Keep days free", show=False, id="upkeep.block"),
         Binding("n", "plan", "Plan the renewal", show=False, id="upkeep.plan"),
+        Binding("o", "gone", "Out of use", show=False, id="upkeep.gone"),
         Binding("s", "care", "Care sheet", show=False, id="upkeep.care"),
         Binding("u", "undo", "Undo", id="undo"),
         Binding("r", "redo", "Redo", show=False, id="redo"),
@@ -59,7 +60,7 @@ class UpkeepActions(Page):
             return
         shop, care = self.owner.shop, self.owner.care
         told: dict[str, Any] = {}
-        if care is not None:
+        if care is not None and care.pieces:
             last = max((seen.piece for seen in care.pieces), key=lambda one: one.installed)
             told = {"place": last.place, "zone": last.zone, "finish": last.finish}
         if key.startswith(PROJECT):
@@ -193,6 +194,22 @@ class UpkeepActions(Page):
 
         self.owner.ask(form, then)
 
+    def action_gone(self) -> None:
+        """Take the piece out of use."""
+        view, seen, shop = self.owner.view, self._needed(), self.owner.shop
+        if view is None or seen is None:
+            return
+        last = last_told(self.owner.care)
+
+        def then(values: dict[str, Any]) -> None:
+            def take_out() -> str:
+                after = shop.record_upkeep(seen.piece, UpkeepKind.GONE, given_of(values))
+                return f"{after.piece.title} is out of use; its history is kept"
+
+            self.owner.keep(take_out, UNDOES)
+
+        self.owner.ask(gone_form(seen, view.now, last.by if last else ""), then)
+
     def action_undo(self) -> None:
         """Take back the entry written last, of whatever piece."""
         entry = last_told(self.owner.care)
@@ -214,7 +231,7 @@ class UpkeepActions(Page):
 
         def say() -> str:
             entry = write()
-            pieces = care.pieces if care else ()
+            pieces = care.every if care else ()
             seen = next((one for one in pieces if one.piece.name == entry.piece), None)
             return f"{words}: {told_of(entry, seen)}"
 
