@@ -86,7 +86,7 @@ def air_chart(view: View, space: str, width: int, height: int) -> tuple[Line, ..
         line(("humidity", Role.GOOD), ("  ⠒ ⠒ the dampest a finish bears" if wet else "", Role.BAD))
     )
     levels = [Level(value, Role.BAD) for value in wet]
-    lines += plot([Curve(damp.tolist(), Role.GOOD)], levels, cells, lower, "%")
+    lines += plot([Curve(damp.tolist(), Role.GOOD)], levels, cells, lower, "%", most=100.0)
     lines += _time_lines(view, window)
     lines.append(_source_line(air, window))
     lines += [runs for finish in finishes for runs in _good_lines(finish, air, window)]

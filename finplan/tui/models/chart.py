@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -30,10 +31,19 @@ class Level:
 
 
 def plot(
-    curves: Sequence[Curve], levels: Sequence[Level], cells: int, height: int, unit: str
+    curves: Sequence[Curve],
+    levels: Sequence[Level],
+    cells: int,
+    height: int,
+    unit: str,
+    most: float = math.inf,
 ) -> tuple[Line, ...]:
-    """Return a plot ``height`` lines high: a scale of ``SCALE`` cells, then ``cells`` of dots."""
+    """Return a plot ``height`` lines high: a scale of ``SCALE`` cells, then ``cells`` of dots.
+
+    ``most``: no value can lie above it, so that the scale ends there.
+    """
     low, high = bounds(curves, levels)
+    high = min(high, most)
     bits = [[0] * cells for _ in range(height)]
     roles = [[Role.QUIET] * cells for _ in range(height)]
     rows = height * 4
