@@ -306,7 +306,7 @@ def coming_lines(view: View, width: int, height: int) -> tuple[Line, ...]:
         there = local(start, view.zone)
         if there.date() != day:
             day = there.date()
-            lines.append(line((date(day), Role.HEADING)))
+            lines.append(line((date(day, local(view.now, view.zone).year), Role.HEADING)))
         role = Role.WET if step.kind in WET_KINDS else Role.PLAIN
         left = line(
             (f"  {there:%H:%M} ", Role.QUIET),
