@@ -47,14 +47,13 @@ PROJECT = "project:"
 
 PIECE_COLUMNS = (
     Column("state", 11),
-    Column("piece", 10, grow=3),
+    Column("piece", 24, grow=3),
     Column("place", 8),
-    Column("finish", 8, grow=1),
-    Column("renewed", 8),
+    Column("finish", 8, grow=1, drop=2),
+    Column("renewed", 8, drop=1),
     Column("next", 17),
-    Column("renew", 11, drop=2),
-    Column("m²", 4, right=True, drop=3),
-    Column("why", 50, grow=3, drop=4),
+    Column("renew", 11, drop=3),
+    Column("m²", 4, right=True, drop=4),
 )
 
 EXPLAINED = "i installs a piece: a finished project, or one that is there already."
@@ -156,7 +155,6 @@ def _piece_row(seen: PieceSeen, view: View) -> Row:
             Cell(f"{WORKS[first.work][1]} {day(shown_day(first, today), today)}", role),
             Cell(day(renewal.on, today)),
             Cell(view.measures.bare_area(piece.area_m2), Role.QUIET),
-            Cell(renewal.sentence, Role.QUIET),
         ),
     )
 
