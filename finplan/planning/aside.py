@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
+import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stderr
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
@@ -36,7 +37,8 @@ def _no_interrupt() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    resource_tracker.ensure_running()  # it would let the signal through again
+    with redirect_stderr(sys.__stderr__):  # the tracker inherits it, and a screen's is no file
+        resource_tracker.ensure_running()  # it would let the signal through again
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield

@@ -1,0 +1,42 @@
+"""A child process beside the program, wherever the program's own errors go."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import finplan
+
+ON_A_SCREEN = """
+import os, sys
+from finplan.planning.aside import start_aside
+
+class Screen:
+    def write(self, text): pass
+    def flush(self): pass
+    def fileno(self): return -1
+
+if __name__ == "__main__":
+    sys.stderr = Screen()
+    child, line = start_aside(os.close)
+    child.kill()
+    child.join()
+    assert isinstance(sys.stderr, Screen)
+    print("started")
+"""
+
+
+def test_a_child_starts_while_errors_go_to_a_screen_that_is_no_file(tmp_path):
+    script = tmp_path / "on_a_screen.py"
+    script.write_text(ON_A_SCREEN)
+    ran = subprocess.run(
+        [sys.executable, str(script)],
+        env=os.environ | {"PYTHONPATH": str(Path(finplan.__file__).parents[1])},
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert (ran.returncode, ran.stdout) == (0, "started\n"), ran.stderr
