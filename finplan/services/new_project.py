@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from finplan.services.besides import schedule_of
 from finplan.services.gather import all_finishes
 from finplan.services.keep import replanned
-from finplan.services.reading import read_bytes
+from finplan.services.reading import path_written, read_bytes
 from finplan.services.whole import check_whole
 from finplan.trade.errors import BadInput
 from finplan.trade.names import name_from
@@ -74,7 +74,7 @@ def new_project(session: Session, wanted: Wanted) -> Project:
         if wanted.cut_list is not None:
             from finplan.trade.cutlist import read_cut_list
 
-            path = wanted.cut_list.expanduser()
+            path = path_written(str(wanted.cut_list))
             parts = read_cut_list(read_bytes(path), path.name)
         options = {"finish": wanted.finish} if wanted.finish else {}
         batch = Batch(

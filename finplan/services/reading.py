@@ -7,9 +7,30 @@ import secrets
 from pathlib import Path
 
 from finplan.trade.errors import BadInput
+from finplan.trade.names import shown
 
 LARGEST_BYTES = 64 * 1024 * 1024
 """No project, cut list or log comes near this; a larger file is another kind of file."""
+
+
+def path_written(text: str) -> Path:
+    """Return the path a person wrote, in quotes or not; ``~`` stands for a home folder.
+
+    Raises:
+        BadInput: there is no such home folder.
+    """
+    try:
+        return Path(text.strip().strip("\"'")).expanduser()
+    except RuntimeError:
+        raise BadInput("there is no such home folder: write the whole path", shown(text)) from None
+
+
+def is_file(path: Path) -> bool:
+    """Say whether a file is there; what can be no name of a file is none."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def read_bytes(path: Path) -> bytes:

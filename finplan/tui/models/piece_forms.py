@@ -6,9 +6,9 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from finplan.services.reading import is_file, path_written
 from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import MONTHS
@@ -311,8 +311,8 @@ def _zone_reader(text: str) -> Understood:
 def _file_reader(text: str) -> Understood:
     if not text.strip():
         return None, ""
-    path = Path(text.strip().strip("\"'")).expanduser()
-    if not path.is_file():
+    path = path_written(text)
+    if not is_file(path):
         raise BadInput(f"there is no file {shown(str(path), 60)}: write the path of an .ics file")
     return path, f"= {path.name}"
 

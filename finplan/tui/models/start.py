@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from finplan.services.reading import is_file, path_written
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part
 from finplan.tui.models.forms import (
@@ -166,8 +167,8 @@ def file_reader(text: str) -> Understood:
     """Read the path of a file that is there."""
     if not text.strip():
         raise BadInput("no file named: write the path of a CSV file")
-    path = Path(text.strip().strip("\"'")).expanduser()
-    if not path.is_file():
+    path = path_written(text)
+    if not is_file(path):
         raise BadInput(f"there is no file {str(path)[:80]}: write the path of a CSV file")
     return path, f"= {path.name}"
 

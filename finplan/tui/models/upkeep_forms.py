@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from finplan.services.reading import is_file, path_written
 from finplan.tracking.upkeep.cycle import Work
 from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind
 from finplan.trade.errors import BadInput
@@ -201,7 +201,7 @@ def _photos_reader(text: str) -> Understood:
     paths = tuple(part.strip() for part in text.split(";") if part.strip())
     if len(paths) > 50:
         raise BadInput("keep 50 photographs at most with one entry")
-    missing = sum(not Path(path).expanduser().is_file() for path in paths)
+    missing = sum(not is_file(path_written(path)) for path in paths)
     if not paths:
         return (), ""
     count = "1 photo" if len(paths) == 1 else f"{len(paths)} photos"
