@@ -26,7 +26,7 @@ def copy(app: App[Any]) -> str:
     if not text:
         return "There is no list here to copy."
     way = clipboard.copy(text, app.copy_to_clipboard)
-    return f"{len(text.splitlines())} lines copied {way}."
+    return f"{_lines_of(text)} copied {way}."
 
 
 def copy_to_file(app: App[Any]) -> str:
@@ -38,4 +38,9 @@ def copy_to_file(app: App[Any]) -> str:
         path = clipboard.write_file(text, Path.cwd(), f"finplan-{app.current_mode}")
     except OSError as fault:
         return f"Not written: {fault.strerror or fault}."
-    return f"{len(text.splitlines())} lines written to {path}"
+    return f"{_lines_of(text)} written to {path}"
+
+
+def _lines_of(text: str) -> str:
+    count = len(text.splitlines())
+    return "1 line" if count == 1 else f"{count} lines"

@@ -50,6 +50,10 @@ def finishes_in(view: View, space: str) -> tuple[Finish, ...]:
     return tuple(view.planned.finishes[name] for name in sorted(names))
 
 
+TALLEST = 60
+"""Lines that both plots take at most, however much room there is."""
+
+
 def air_window(view: View, cells: int) -> Window:
     """Return a window of some days around now, the first day past."""
     minutes = next(
@@ -68,6 +72,7 @@ def air_chart(view: View, space: str, width: int, height: int) -> tuple[Line, ..
     window = air_window(view, cells)
     finishes = finishes_in(view, space)
     fixed = 5 + 2 * len(finishes)
+    height = min(height, fixed + TALLEST)
     upper = max((height - fixed) * 3 // 5, 3)
     lower = max(height - fixed - upper, 3)
     dots = window.start_s + (np.arange(cells * 2) + 0.5) * window.cell_s / 2
