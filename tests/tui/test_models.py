@@ -14,7 +14,7 @@ from finplan.journal.entries import EntryKind
 from finplan.services.chance import Range
 from finplan.trade.errors import BadInput
 from finplan.trade.steps import StepKind
-from finplan.tui.models import bench, coats, drying, journal, paint, scale, start, table, times
+from finplan.tui.models import air, bench, coats, drying, journal, paint, scale, start, table, times
 from finplan.tui.models.chart import Curve, Level, plot
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Role, line, text_of, width_of
@@ -182,6 +182,22 @@ class TestSession:
         text = [text_of(runs) for runs in bench.coming_lines(view, 80, 40)]
         assert "Thu 15 Oct" in text
         assert any(one.startswith("  18:30 Sand") for one in text)
+
+    def test_a_coming_day_of_another_year_names_it(self):
+        view = demo_view()
+        before = replace(view, now=view.now - dt.timedelta(days=365))
+        heads = [text_of(runs) for runs in bench.coming_lines(before, 80, 400)]
+        assert "Thu 15 Oct 2026" in heads
+
+    def test_projects_are_named_where_there_are_several(self):
+        view = demo_view()
+        assert len(view.projects) > 1
+        only = {one.name: one for one in view.projects[:1]}
+        alone = replace(view, planned=replace(view.planned, projects=only))
+        for one, titles in ((view, ("project",)), (alone, ())):
+            made = bench.todo_table(one)
+            assert tuple(c.title for c in made.columns if c.title == "project") == titles
+            assert {len(row.cells) for row in made.rows} == {len(made.columns)}
 
 
 class TestDrying:
@@ -354,8 +370,20 @@ class TestChart:
         assert text_of(lines[0])[6:16].strip() == "" and text_of(lines[0])[17:].strip()
         assert text_of(lines[-1])[6:15].strip() and text_of(lines[-1])[17:].strip() == ""
 
+    def test_no_humidity_stands_above_100_percent_on_the_scale(self):
+        lines = plot([Curve([62.0, 100.0, 90.0], Role.GOOD)], [], 20, 6, "%", most=100.0)
+        assert text_of(lines[0]).split()[0] == "100%"
+
+    def test_the_air_in_full_is_a_picture_one_can_still_look_at(self):
+        assert len(air.air_chart(demo_view(), "shed", 80, 10_000)) < 100
+
 
 class TestStart:
+    @pytest.mark.parametrize("text", ["x" * 300, "~nobody-is-called-so/parts.csv", "a\0b"])
+    def test_what_can_be_no_name_of_a_file_is_refused_in_words(self, text):
+        with pytest.raises(BadInput, match="there is no"):
+            start.file_reader(text)
+
     @pytest.mark.parametrize(
         ("text", "sizes"),
         [

@@ -74,8 +74,12 @@ def _state(step: PlannedStep, now: dt.datetime, first: bool) -> State:
 
 
 def todo_table(view: View) -> Table:
-    """Return the list of what to do, one row a step; the row's key is the step's id."""
+    """Return the list of what to do, one row a step; the row's key is the step's id.
+
+    Projects are named where there are several.
+    """
     _, pieces = session_pieces(view)
+    shown = len(TODO_COLUMNS) if len(view.projects) > 1 else len(TODO_COLUMNS) - 1
     rows = tuple(
         Row(
             step.id,
@@ -87,11 +91,11 @@ def todo_table(view: View) -> Table:
                 Cell(f"{minutes_now(step, pieces.get(step.id, step.pieces)):.0f}"),
                 Cell(view.measures.bare_area(step.area_m2) if step.area_m2 else ""),
                 Cell(step.project, Role.QUIET),
-            ),
+            )[:shown],
         )
         for step, state in todo_steps(view)
     )
-    columns = with_area_unit(TODO_COLUMNS, view.measures.area_unit)
+    columns = with_area_unit(TODO_COLUMNS[:shown], view.measures.area_unit)
     return Table(columns, rows, empty=_nothing_to_do(view))
 
 

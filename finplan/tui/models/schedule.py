@@ -27,10 +27,10 @@ from finplan.tui.models.words import DONE, KIND_SYMBOLS, STAGE_WORDS, kind_role
 COLUMNS = (
     Column("batch", 6),
     Column("step", 26, grow=3),
-    Column("date", 11),
-    Column("finish or grits", 16, grow=2, drop=1),
-    Column("waits for", 9, drop=2),
-    Column("min/m²", 7, right=True, drop=3),
+    Column("date", 15),
+    Column("finish or grits", 16, grow=2, drop=3),
+    Column("waits for", 9, drop=1),
+    Column("min/m²", 7, right=True, drop=2),
 )
 
 MOST_MINUTES = 100_000.0

@@ -48,12 +48,12 @@ PROJECT = "project:"
 PIECE_COLUMNS = (
     Column("state", 11),
     Column("piece", 24, grow=3),
-    Column("place", 8),
-    Column("finish", 8, grow=1, drop=2),
+    Column("place", 10),
+    Column("finish", 8, grow=1, drop=4),
     Column("renewed", 8, drop=1),
     Column("next", 17),
-    Column("renew", 11, drop=3),
-    Column("m²", 4, right=True, drop=4),
+    Column("renew", 11, drop=2),
+    Column("m²", 4, right=True, drop=3),
 )
 
 EXPLAINED = "i installs a piece: a finished project, or one that is there already."
