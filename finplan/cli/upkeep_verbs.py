@@ -11,6 +11,7 @@ import click
 from finplan.cli import show
 from finplan.cli.options import json_option, output_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, say_written, table
+from finplan.cli.upkeep_shapes import log_json, piece_json, window_json, years_json
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, say_date
 from finplan.trade.quantities import format_area, format_temperature, format_volume
@@ -136,7 +137,7 @@ def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> N
         ):
             raise BadInput("say which piece is meant", "upkeep")
         elif as_json:
-            print_json(_years_json(opened, years_ahead(opened, years)))
+            print_json(years_json(opened, years_ahead(opened, years)))
         else:
             _print_years(years_ahead(opened, years), opened.units)
 
@@ -164,7 +165,7 @@ def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bo
         seen = worked_on_in(seen, asked["workshop"], asked["space"])
         shop_of(opened, seen.piece)
     if as_json:
-        print_json(_piece_json(seen) | _window_json(opened, seen) | _log_json(seen))
+        print_json(piece_json(seen) | window_json(opened, seen) | log_json(seen))
     elif asked["care"]:
         _print_care(seen)
     else:
@@ -321,86 +322,3 @@ def _print_care(seen: PieceSeen) -> None:
         heading(block.heading)
         for line in block.lines:
             paragraph(line, "  ", "- ")
-
-
-def _piece_json(seen: PieceSeen) -> dict[str, Any]:
-    return {
-        "name": seen.piece.name,
-        "title": seen.piece.title,
-        "place": seen.piece.place,
-        "finish": seen.piece.finish,
-        "gone": show.iso(seen.gone.at) if seen.gone is not None else None,
-        "interval_months": round(seen.outlook.interval_months, 2),
-        "next": {
-            coming.work.value: {
-                "due": coming.due.isoformat(),
-                "on": coming.on.isoformat(),
-                "sentence": coming.sentence,
-            }
-            for coming in seen.outlook.coming
-        },
-        "renewal_litres": round(seen.effort.litres, 3),
-        "renewal_cost": seen.effort.cost,
-        "renewal_out_hours": round(seen.effort.out_hours, 1),
-        "advice": list(seen.outlook.advice),
-    }
-
-
-def _window_json(opened: Session, seen: PieceSeen) -> dict[str, Any]:
-    from finplan.services.windows import renewal_project, window_of
-    from finplan.tracking.upkeep.window import Window
-
-    found = window_of(opened, seen)
-    if not isinstance(found, Window):
-        return {"window": None, "no_window": found.sentence, "project": None}
-    told = {
-        "start": show.iso(found.start),
-        "wood_dry": show.iso(found.dry),
-        "coat": show.iso(found.coat),
-        "end": show.iso(found.end),
-        "out_hours": round(found.out_hours, 2),
-        "known_from": [source.value for source in found.known_from],
-        "too_long": found.too_long,
-    }
-    return {"window": told, "no_window": "", "project": renewal_project(opened, seen.piece)}
-
-
-def _log_json(seen: PieceSeen) -> dict[str, Any]:
-    from finplan.trade.plain import to_plain
-
-    return {
-        "log": [
-            to_plain(entry) | {"at": show.iso(entry.at), "recorded_at": show.iso(entry.recorded_at)}
-            for entry in seen.entries
-        ]
-    }
-
-
-def _years_json(opened: Session, ahead: YearsAhead) -> dict[str, Any]:
-    return {
-        "now": show.iso(opened.now),
-        "pieces": [_piece_json(one) for one in ahead.pieces],
-        "visits": [
-            {
-                "on": one.on.isoformat(),
-                "piece": one.piece,
-                "place": one.place,
-                "work": one.work.value,
-                "bundled": one.bundled,
-                "moved_from": one.moved_from.isoformat() if one.moved_from else None,
-            }
-            for one in ahead.visits
-        ],
-        "years": [
-            {
-                "year": one.year,
-                "trips": one.trips,
-                "trips_saved": one.saved,
-                "renewals": one.renewals,
-                "out_hours": round(one.out_hours, 1),
-                "litres": round(one.litres, 3),
-                "cost": one.cost,
-            }
-            for one in ahead.sums
-        ],
-    }
