@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Collection, Iterable
 from zoneinfo import ZoneInfo
 
@@ -13,6 +14,9 @@ LARGEST_BYTES = 20_000_000
 """A calendar larger than this is not read (our choice)."""
 
 _NOT_BUSY = {"CANCELLED"}
+
+_CALENDAR_LINE = re.compile(rb"(\xef\xbb\xbf)?[A-Za-z0-9-]+[;:]|[ \t]")
+"""How a line of a calendar begins (RFC 5545, 3.1): with a name, or a blank where it goes on."""
 
 
 def busy_times(
@@ -91,11 +95,20 @@ def _spans(
         ]
     except BadInput:
         raise
-    except Exception as error:  # the parser raises many kinds, none meant for people
+    except Exception:  # the parser raises many kinds, none meant for people
+        line = _broken_line(data)
         raise BadInput(
-            f"is no calendar that can be read ({type(error).__name__}): export it again as .ics",
-            where,
+            "is no calendar that can be read: export it again as .ics",
+            f"{where}, line {line}" if line else where,
         ) from None
+
+
+def _broken_line(data: bytes) -> int | None:
+    """Return the number of the first line that is none of a calendar, None where all are."""
+    for number, line in enumerate(data.splitlines(), start=1):
+        if line.strip() and not _CALENDAR_LINE.match(line):
+            return number
+    return None
 
 
 def _refuse_endless(rule: object, where: str) -> None:

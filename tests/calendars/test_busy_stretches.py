@@ -101,7 +101,7 @@ def test_our_own_sessions_take_time_and_our_reminders_do_not():
     [b"", b"hello", b"BEGIN:VCALENDAR\r\n", b"\xff\xfe\x00", calendar("DTSTART:2026-13-45")],
 )
 def test_what_is_no_calendar_is_one_sentence(data):
-    with pytest.raises(BadInput, match=r"mine\.ics: is no calendar"):
+    with pytest.raises(BadInput, match=r"mine\.ics(, line 1)?: is no calendar"):
         busy_times(data, START, END, OSLO, "mine.ics")
 
 
@@ -111,3 +111,15 @@ def test_an_appointment_every_second_is_refused():
     )
     with pytest.raises(BadInput, match="every minute"):
         busy_times(data, START, END, OSLO)
+
+
+def test_what_is_no_calendar_is_told_by_its_first_wrong_line():
+    for data, where in (
+        (b"BEGIN:VCALENDAR\r\nnonsense\r\nEND:VCALENDAR\r\n", "mine.ics, line 2"),
+        (b"", "mine.ics"),
+    ):
+        with pytest.raises(BadInput) as fault:
+            busy_times(data, START, END, OSLO, "mine.ics")
+        assert str(fault.value) == (
+            f"{where}: is no calendar that can be read: export it again as .ics"
+        )
