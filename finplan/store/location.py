@@ -8,6 +8,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from finplan.trade.errors import BadInput
+from finplan.trade.names import shown
 
 DATA_VARIABLE = "FINPLAN_DATA"
 FILE_NAME = "finplan.db"
@@ -36,13 +37,18 @@ def locate(data: str | Path | None = None) -> Location:
     """Return where ``data`` points; None means FINPLAN_DATA, or the user's data folder.
 
     Raises:
-        BadInput: an address of a kind that is not known.
+        BadInput: an address of a kind that is not known, or a home folder of nobody.
     """
     told = str(data) if data is not None else os.environ.get(DATA_VARIABLE, "")
     if not told.strip():
         return _file(data_folder() / FILE_NAME)
     if "://" not in told:
-        return _file(Path(told).expanduser())
+        try:
+            return _file(Path(told).expanduser())
+        except RuntimeError:
+            raise BadInput(
+                "there is no such home folder: write the whole path", shown(told)
+            ) from None
     scheme = told.split("://", 1)[0].lower()
     if scheme not in ("postgresql", "postgres"):
         raise BadInput(

@@ -328,3 +328,8 @@ def test_network_drives_are_told_apart(place, on_network):
         "//nas/all /mnt/my\\040nas cifs rw 0 0\n"
     )
     assert on_network_drive(Path(place), mounts) is on_network
+
+
+def test_a_home_folder_of_nobody_is_refused_in_words():
+    with pytest.raises(BadInput, match="no such home folder"):
+        locate("~nobody-is-called-so/shop.db")
