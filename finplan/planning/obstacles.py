@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 from finplan.planning.build import Built
 from finplan.planning.forward import Found, missed_windows
-from finplan.planning.hours import SLOT_S
 from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.restrictions import Restriction, lifted, restrictions_of
@@ -32,19 +31,6 @@ def any_plan(built: Built, found: Found) -> bool:
 def ready_by(end: dt.datetime) -> Good:
     """Wanted is that all the date is of is safely ready by an instant."""
     return lambda built, found: ready_at(built, found) <= end
-
-
-def starts_at(step_id: str) -> Good:
-    """Wanted is that a step starts when somebody wished it."""
-
-    def kept(built: Built, found: Found) -> bool:
-        index = next(at for at, node in enumerate(built.network.nodes) if node.id == step_id)
-        wish_s, place = built.network.nodes[index].wish_s, found.layout.placed.get(index)
-        if wish_s is None or place is None:
-            return False
-        return abs(built.network.axis.starts[place.slots[0]] - wish_s) < SLOT_S
-
-    return kept
 
 
 def in_its_window(step_id: str) -> Good:

@@ -41,11 +41,6 @@ def _earlier(built: Built, before: KeptPlan) -> dict[int, Placed]:
     return places
 
 
-def _floor(at_s: float) -> int:
-    """The beginning of the quarter hour."""
-    return int(at_s) // SLOT_S * SLOT_S
-
-
 def as_it_was(built: Built, before: KeptPlan) -> Found | None:
     """The plan before, hour for hour; None where a step of it has no hours any more.
 

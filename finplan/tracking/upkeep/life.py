@@ -66,11 +66,6 @@ class LifeBelief:
     log_medians: NDArray[np.float64]
     weights: NDArray[np.float64]
 
-    @property
-    def median_months(self) -> float:
-        """The likeliest middle of the lives, in months."""
-        return float(math.exp(self.log_medians @ self.weights))
-
 
 def bounds_of(looks: Iterable[Look]) -> Bounds:
     """Return what inspections of one coat say of its life; a later one outweighs an earlier."""

@@ -14,8 +14,9 @@ from finplan.journal.progress import Progress
 from finplan.planning.check import faults
 from finplan.planning.dress import MISSED
 from finplan.planning.hindered import why_no_plan, why_too_late, why_window_missed
+from finplan.planning.hours import SLOT_S
 from finplan.planning.make import make_plan
-from finplan.planning.obstacles import Trial, obstacles, starts_at
+from finplan.planning.obstacles import Trial, obstacles
 from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
 from finplan.planning.request import NoPlan
 from finplan.planning.restrictions import Kind, Restriction
@@ -24,6 +25,19 @@ from finplan.trade.workshop import Person, WorkWindow
 from tests.unit.planning.shops import EVENINGS, NOW, batch, bench, project, request, workshop
 
 HOUR = dt.timedelta(hours=1)
+
+
+def starts_at(step_id):
+    """Wanted is that a step starts when somebody wished it."""
+
+    def kept(built, found):
+        index = next(at for at, node in enumerate(built.network.nodes) if node.id == step_id)
+        wish_s, place = built.network.nodes[index].wish_s, found.layout.placed.get(index)
+        if wish_s is None or place is None:
+            return False
+        return abs(built.network.axis.starts[place.slots[0]] - wish_s) < SLOT_S
+
+    return kept
 
 
 def daily(minutes: int, **more) -> tuple[Person, ...]:

@@ -46,6 +46,11 @@ BENCH = InstalledPiece(
 )
 
 
+def median_months(belief):
+    """The middle of the lives believed in."""
+    return math.exp(belief.log_medians @ belief.weights)
+
+
 def at(day, hour=12):
     return dt.datetime.combine(dt.date.fromisoformat(day), dt.time(hour), dt.UTC)
 
@@ -78,7 +83,7 @@ def test_a_later_look_outweighs_an_earlier_one():
 
 def test_without_any_look_the_default_stands():
     belief = learn(YEAR, [])
-    assert belief.median_months == pytest.approx(12.0, rel=1e-9)
+    assert median_months(belief) == pytest.approx(12.0, rel=1e-9)
     log_ages, gone = chance_gone(belief, Bounds())
     assert np.exp(np.interp(0.5, gone, log_ages)) == pytest.approx(12.0, rel=0.01)
 
@@ -86,9 +91,9 @@ def test_without_any_look_the_default_stands():
 def test_lives_that_end_early_pull_the_median_down_and_late_ones_up():
     early = learn(YEAR, [Bounds(5.0, 7.0)] * 3)
     late = learn(YEAR, [Bounds(16.0, 20.0)] * 3)
-    assert early.median_months < 7.8
-    assert late.median_months > 15.5
-    assert learn(YEAR, [Bounds()] * 5).median_months == pytest.approx(12.0)
+    assert median_months(early) < 7.8
+    assert median_months(late) > 15.5
+    assert median_months(learn(YEAR, [Bounds()] * 5)) == pytest.approx(12.0)
 
 
 def test_the_standing_coat_is_gone_inside_its_bounds():
