@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 
 from finplan.planning.network import Block, Window
 from finplan.planning.place_nodes import first_of, place_in_order
@@ -128,17 +128,42 @@ def _place(
         return
     before = shop.mark()
     _place_on_rack(shop, chain, block, nodes, wishes, not_before)
-    for _ in range(_TRIES):
+    tries = _TRIES
+    while tries > 0:
         if in_time(shop, block):
             return
-        start, _end = stay_of(shop, block, nodes)
+        again, passed = _next_start(shop, block, nodes)
+        tries -= passed
         shop.back_to(before)
+        if again is None:
+            break
         try:
-            _place_on_rack(shop, chain, block, nodes, wishes, start + 1)
+            _place_on_rack(shop, chain, block, nodes, wishes, shop.network.axis.starts[again])
         except Stuck:
             break
     shop.back_to(before)
     _place_on_rack(shop, chain, block, nodes, wishes, not_before)
+
+
+def _next_start(shop: Shop, block: Block, nodes: tuple[int, ...]) -> tuple[int | None, int]:
+    """The next slot worth starting the first coat in, and how many starts are passed by till then.
+
+    A coat that starts later lets the next go on no sooner, so no start helps after which the
+    window closes before the hour at which the next goes on now. None where no start is left.
+    """
+    axis = shop.network.axis
+    first = next(index for index in nodes if shop.network.nodes[index].wet is not None)
+    coat = shop.network.nodes[first]
+    now = shop.placed[first].slots[0]
+    after = now + 1
+    for window in block.windows:
+        if window.before == first and window.closes is not None:
+            on = axis.starts[shop.placed[window.node].slots[0]]
+            after = max(after, bisect_left(window.closes, on) - coat.slots + 1)
+    if after >= len(axis):
+        return None, 0
+    between = shop.starts(coat) >> (now + 1) & ((1 << (after - now - 1)) - 1)
+    return after, 1 + between.bit_count()
 
 
 def _place_on_rack(
