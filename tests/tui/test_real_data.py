@@ -92,23 +92,6 @@ async def test_a_new_project_is_asked_for_and_planned(data):
         assert app.view.steps
 
 
-async def test_a_cut_list_with_a_fault_is_refused_whole(data, tmp_path):
-    cut_list = tmp_path / "parts.csv"
-    cut_list.write_text("name,quantity,length,width,thickness,wood\nslat,x,1 m,5 cm,2 cm,teak\n")
-    app = FinplanApp(Shop(data, NOW))
-    async with app.run_test(size=(100, 30), notifications=True) as pilot:
-        await settle(pilot)
-        await pilot.press("down", "enter")
-        await pilot.pause()
-        app.screen.query_one("#field-title", Input).value = "Rack"
-        app.screen.query_one("#field-cut_list", Input).value = str(cut_list)
-        await pilot.press("enter")
-        await settle(pilot)
-        said = " ".join(one.message for one in app._notifications)
-        assert "parts.csv" in said and "quantity" in said
-        assert app.view.projects == ()
-
-
 async def test_a_reading_of_the_air_is_kept_and_shows(data):
     app = FinplanApp(Shop(data, NOW))
     async with app.run_test(size=(100, 30), notifications=True) as pilot:

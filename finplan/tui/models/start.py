@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -96,7 +96,7 @@ def new_form(
     """
     fields = [Field("title", "What", "", "Bench for the landing stage", needed_text("name it"))]
     if from_list:
-        fields.append(Field("cut_list", "Cut list", "", "path of a CSV file", file_reader))
+        fields.append(Field("cut_list", "Cut list", "", "path of a CSV file", cut_list_reader))
     else:
         fields += [
             Field("quantity", "Pieces", "1", "how many alike", count_reader),
@@ -171,6 +171,32 @@ def file_reader(text: str) -> Understood:
     if not is_file(path):
         raise BadInput(f"there is no file {str(path)[:80]}: write the path of a CSV file")
     return path, f"= {path.name}"
+
+
+def cut_list_reader(text: str) -> Understood:
+    """Read the path of a cut list, and say what pieces it brings or what is wrong in it."""
+    path, _ = file_reader(text)
+    assert isinstance(path, Path)
+    try:
+        state = path.stat()
+        return path, f"= {_brought(path, state.st_mtime_ns, state.st_size)}"
+    except OSError as fault:
+        raise BadInput(f"{path.name} cannot be read: {fault.strerror}") from None
+    except BadInput as fault:
+        raise BadInput(str(fault)) from None  # a form shows no place of its own
+
+
+@lru_cache(maxsize=8)
+def _brought(path: Path, changed_ns: int, size: int) -> str:
+    """What a cut list brings, in words; the file is read again only once it has changed."""
+    from finplan.services.reading import read_bytes
+    from finplan.trade.cutlist import read_cut_list
+
+    parts = read_cut_list(read_bytes(path), path.name)
+    pieces = sum(part.quantity for part in parts)
+    names = ", ".join(tidy(part.name, 24) for part in parts[:PREVIEWED])
+    more = f" and {len(parts) - PREVIEWED} kinds more" if len(parts) > PREVIEWED else ""
+    return f"{pieces} piece{'' if pieces == 1 else 's'}: {names}{more}"
 
 
 def count_reader(text: str) -> Understood:
