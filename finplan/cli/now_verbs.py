@@ -94,7 +94,13 @@ def _print_windows(seen: Overview, zone: ZoneInfo) -> None:
     heading("Recoat windows")
     for window in seen.windows:
         step = window.next_step
-        stretch = f"{show.moment(window.opens, zone)} safe to {show.moment(window.closes, zone)}"
+        closes = show.moment(window.closes, zone)
+        if window.closes <= seen.now:
+            stretch = f"closed {closes}, scuff first"
+        elif window.never_open:
+            stretch = f"closes {closes} before it is safe, scuff first"
+        else:
+            stretch = f"{show.moment(window.opens, zone)} safe to {closes}"
         paragraph(f"{step.title} ({step.batch}): {stretch}", "    ", "  ")
 
 

@@ -15,7 +15,7 @@ from finplan.services.when import zone_for
 from finplan.tracking.drying_now import Drying, drying_now
 from finplan.tracking.due import DueItem, DueState, due_items
 from finplan.tracking.surfaces import surfaces_of
-from finplan.trade.steps import WAITING_KINDS
+from finplan.trade.steps import WAITING_KINDS, StepKind
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
@@ -31,12 +31,17 @@ SESSION_GAP = dt.timedelta(hours=4)
 
 @dataclass(frozen=True, slots=True)
 class ClosingWindow:
-    """A recoat window that is open or will be, and the step that should go on before it closes."""
+    """A recoat window, and the step that should go on before it closes or after a scuffing."""
 
     step: PlannedStep
     next_step: PlannedStep
     opens: dt.datetime
     closes: dt.datetime
+
+    @property
+    def never_open(self) -> bool:
+        """Whether it closes before the next step can safely go on."""
+        return self.closes <= self.opens
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +219,15 @@ def _state(planned: Planned, steps: tuple[PlannedStep, ...], done: int) -> str:
 
 
 def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:
-    """Return the recoat windows of the surfaces that stand now, the first to close first."""
+    """Return the recoat windows of the surfaces that stand now, the first to close first.
+
+    One that has closed stays until the surface is scuffed, or coated after all.
+    """
+    scuffed = {
+        (step.project, step.batch, step.load, step.coat)
+        for step in planned.plan.steps
+        if step.kind is StepKind.SCUFF and step.done and not step.skipped
+    }
     found = [
         ClosingWindow(
             step=below,
@@ -224,7 +237,7 @@ def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:
         )
         for below, above in surfaces_of(planned.plan)
         if below.done and not above.done and below.window_closes is not None
-        if below.window_closes > planned.plan.now
+        if (above.project, above.batch, above.load, above.coat) not in scuffed
     ]
     return tuple(sorted(found, key=lambda window: (window.closes, window.step.id)))
 

@@ -53,16 +53,35 @@ def todo_steps(view: View) -> tuple[tuple[PlannedStep, State], ...]:
     """Return what to do, the most pressing first: overdue, then the session's steps in order."""
     if view.overview is None:
         return ()
+    late = {
+        step_id(item.project, item.batch, item.load, item.step): None
+        for item in view.overview.overdue
+    }
+    overdue = [step for key in late if (step := view.step(key)) is not None and not step.done]
     chosen: dict[str, tuple[PlannedStep, State]] = {}
-    for item in view.overview.overdue:
-        key = step_id(item.project, item.batch, item.load, item.step)
-        step = view.step(key)
-        if step is not None and not step.done:
-            chosen[key] = (step, OVERDUE)
+
+    def choose(step: PlannedStep) -> None:
+        state = OVERDUE if step.id in late else _state(step, view.now, first=not chosen)
+        chosen.setdefault(step.id, (step, state))
+
+    for step in overdue:
+        for sooner in view.overview.tonight:
+            if _comes_before(sooner, step):
+                choose(sooner)
+        choose(step)
     for step in view.overview.tonight:
-        if step.id not in chosen:
-            chosen[step.id] = (step, _state(step, view.now, first=len(chosen) == 0))
+        choose(step)
     return tuple(chosen.values())
+
+
+def _comes_before(step: PlannedStep, overdue: PlannedStep) -> bool:
+    """Whether a step of the same load goes first, as a scuffing that a closed window brought."""
+    same_load = (step.project, step.batch, step.load) == (
+        overdue.project,
+        overdue.batch,
+        overdue.load,
+    )
+    return same_load and step.start < overdue.start
 
 
 def _state(step: PlannedStep, now: dt.datetime, first: bool) -> State:
@@ -214,6 +233,9 @@ def _window(window: ClosingWindow, view: View, width: int) -> Line:
     if window.closes <= view.now:
         return spread(line(("■ ", Role.BAD), *left), line(("closed, scuff first", Role.BAD)), width)
     when = short_moment(window.closes, view.zone, view.now).strip()
+    if window.never_open:
+        right = line((f"closes {when}, scuff first", Role.WATCH))
+        return spread(line(("◆ ", Role.WATCH), *left), right, width)
     left_over = until(window.closes, view.now)
     hurry = window.closes - view.now < dt.timedelta(hours=24)
     symbol, role = ("◆ ", Role.WATCH) if hurry else ("◇ ", Role.PLAIN)
