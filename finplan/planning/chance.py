@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -71,6 +71,7 @@ def chances(
     readings: Mapping[str, AirSeries] | None = None,
     runs: int = RUNS,
     seed: int = 0,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Chances:
     """How likely each project of a plan is ready by when.
 
@@ -80,6 +81,7 @@ def chances(
         readings: all air that was read, by space; earlier years of it stand for the weather.
         runs: how many plans to make.
         seed: fixes the draws.
+        stopped: asked after every run; no more runs are made when it says yes.
 
     Raises:
         NoPlan: if no run leads to a plan.
@@ -100,6 +102,8 @@ def chances(
         if horizon < request.horizon_days and not np.all(np.isfinite(ready)):
             ready = _ready_s(world, request.horizon_days, order)
         found.append(ready)
+        if stopped():
+            break
     names = sorted(project.name for project in request.projects)
     columns = np.array(found).T
     if not np.isfinite(columns).any():

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -22,6 +24,12 @@ _YEARS_BACK = dt.timedelta(days=11 * 366)
 
 _FEWER_RUNS = 100
 """Enough for a range that is shown by the day."""
+
+_LEAST_RUNS = 50
+"""With fewer the outer tenths rest on less than five runs each: assumption, too few to show."""
+
+_RANGES_S = 10.0
+"""Time for the runs of a range nobody waits for: assumption, one that comes later is not missed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,15 +105,33 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
     )
 
 
-def ranges(session: Session, seen: Planned) -> dict[str, Range]:
+def ranges(
+    session: Session, seen: Planned, stopped: Callable[[], bool] = lambda: False
+) -> dict[str, Range]:
     """Return between which instants each project of a plan is ready in 8 of 10 runs.
+
+    Nothing where it is stopped, or where too few runs can be made in ten seconds.
+
+    Args:
+        session: the open session.
+        seen: the plan.
+        stopped: asked meanwhile; says whether the ranges are still wanted.
 
     Raises:
         NoPlan: no run leads to a plan.
     """
     from finplan.planning.chance import chances
 
-    found = chances(seen.request, seen.plan, _readings(session, seen), _FEWER_RUNS)
+    end_s = time.monotonic() + _RANGES_S
+    found = chances(
+        seen.request,
+        seen.plan,
+        _readings(session, seen),
+        _FEWER_RUNS,
+        stopped=lambda: time.monotonic() > end_s or stopped(),
+    )
+    if stopped() or found.runs < _LEAST_RUNS:
+        return {}
     return {name: Range(found.ready(name, 0.1), found.ready(name, 0.9)) for name in found.ready_s}
 
 

@@ -119,6 +119,8 @@ class ReadingApp(App[None]):
             self.call_from_thread(self._arrived, view, stamp)
 
     def _arrived(self, view: View, stamp: int) -> None:
+        if stamp != self._stamp:
+            self.workers.cancel_group(self, "chance")  # its plan is not the one that shows
         self._stamp = stamp
         self.view = view
         self._show_clock(view.now)
@@ -183,7 +185,7 @@ class ReadingApp(App[None]):
     def _find_ranges(self, made: Planned) -> None:
         worker = get_current_worker()
         try:
-            found = self.shop.ranges(made)
+            found = self.shop.ranges(made, lambda: worker.is_cancelled)
         except BadInput:  # no run ends within a year: there is no range to show
             found = {}
         if not worker.is_cancelled:

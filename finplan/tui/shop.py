@@ -148,12 +148,12 @@ class Shop(UpkeepShop):
         with self._open() as session:
             keep(session, made, tuple(one.sentence for one in made.changes))
 
-    def ranges(self, made: Planned) -> Mapping[str, Range]:
+    def ranges(self, made: Planned, stopped: Callable[[], bool]) -> Mapping[str, Range]:
         """Return between which instants each project is ready in 8 of 10 runs."""
         from finplan.services.chance import ranges
 
         with self._open() as session:
-            return ranges(session, made)
+            return ranges(session, made, stopped)
 
     def preview_parts(self, project: str, path: Path) -> AddedParts:
         """Read a cut list and say what it would bring; nothing is kept."""

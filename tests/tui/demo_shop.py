@@ -39,7 +39,7 @@ class DemoShop:
     def read(self, seconds: float = 0.0, stopped: Callable[[], bool] = lambda: False) -> View:
         return self.view
 
-    def ranges(self, made: object) -> dict[str, Range]:
+    def ranges(self, made: object, stopped: object) -> dict[str, Range]:
         """Invented: from a week before the safe date to two weeks after."""
         week = dt.timedelta(days=7)
         return {

@@ -103,8 +103,17 @@ class TestTable:
         assert text_of(table.row_line(made, made.rows[1], fitted)) == "door…    12.0"
 
     def test_matching_wants_every_word_whatever_the_case(self):
-        assert table.matching(self.make(), "OAK door") == (1,)
-        assert table.matching(self.make(), "") == (0, 1)
+        assert self.matching("OAK door", 10) == [1]
+        assert self.matching("", 1) == [0, 1]
+
+    def test_matching_in_pieces_finds_the_same(self):
+        assert self.matching("door", 1) == self.matching("door", 10)
+
+    def matching(self, words, rows_at_once):
+        search = table.Search(self.make(), words)
+        while not search.done:
+            search.look(rows_at_once)
+        return search.found
 
     def test_copied_text_has_the_header_and_only_the_rows_that_show(self):
         assert table.as_text(self.make(), (1,)) == "name\tm²\tproject\ndoor leaf\t12.0\toak_door"

@@ -60,11 +60,13 @@ def tidy(text: str, longest: int = LONGEST) -> str:
     Names come from people and files: a tab, an escape sequence or a direction mark must not
     reach the terminal.
     """
-    kept = "".join(
-        " " if character in "\t\n\r" else character
-        for character in text[: longest * 4]
-        if character in "\t\n\r" or unicodedata.category(character)[0] != "C"
-    )
+    kept = text[: longest * 4]
+    if not kept.isprintable():
+        kept = "".join(
+            " " if character in "\t\n\r" else character
+            for character in kept
+            if character in "\t\n\r" or unicodedata.category(character)[0] != "C"
+        )
     return shorten(" ".join(kept.split()), longest)
 
 

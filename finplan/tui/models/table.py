@@ -174,16 +174,34 @@ def _laid_out(cells: tuple[Cell, ...], table: Table, fitted: Fit) -> Line:
     return tuple(runs)
 
 
-def matching(table: Table, words: str) -> tuple[int, ...]:
-    """Return the indices of rows in which every word occurs in some cell, whatever the case."""
-    wanted = words.casefold().split()
-    if not wanted:
-        return tuple(range(len(table.rows)))
-    return tuple(
-        index
-        for index, row in enumerate(table.rows)
-        if all(word in " ".join(c.text for c in row.cells).casefold() for word in wanted)
-    )
+class Search:
+    """The rows in which every word occurs in some cell, whatever the case; looked for in pieces.
+
+    ``found`` holds the indices of the rows that match, as far as they were looked through.
+    """
+
+    def __init__(self, table: Table, words: str) -> None:
+        self._rows = table.rows
+        self._wanted = words.casefold().split()
+        self._looked = 0
+        self.found: list[int] = []
+
+    @property
+    def done(self) -> bool:
+        """Whether all rows were looked through."""
+        return self._looked >= len(self._rows)
+
+    def look(self, rows: int) -> None:
+        """Look through at most so many rows more; without words all match at once."""
+        end = min(self._looked + rows, len(self._rows)) if self._wanted else len(self._rows)
+        self.found += (index for index in range(self._looked, end) if self._matches(index))
+        self._looked = end
+
+    def _matches(self, index: int) -> bool:
+        if not self._wanted:
+            return True
+        text = " ".join(cell.text for cell in self._rows[index].cells).casefold()
+        return all(word in text for word in self._wanted)
 
 
 def as_text(table: Table, rows: tuple[int, ...] | None = None) -> str:

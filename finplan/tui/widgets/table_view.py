@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar
 
 from textual import events
@@ -16,16 +17,19 @@ from finplan.tui.models.paint import Role, line
 from finplan.tui.models.table import (
     Fit,
     Row,
+    Search,
     Table,
     as_text,
     fit,
     header_line,
-    matching,
     row_line,
 )
 from finplan.tui.widgets.painter import Painter
 
 MARK = "▸ "
+AT_ONCE = 400
+"""Rows looked through before the event loop has its turn: assumption, some 10 ms of work."""
+PAUSE_S = 0.001
 
 
 class TableView(Painter, ScrollView, can_focus=True):
@@ -77,6 +81,7 @@ class TableView(Painter, ScrollView, can_focus=True):
         super().__init__(id=id)
         self._header = header
         self._visible: tuple[int, ...] = ()
+        self._search: Search | None = None
         self._fit = Fit(())
 
     def show(self, table: Table) -> None:
@@ -112,7 +117,26 @@ class TableView(Painter, ScrollView, can_focus=True):
         return max(len(self._visible) + self._head, 1)
 
     def _refilter(self, key: str) -> None:
-        self._visible = matching(self.table, self.words)
+        """Look which rows have the words; a long list is looked through in pieces."""
+        # Until all is looked through the rows found before show, as far as there still are so many.
+        self._visible = tuple(at for at in self._visible if at < len(self.table.rows))
+        self._layout_columns()
+        self._search = Search(self.table, self.words)
+        self._look_on(self._search, key)
+
+    def _look_on(self, search: Search, key: str) -> None:
+        if search is not self._search:
+            return  # other words or rows came meanwhile
+        search.look(AT_ONCE)
+        if search.done:
+            self._search = None
+            self._found(tuple(search.found), key)
+        else:
+            # By a timer: what is called later runs before the loop has its turn.
+            self.set_timer(PAUSE_S, partial(self._look_on, search, key))
+
+    def _found(self, visible: tuple[int, ...], key: str) -> None:
+        self._visible = visible
         self._layout_columns()
         before = self.cursor
         rows, last = self.table.rows, max(len(self._visible) - 1, 0)
