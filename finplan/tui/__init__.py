@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import gc
+
+COLLECT_EVERY = 50_000
+"""New objects between two collections: assumption, so that loading the program needs few."""
+
 
 def run(
     data: str | None = None,
@@ -22,6 +27,7 @@ def run(
             shown then.
         TerminalFailed: a fault nobody foresaw ended it; the terminal is whole again.
     """
+    gc.set_threshold(COLLECT_EVERY)
     from finplan.tui.app import FinplanApp
     from finplan.tui.crash import TerminalFailed, keep_log
     from finplan.tui.settings import Chosen, config_path, read_config, usual_memory
