@@ -31,6 +31,7 @@ TICK_S = 1.0
 LOOK_S = 2.0
 AGAIN_S = 60.0
 FEW_YEARS, MANY_YEARS = 5, 10
+READINGS_A_CLEANING = 20
 
 
 class ReadingApp(App[None]):
@@ -56,6 +57,7 @@ class ReadingApp(App[None]):
         self._ranges_of: tuple[int | None, dt.datetime] | None = None
         self._stop_thinking: threading.Event | None = None
         self._told_of_no_notice = False
+        self._readings = 0
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""
@@ -119,13 +121,24 @@ class ReadingApp(App[None]):
         if not worker.is_cancelled:
             self.call_from_thread(self._arrived, view, stamp)
 
+    def _set_aside(self) -> None:
+        """Keep the collector from what was read, which stays until the data changes.
+
+        To walk through thousands of parts again and again stops every thread for 0.1 s each
+        time. Now and then all of it is looked through, so that no garbage is kept for good.
+        """
+        self._readings += 1
+        if self._readings % READINGS_A_CLEANING == 0:
+            gc.unfreeze()
+            gc.collect()
+        else:
+            gc.collect(1)
+        gc.freeze()
+
     def _arrived(self, view: View, stamp: int) -> None:
         if stamp != self._stamp:
             self.workers.cancel_group(self, "chance")  # its plan is not the one that shows
-            # What was read stays until the data changes: the collector need not walk through it
-            # again and again, which for thousands of parts stops every thread for 0.1 s.
-            gc.collect(1)
-            gc.freeze()
+            self._set_aside()
         self._stamp = stamp
         self.view = view
         self._show_clock(view.now)
