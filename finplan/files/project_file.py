@@ -24,6 +24,7 @@ from finplan.files.pieces_table import PieceWithLog, piece_table, pieces_of
 from finplan.files.reading import Table, tables_of, without_instants, without_units
 from finplan.files.writing import toml_text
 from finplan.journal.entries import Entry
+from finplan.planning.kept import KeptPlan
 from finplan.trade.checks import check_fits, check_project
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 FORMAT = 1
 TABLES = (
     "format", "as_of", "project", "workshop", "parts", "batches", "journal", "air", "pieces",
+    "seen",
 )  # fmt: skip
 AirBySpace = Mapping[tuple[str, AirSource], "AirSeries"]
 
@@ -64,7 +66,7 @@ class ProjectFile:
 
     ``air`` is by space and source. ``uid_given`` says whether the project's uid was in the file.
     ``as_of`` is the moment an invented project is to be looked at, None for the present.
-    ``pieces`` are those in use, with their logs.
+    ``pieces`` are those in use, with their logs. ``seen`` is the plan people last saw of it.
     """
 
     project: Project
@@ -74,6 +76,7 @@ class ProjectFile:
     uid_given: bool = True
     as_of: dt.datetime | None = None
     pieces: tuple[PieceWithLog, ...] = ()
+    seen: KeptPlan | None = None
 
 
 def dump_project(
@@ -82,6 +85,7 @@ def dump_project(
     entries: Iterable[Entry] = (),
     air: AirBySpace | None = None,
     pieces: Iterable[PieceWithLog] = (),
+    seen: KeptPlan | None = None,
 ) -> str:
     """Return the project file's text; :func:`load_project` reads all of it back.
 
@@ -104,6 +108,8 @@ def dump_project(
         "pieces": [piece_table(kept) for kept in pieces],
     }
     data |= {name: listed for name, listed in lists.items() if listed}
+    if seen is not None:
+        data["seen"] = to_plain(seen, skip_defaults=True)
     return toml_text(data)
 
 
@@ -156,7 +162,18 @@ def _load(data: Table, besides: Besides) -> ProjectFile:
             raise BadInput(f"the {key[1].value}s of space {key[0]!r} are given twice", "air")
         air[key] = series
     entries, pieces = _entries(data, project), tuple(pieces_of(data))
-    return ProjectFile(project, workshop, entries, air, uid_given, _as_of(data), pieces)
+    as_of, seen = _as_of(data), _seen(data)
+    return ProjectFile(project, workshop, entries, air, uid_given, as_of, pieces, seen)
+
+
+def _seen(data: Table) -> KeptPlan | None:
+    if "seen" not in data:
+        return None
+    seen = from_plain(KeptPlan, data["seen"], "seen")
+    for step in seen.steps:
+        if not step.pieces:
+            raise BadInput(f"the step {step.id!r} has no hours: leave it out", "seen, steps")
+    return seen
 
 
 def _as_of(data: Table) -> dt.datetime | None:

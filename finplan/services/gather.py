@@ -38,17 +38,22 @@ def all_finishes(unit: Unit) -> dict[str, Finish]:
 
 def kept_plan(unit: Unit, workshop: Workshop, now: dt.datetime) -> KeptPlan | None:
     """Return the plan last kept for a workshop; None where there is none, or only a later one."""
+    found = last_kept(unit, workshop.name)
+    return found if found is not None and found.at <= now else None
+
+
+def last_kept(unit: Unit, workshop: str) -> KeptPlan | None:
+    """Return the plan last kept for a workshop by name; None where there is none."""
     from finplan.planning.kept import KeptPlan
     from finplan.trade.plain import from_plain
 
-    document = unit.settings.get(kept_key(workshop.name))
+    document = unit.settings.get(kept_key(workshop))
     if document is None:
         return None
     try:
-        found = from_plain(KeptPlan, document, f"the plan kept for {workshop.name}")
+        return from_plain(KeptPlan, document, f"the plan kept for {workshop}")
     except BadInput:  # another version's: a plan can do without it
         return None
-    return found if found.at <= now else None
 
 
 def kept_key(workshop: str) -> str:

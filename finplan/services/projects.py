@@ -15,6 +15,7 @@ from finplan.services.planned import all_planned
 from finplan.services.reading import read_bytes, read_text, write_whole
 from finplan.services.renewed import keep_log_of
 from finplan.services.saved_pieces import keep_pieces, pieces_with
+from finplan.services.saved_plan import keep_seen, seen_of
 from finplan.services.whole import check_whole
 from finplan.trade.errors import BadInput
 
@@ -97,7 +98,7 @@ def load_file(session: Session, path: Path) -> Loaded:
 
 
 def save_file(session: Session, project: str, path: Path) -> bool:
-    """Write a project with workshop, journal, air and the pieces renewed there to a file.
+    """Write a project with workshop, journal, air, pieces and the plan last seen to a file.
 
     Returns:
         False where the file held just that already and was left alone.
@@ -116,8 +117,9 @@ def save_file(session: Session, project: str, path: Path) -> bool:
             for space, kind in unit.air.spaces(workshop.name)
             if (series := unit.air.readings(workshop.name, space, None, kind)) is not None
         }
-        pieces = pieces_with(unit, workshop.name)
-    return write_whole(path, dump_project(made, workshop, entries, air, pieces).encode())
+        pieces, seen = pieces_with(unit, workshop.name), seen_of(unit, made)
+    text = dump_project(made, workshop, entries, air, pieces, seen)
+    return write_whole(path, text.encode())
 
 
 def add_parts(
@@ -198,6 +200,8 @@ def _keep(unit: Unit, told: ProjectFile) -> Loaded:
         if new:
             said.append(f"{new} {kind.value}s of the air in {space} added")
     said += keep_pieces(unit, told.pieces)
+    if told.seen is not None and not was_there:
+        keep_seen(unit, project, told.seen)
     names = tuple(piece.name for piece, _ in told.pieces)
     return Loaded(project, was_there, entries, tuple(said), names)
 

@@ -6,6 +6,7 @@ import datetime as dt
 import random
 import tomllib
 import uuid
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from finplan.air.series import AirSeries, AirSource
 from finplan.files.lines import line_of
 from finplan.files.project_file import Besides, dump_project, load_project
 from finplan.journal.entries import Entry, EntryKind
+from finplan.planning.kept import KeptPlan, KeptStep
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Face, Part
 from finplan.trade.steps import Step, StepKind
@@ -203,6 +205,21 @@ def test_an_entry_without_a_value_survives():
     loaded = load(BY_HAND)
     text = dump_project(loaded.project, loaded.workshop, [entry])
     assert load(text).entries == (entry,)
+
+
+def test_the_plan_last_seen_goes_along_and_its_steps_have_hours():
+    told = load(BY_HAND)
+    begin = dt.datetime(2026, 10, 10, 6, tzinfo=dt.UTC)
+    hours = ((begin, begin + dt.timedelta(hours=1)),)
+    step = KeptStep("boathouse-bench/slats/1/coat-1", "“Coat 1” (slats)", hours, "Somebody", False)
+    seen = KeptPlan(begin - dt.timedelta(days=5), {told.project.name: begin}, (step,))
+    text = dump_project(told.project, told.workshop, seen=seen)
+    assert load(text).seen == seen
+    empty = dump_project(
+        told.project, told.workshop, seen=replace(seen, steps=(replace(step, pieces=()),))
+    )
+    with pytest.raises(BadInput, match="'boathouse-bench/slats/1/coat-1' has no hours"):
+        load(empty)
 
 
 def test_an_entry_of_another_project_is_not_saved_here():
