@@ -67,6 +67,10 @@ class ReadingApp(App[None]):
             self.set_interval(AGAIN_S, self.reload)
         self.set_interval(LOOK_S, self._look)
 
+    def on_unmount(self) -> None:
+        """Leave the collector as it was."""
+        gc.unfreeze()
+
     def _tick(self) -> None:
         now = self.present()
         self._show_clock(now)
