@@ -136,6 +136,7 @@ def _set_aside(put_aside_name: str | None, take_up: str | None) -> None:
     type=click.Path(path_type=Path),
     help="the pieces",
 )
+@click.option("--unit", metavar="UNIT", default="", help="unit of bare numbers: mm, in")
 @click.option("--finish", default="", metavar="NAME", help="another finish than the schedule's")
 @click.option("--in-service-by", "day", metavar="DATE", help="when it should be ready")
 @click.option("--temp", default="18 C", metavar="TEMPERATURE", help="usual air of a new workshop")
@@ -163,6 +164,7 @@ def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> No
             title=title,
             job=job,
             cut_list=file,
+            unit=given["unit"],
             finish=given["finish"],
             in_service_by=parse_date(day, opened.now, zone_for(opened), "--in-service-by")
             if day is not None

@@ -43,8 +43,9 @@ HOURS: Mapping[str, tuple[WorkWindow, ...]] = {
 class Wanted:
     """What a person said of a new project.
 
-    ``cut_list`` is a CSV file; without one ``parts`` are the pieces. ``job`` names a finishing
-    schedule of the library, ``finish`` another finish for it ('' for the schedule's own).
+    ``cut_list`` is a CSV file, ``unit`` that of its bare numbers; without a file ``parts`` are the
+    pieces. ``job`` names a finishing schedule of the library, ``finish`` another finish for it
+    ('' for the schedule's own).
     ``hours`` is a key of ``HOURS``. Room, rack and hours count only where there is no workshop
     yet.
     """
@@ -52,6 +53,7 @@ class Wanted:
     title: str
     job: str
     cut_list: Path | None = None
+    unit: str = ""
     parts: tuple[Part, ...] = ()
     finish: str = ""
     in_service_by: dt.date | None = None
@@ -75,7 +77,7 @@ def new_project(session: Session, wanted: Wanted) -> Project:
             from finplan.trade.cutlist import read_cut_list
 
             path = path_written(str(wanted.cut_list))
-            parts = read_cut_list(read_bytes(path), path.name)
+            parts = read_cut_list(read_bytes(path), path.name, wanted.unit)
         options = {"finish": wanted.finish} if wanted.finish else {}
         batch = Batch(
             name="all",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from finplan.trade.checks import check_part, faces_of
@@ -16,6 +17,8 @@ from finplan.trade.quantities import parse_length
 MOST_ROWS = 5000
 MOST_BYTES = 2_000_000
 _MOST_FAULTS_SAID = 3
+_HEADER_WITHIN = 10
+_DELIMITERS = ("\t", ";", ",")
 _EMPTY = "is empty: it needs a header row and a row for each part"
 _HEADERS = {
     "name": ("name", "part", "parts", "part name", "piece", "description", "label", "item"),
@@ -31,6 +34,8 @@ _HEADERS = {
     "hole depth": ("hole depth", "depth"),
     "faces": ("faces", "finished faces", "sides"),
 }
+_WEAK_HEADERS = ("no", "number", "item", "label", "description")
+_UNITS = frozenset({"mm", "cm", "m", "in", "inch", "inches", "ft"})
 _NEEDED = ("name", "quantity", "length", "width", "thickness")
 _HEADER = re.compile(r"(?P<word>[^()\[\]]*?)\s*(?:[(\[]\s*(?P<unit>[^()\[\]]*?)\s*[)\]])?\s*")
 
@@ -47,10 +52,11 @@ class _Column:
 def read_cut_list(content: str | bytes, where: str, default_unit: str = "") -> tuple[Part, ...]:
     """Return the parts a cut list describes; all of them, or an error and none.
 
-    The first row names the columns: name, quantity, length, width, thickness, and where wanted
-    wood, hole diameter, holes (per piece), countersink, countersink angle, hole depth, and faces
-    (``top + left edge``, ``all but bottom``; all six where empty). A header may carry a unit
-    (``Length (mm)``), a cell its own (``1 1/16 in``).
+    A row within the first ones names the columns, or two rows where cells are merged (``Size``
+    above ``Length``) or units stand below: name, quantity, length, width, thickness, and where
+    wanted wood, hole diameter, holes (per piece), countersink, countersink angle, hole depth, and
+    faces (``top + left edge``, ``all but bottom``; all six where empty). A header may carry a
+    unit (``Length (mm)``), a cell its own (``1 1/16 in``).
 
     Args:
         content: the file's bytes (UTF-8, with or without mark) or its text.
@@ -58,15 +64,13 @@ def read_cut_list(content: str | bytes, where: str, default_unit: str = "") -> t
         default_unit: the unit of bare numbers under headers without one; empty refuses them.
 
     Raises:
-        BadInput: names the row (the header is row 1) and the column of the first faults.
+        BadInput: names the row (as a spreadsheet counts) and the column of the first faults.
     """
-    rows = _rows(_decoded(content, where), where)
-    header_at, header = rows[0]
-    columns = _columns(header, default_unit, f"{where}, row {header_at}")
+    header, columns, rows = _table(_decoded(content, where), default_unit, where)
     parts: list[Part] = []
     faults: list[str] = []
     first_row: dict[str, int] = {}
-    for number, cells in rows[1:]:
+    for number, cells in rows:
         try:
             part = _part(cells, columns, len(header), f"row {number}")
             _require_new(part.name, number, first_row)
@@ -88,8 +92,9 @@ def _decoded(content: str | bytes, where: str) -> str:
     if isinstance(content, str):
         text = content.removeprefix("\ufeff")
     else:
+        encoding = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
         try:
-            text = content.decode("utf-8-sig")
+            text = content.decode(encoding)
         except UnicodeDecodeError as error:
             line = content[: error.start].count(b"\n") + 1
             raise BadInput(f"line {line} is not UTF-8: save the file as UTF-8", where) from None
@@ -98,9 +103,44 @@ def _decoded(content: str | bytes, where: str) -> str:
     return text
 
 
-def _rows(text: str, where: str) -> list[tuple[int, list[str]]]:
+def _table(
+    text: str, default_unit: str, where: str
+) -> tuple[list[str], dict[str, _Column], list[tuple[int, list[str]]]]:
+    """Return the header's cells, what its columns mean, and the rows below it."""
+    if not text.strip(" \t\r\n;,"):
+        raise BadInput(_EMPTY, where)
+    found = []
+    for delimiter in _DELIMITERS:
+        rows = _rows(text, delimiter, where)
+        for at, (number, _) in enumerate(rows[:_HEADER_WITHIN]):
+            for header, height in _headers(rows, at):
+                fields = {_field(title)[0] for title in header}
+                named = sum(field in fields for field in _NEEDED)
+                found.append((named, header, f"{where}, row {number}", rows[at + height :]))
+                if named == len(_NEEDED):
+                    return header, _columns(header, default_unit, found[-1][2]), found[-1][3]
+    if not any(delimiter in text for delimiter in _DELIMITERS):
+        raise BadInput("has a single column: separate columns with comma, semicolon or tab", where)
+    _, header, place, rows = max(found, key=lambda one: one[0])
+    return header, _columns(header, default_unit, place), rows
+
+
+def _headers(rows: list[tuple[int, list[str]]], at: int) -> Iterator[tuple[list[str], int]]:
+    """Yield what the header may be that begins at a row, and how many rows it takes."""
+    first = rows[at][1]
+    below = rows[at + 1][1] if at + 1 < len(rows) else []
+    width = max(len(first), len(below))
+    upper, lower = ([*cells, *[""] * (width - len(cells))] for cells in (first, below))
+    pairs = list(zip(upper, (cell.strip("()[]") for cell in lower), strict=True))
+    if any(below) and all(unit in _UNITS for _, unit in pairs if unit):
+        yield [f"{title} ({unit})" if unit else title for title, unit in pairs], 2
+    yield first, 1
+    if any(_field(cell)[0] for cell in below):
+        yield [under if _field(under)[0] else title for title, under in pairs], 2
+
+
+def _rows(text: str, delimiter: str, where: str) -> list[tuple[int, list[str]]]:
     """Return the rows that are not empty, each with its line number as a person counts it."""
-    delimiter = _delimiter(text, where)
     # A quote opens a quoted cell only at its beginning: the inch mark of 3/4" stays.
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, skipinitialspace=True)
     rows = []
@@ -113,20 +153,7 @@ def _rows(text: str, where: str) -> list[tuple[int, list[str]]]:
                 raise BadInput(f"has more than {MOST_ROWS} rows: split it", where)
     except csv.Error as error:
         raise BadInput(f"row {reader.line_num} can't be read: {error}", where) from None
-    if not rows:
-        raise BadInput(_EMPTY, where)
     return rows
-
-
-def _delimiter(text: str, where: str) -> str:
-    """Return the separator of the header row: tab, semicolon, then comma."""
-    header = next((line for line in text.splitlines() if line.strip()), "")
-    if not header:
-        raise BadInput(_EMPTY, where)
-    for delimiter in ("\t", ";", ","):
-        if delimiter in header:
-            return delimiter
-    raise BadInput("has a single column: separate columns with comma, semicolon or tab", where)
 
 
 def _refuse_open_quote(cells: list[str], line: int, where: str) -> None:
@@ -145,7 +172,10 @@ def _columns(header: list[str], default_unit: str, where: str) -> dict[str, _Col
         field, unit = _field(title)
         if field is None:
             continue
-        if field in columns:
+        if field in columns and _is_weak(title) != _is_weak(columns[field].header):
+            if _is_weak(title):
+                continue
+        elif field in columns:
             raise BadInput(
                 f"columns {shown(columns[field].header)} and {shown(title)} both mean "
                 f"{field}: remove one",
@@ -159,6 +189,11 @@ def _columns(header: list[str], default_unit: str, where: str) -> dict[str, _Col
     return columns
 
 
+def _is_weak(title: str) -> bool:
+    """Whether a header also stands over a column of running numbers or remarks."""
+    return title.lower().strip(" .") in _WEAK_HEADERS
+
+
 def _field(title: str) -> tuple[str | None, str]:
     found = _HEADER.fullmatch(title[:80])
     if found is None:
@@ -169,7 +204,7 @@ def _field(title: str) -> tuple[str | None, str]:
         if word in names:
             return field, unit
     short, _, last = word.rpartition(" ")
-    if last in {"mm", "cm", "m", "in", "inch", "inches", "ft"} and short:
+    if last in _UNITS and short:
         return next((field for field, names in _HEADERS.items() if short in names), None), last
     return None, ""
 

@@ -19,6 +19,9 @@ SLAT = Part("slat", 10, 1200, 90, 19, "black locust")
         "slat\t10\t1.2\t9\t19\tblack locust\r\n\r\n",
         "wood,thickness,width,length,count,piece,remarks\n"
         'black locust,"1,9 cm",90 mm,"1,2 m",10,slat,rounded\n',
+        "Bench, garden;;;;\n;;;;;\nNo.;Part;Qty;Size;;;Material;Notes\n"
+        ";;;Length;Width;Thickness;;\n1;slat;10;1200 mm;90 mm;19 mm;black locust;ease, sand\n",
+        "Part,Qty,Length,Width,Thickness,Wood\n,,mm,(mm),mm,\nslat,10,1200,90,19,black locust\n",
         '\n\n"name", "qty","length","width","thickness","wood"\n'
         '"slat", 10, "1200 mm", "90 mm", "19 mm", "black locust"\n',
     ],
@@ -26,6 +29,7 @@ SLAT = Part("slat", 10, 1200, 90, 19, "black locust")
 def test_the_same_parts_however_they_are_written(content):
     assert read_cut_list(content, "cuts.csv") == (SLAT,)
     assert read_cut_list(content.encode(), "cuts.csv") == (SLAT,)
+    assert read_cut_list(content.removeprefix("\ufeff").encode("utf-16"), "cuts.csv") == (SLAT,)
 
 
 def test_inches_and_fractions():
