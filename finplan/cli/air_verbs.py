@@ -129,7 +129,7 @@ def _add(
 
     with session() as opened:
         temperature_c, humidity_percent = _air_given(temp, rh, opened.units)
-        when = moment_of(opened, at, "--at", workshop=workshop)
+        when = moment_of(opened, at, "--at", workshop=workshop, past=True)
         kept = add_reading(opened, workshop, space, temperature_c, humidity_percent, when)
         zone = zone_for(opened, kept.workshop)
         air = f"{format_temperature(temperature_c, opened.units)}, {rh_text(humidity_percent)}"

@@ -184,7 +184,7 @@ def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str
     changes: dict[str, object] = {}
     for name in ("at", "started"):
         if given[name] is not None:
-            instant = parse_moment(given[name], opened.now, zone, f"--{name}")
+            instant = parse_moment(given[name], opened.now, zone, f"--{name}", past=True)
             changes[name] = instant.isoformat()
     if given["amount"] is not None:
         changes["amount_l"] = parse_volume(given["amount"], "--amount")

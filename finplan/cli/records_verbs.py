@@ -94,8 +94,8 @@ def _record_done(
         recorded = record_step(
             opened,
             StepRef.of(step),
-            at=_moment(opened, seen, given["at"], "--at"),
-            started=_moment(opened, seen, given["started"], "--started"),
+            at=_past(opened, seen, given["at"], "--at"),
+            started=_past(opened, seen, given["started"], "--started"),
             by=given["by"],
             amount_l=parse_volume(given["amount"], "--amount") if given["amount"] else None,
             can=given["can"],
@@ -138,7 +138,7 @@ def _check(project: str, step: tuple[str, ...], stage: str, not_yet: bool, **giv
             StepRef.of(meant),
             stage=Stage(stage),
             reached=not not_yet,
-            at=_moment(opened, seen, given["at"], "--at"),
+            at=_past(opened, seen, given["at"], "--at"),
             by=given["by"],
             note=given["note"],
         )
@@ -160,7 +160,7 @@ def _declare_word(name: str, about: str, past: str) -> None:
         with session() as opened:
             seen = _plan_of(opened, project)
             meant = _step_meant(seen, project, " ".join(step), None)
-            when = _moment(opened, seen, at, "--at")
+            when = _past(opened, seen, at, "--at")
             recorded = write(opened, record.StepRef.of(meant), at=when, by=by, note=note)
             print_recorded(recorded, f"{past}: {named(meant)}", seen.zone)
 
@@ -182,7 +182,7 @@ def _spoiled(project: str, part: str, quantity: int, at: str, by: str, note: str
 
     with session() as opened:
         seen = _plan_of(opened, project)
-        when = _moment(opened, seen, at, "--at")
+        when = _past(opened, seen, at, "--at")
         recorded = record_spoiled(opened, project, part, quantity, at=when, by=by, note=note)
         print_recorded(recorded, f"spoiled: {quantity} of {part}", seen.zone)
 
@@ -198,7 +198,7 @@ def _write_note(project: str, text: tuple[str, ...], at: str, by: str) -> None:
 
     with session() as opened:
         seen = _plan_of(opened, project)
-        when = _moment(opened, seen, at, "--at")
+        when = _past(opened, seen, at, "--at")
         recorded = add_note(opened, project, " ".join(text), at=when, by=by)
         print_recorded(recorded, "noted", seen.zone)
 
@@ -257,10 +257,16 @@ def _coat_to_check(seen: Recordable, project: str, words: str) -> PlannedStep:
     return max(done, key=lambda step: (step.end, step.id))
 
 
-def _moment(opened: Session, seen: Recordable, text: str | None, where: str) -> dt.datetime | None:
+def _past(opened: Session, seen: Recordable, text: str | None, where: str) -> dt.datetime | None:
+    return _moment(opened, seen, text, where, past=True)
+
+
+def _moment(
+    opened: Session, seen: Recordable, text: str | None, where: str, *, past: bool = False
+) -> dt.datetime | None:
     from finplan.trade.moments import parse_moment
 
-    return None if text is None else parse_moment(text, opened.now, seen.zone.key, where)
+    return None if text is None else parse_moment(text, opened.now, seen.zone.key, where, past=past)
 
 
 def named(step: PlannedStep) -> str:

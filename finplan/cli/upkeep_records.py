@@ -105,4 +105,4 @@ def _record(name: str, kind: UpkeepKind, given: dict[str, Any], more: dict[str, 
 def _moment(opened: Session, text: str | None, zone: str) -> dt.datetime:
     from finplan.trade.moments import parse_moment
 
-    return opened.now if text is None else parse_moment(text, opened.now, zone, "--at")
+    return opened.now if text is None else parse_moment(text, opened.now, zone, "--at", past=True)

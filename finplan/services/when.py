@@ -29,16 +29,23 @@ def zone_for(session: Session, workshop: str | None = None) -> ZoneInfo:
 
 
 def moment_of(
-    session: Session, text: str | None, where: str, workshop: str | None = None
+    session: Session,
+    text: str | None,
+    where: str,
+    workshop: str | None = None,
+    *,
+    past: bool = False,
 ) -> dt.datetime | None:
     """Return the moment a person wrote, aware UTC; None stays None.
+
+    ``past``: it is told of what happened, so that ``fri`` is the last one.
 
     Raises:
         BadInput: no moment, or one with several readings.
     """
     if text is None:
         return None
-    return parse_moment(text, session.now, zone_for(session, workshop).key, where)
+    return parse_moment(text, session.now, zone_for(session, workshop).key, where, past=past)
 
 
 def system_zone() -> str:

@@ -66,7 +66,12 @@ def require_aware(instant: dt.datetime, where: str = "") -> dt.datetime:
 
 
 def parse_moment(
-    text: str, now: dt.datetime, zone: str | zoneinfo.ZoneInfo, where: str = ""
+    text: str,
+    now: dt.datetime,
+    zone: str | zoneinfo.ZoneInfo,
+    where: str = "",
+    *,
+    past: bool = False,
 ) -> dt.datetime:
     """Return the instant a person means, in UTC.
 
@@ -78,6 +83,8 @@ def parse_moment(
         now: the present instant, timezone-aware.
         zone: IANA name of the zone that local times are in.
         where: the place named in front of an error.
+        past: it is told of what happened, so that a weekday, or a day without a year, is the
+            last one whose time has come.
 
     Raises:
         BadInput: not understood, ambiguous (``4/5``), no such day, or skipped by a clock change.
@@ -92,7 +99,7 @@ def parse_moment(
     iso = _ISO.fullmatch(plain)
     if iso is not None and iso[5] is not None:
         return _with_offset(iso, where)
-    day, time = _day_and_time(plain, present, local_zone, where)
+    day, time = _day_and_time(plain, present, local_zone, where, past=past)
     if time is None:
         return dt.datetime.combine(day, dt.time(), local_zone).astimezone(dt.UTC)
     return _to_utc(day, time, local_zone, where)
@@ -174,7 +181,7 @@ def _with_offset(iso: re.Match[str], where: str) -> dt.datetime:
 
 
 def _day_and_time(
-    plain: str, present: dt.datetime, zone: zoneinfo.ZoneInfo, where: str
+    plain: str, present: dt.datetime, zone: zoneinfo.ZoneInfo, where: str, *, past: bool = False
 ) -> tuple[dt.date, dt.time | None]:
     """Return the local day and, where one is given, the time of day."""
     today = present.astimezone(zone).date()
@@ -185,7 +192,7 @@ def _day_and_time(
     _refuse_numbers_only(plain, today, where)
     named = _NAMED.fullmatch(plain)
     if named is not None:
-        return _named_day(named, today, where)
+        return _named_day(named, today, where, past=past)
     if _TIME.fullmatch(plain) and (":" in plain or plain[-1] in "mM"):
         return today, _time(plain, where)
     word, _, rest = plain.partition(" ")
@@ -195,7 +202,9 @@ def _day_and_time(
         return today + dt.timedelta(days=relative), time
     weekday = _weekday(word)
     if weekday is not None:
-        return _next_weekday(weekday, time, present.astimezone(zone)), time
+        local = present.astimezone(zone)
+        nearest = _last_weekday if past else _next_weekday
+        return nearest(weekday, time, local), time
     near = did_you_mean(word, ("now", "today", "tomorrow", "yesterday", *_FULL_WEEKDAYS))
     raise BadInput(f"{shown(plain)} is no date or time{near}: {_EXAMPLES}", where)
 
@@ -215,16 +224,26 @@ def _next_weekday(weekday: int, time: dt.time | None, local: dt.datetime) -> dt.
     return local.date() + dt.timedelta(days=ahead)
 
 
-def _named_day(named: re.Match[str], today: dt.date, where: str) -> tuple[dt.date, dt.time | None]:
-    """Read ``Sat 7 Nov 2026 18:00``; without a year the day nearest ahead of yesterday."""
+def _last_weekday(weekday: int, time: dt.time | None, local: dt.datetime) -> dt.date:
+    """Return the last such day; today only if the time has come."""
+    since = (local.weekday() - weekday) % 7
+    if since == 0 and time is not None and time > local.time():
+        since = 7
+    return local.date() - dt.timedelta(days=since)
+
+
+def _named_day(
+    named: re.Match[str], today: dt.date, where: str, *, past: bool
+) -> tuple[dt.date, dt.time | None]:
+    """Read ``Sat 7 Nov 2026 18:00``; without a year the nearest such day ahead, or behind."""
     month_word = named["month"].lower()
     months = [i for i, name in enumerate(MONTHS, start=1) if month_word[:3] == name.lower()]
     if not months:
         raise BadInput(f"{shown(named['month'])} is no month: write e.g. 5 Oct 2026", where)
     year = int(named["year"]) if named["year"] else today.year
     day = _date(year, months[0], int(named["day"]), where)
-    if not named["year"] and day < today:
-        day = _date(year + 1, months[0], int(named["day"]), where)
+    if not named["year"] and (day > today if past else day < today):
+        day = _date(year - 1 if past else year + 1, months[0], int(named["day"]), where)
     if named["weekday"]:
         said = _weekday(named["weekday"])
         if said is None:

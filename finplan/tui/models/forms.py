@@ -89,8 +89,13 @@ def echo_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
     return f"= {date(there.date())} {there.year} {there:%H:%M} ({until(at, now)})"
 
 
-def moment_reader(now: dt.datetime, zone: str, *, needed: bool) -> Callable[[str], Understood]:
-    """Return a reader of moments: ``today 18:00``, ``fri``, ``-2h``, an ISO time."""
+def moment_reader(
+    now: dt.datetime, zone: str, *, needed: bool, past: bool = True
+) -> Callable[[str], Understood]:
+    """Return a reader of moments: ``today 18:00``, ``fri``, ``-2h``, an ISO time.
+
+    ``past``: it is told of what happened, so that ``fri`` is the last one.
+    """
 
     def read(text: str) -> Understood:
         from finplan.trade.moments import parse_moment
@@ -101,7 +106,7 @@ def moment_reader(now: dt.datetime, zone: str, *, needed: bool) -> Callable[[str
             return None, "not noted"
         if text.strip().casefold() == "now":
             return now, echo_moment(now, zone, now)
-        at = parse_moment(text, now, zone, "")
+        at = parse_moment(text, now, zone, "", past=past)
         return at, echo_moment(at, zone, now)
 
     return read

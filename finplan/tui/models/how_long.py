@@ -36,7 +36,7 @@ def how_long_form(view: View, finish: Finish) -> Form:
             "Coat ends",
             "now",
             "now · fri 18:00 · +2h",
-            moment_reader(view.now, view.zone, needed=True),
+            moment_reader(view.now, view.zone, needed=True, past=False),
         ),
         Field("space", "Room", spaces[0][0] if spaces else "", "", choices=spaces),
         Field("temperature_c", "Air", "", f"as it is · {said.hint(9)}", _of_room(read)),

@@ -147,3 +147,22 @@ def test_a_near_zone_is_offered():
 )
 def test_durations(hours, said):
     assert format_duration(hours) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("fri", "Fri 6 Nov 2026 00:00"),
+        ("fri 18:00", "Fri 6 Nov 2026 18:00"),
+        ("fri 20:00", "Fri 30 Oct 2026 20:00"),
+        ("sat", "Sat 31 Oct 2026 00:00"),
+        ("thursday 8", "Thu 5 Nov 2026 08:00"),
+        ("5 oct", "Mon 5 Oct 2026 00:00"),
+        ("6 nov 18:00", "Fri 6 Nov 2026 18:00"),
+        ("7 nov 18:00", "Fri 7 Nov 2025 18:00"),
+        ("today 18:00", "Fri 6 Nov 2026 18:00"),
+        ("+36h", "Sun 8 Nov 2026 06:30"),
+    ],
+)
+def test_what_happened_lies_behind(text, said):
+    assert say_moment(parse_moment(text, NOW, BERLIN, past=True), BERLIN) == said
