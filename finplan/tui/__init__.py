@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import gc
-
-COLLECT_EVERY = 50_000
-"""New objects between two collections: assumption, so that loading the program needs few."""
+from finplan.tui import collector
 
 
 def run(
@@ -27,7 +24,7 @@ def run(
             shown then.
         TerminalFailed: a fault nobody foresaw ended it; the terminal is whole again.
     """
-    gc.set_threshold(COLLECT_EVERY)
+    collector.rest()
     from finplan.tui.app import FinplanApp
     from finplan.tui.crash import TerminalFailed, keep_log
     from finplan.tui.settings import Chosen, config_path, read_config, usual_memory

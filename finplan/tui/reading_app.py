@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import gc
 import threading
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
@@ -14,6 +13,7 @@ from textual.reactive import reactive
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from finplan.trade.errors import BadInput
+from finplan.tui import collector
 from finplan.tui.crash import keep_log
 from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import tidy
@@ -31,7 +31,8 @@ TICK_S = 1.0
 LOOK_S = 2.0
 AGAIN_S = 60.0
 FEW_YEARS, MANY_YEARS = 5, 10
-READINGS_A_CLEANING = 20
+STARTING = ("load", "read")
+"""What runs in the background before the program is all there."""
 
 
 class ReadingApp(App[None]):
@@ -57,7 +58,7 @@ class ReadingApp(App[None]):
         self._ranges_of: tuple[int | None, dt.datetime] | None = None
         self._stop_thinking: threading.Event | None = None
         self._told_of_no_notice = False
-        self._readings = 0
+        self._starting = set(STARTING)
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""
@@ -68,8 +69,8 @@ class ReadingApp(App[None]):
         self.set_interval(LOOK_S, self._look)
 
     def on_unmount(self) -> None:
-        """Leave the collector as it was."""
-        gc.unfreeze()
+        """Leave the collector as it is elsewhere."""
+        collector.look_everywhere()
 
     def _tick(self) -> None:
         now = self.present()
@@ -125,24 +126,9 @@ class ReadingApp(App[None]):
         if not worker.is_cancelled:
             self.call_from_thread(self._arrived, view, stamp)
 
-    def _set_aside(self) -> None:
-        """Keep the collector from what was read, which stays until the data changes.
-
-        To walk through thousands of parts again and again stops every thread for 0.1 s each
-        time. Now and then all of it is looked through, so that no garbage is kept for good.
-        """
-        self._readings += 1
-        if self._readings % READINGS_A_CLEANING == 0:
-            gc.unfreeze()
-            gc.collect()
-        else:
-            gc.collect(1)
-        gc.freeze()
-
     def _arrived(self, view: View, stamp: int) -> None:
         if stamp != self._stamp:
             self.workers.cancel_group(self, "chance")  # its plan is not the one that shows
-            self._set_aside()
         self._stamp = stamp
         self.view = view
         self._show_clock(view.now)
@@ -250,6 +236,10 @@ class ReadingApp(App[None]):
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Say so when a worker failed in a way nobody foresaw; the screens stay up."""
+        if event.worker.is_finished and self._starting:
+            self._starting.discard(event.worker.group)
+            if not self._starting:
+                collector.resume()
         if event.state is WorkerState.ERROR:
             fault = event.worker.error
             kept = keep_log(fault) if fault is not None else None

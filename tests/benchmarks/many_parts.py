@@ -1,13 +1,14 @@
 """Pauses of the event loop with 5,000 parts on the screen, seen by a heartbeat.
 
-Run by hand: ``python -m tests.benchmarks.many_parts``. The project is kept, read and planned as
-any other; a task that should wake every few milliseconds measures by how much it is late. Ends
-with 1 where a pause is longer than the goal.
+Run by hand: ``python -m tests.benchmarks.many_parts``. The project is kept by another process, then
+read and planned as any other; a task that should wake every few milliseconds measures by how much
+it is late. Ends with 1 where a pause is longer than the goal.
 """
 
 from __future__ import annotations
 
 import asyncio
+import multiprocessing
 import sys
 import tempfile
 import time
@@ -18,6 +19,7 @@ from textual.pilot import Pilot
 
 from finplan.services.samples import load_sample
 from finplan.services.session import open_session
+from finplan.tui import collector
 from finplan.tui.app import FinplanApp
 from finplan.tui.shop import Shop
 from finplan.tui.widgets.table_view import TableView
@@ -32,21 +34,26 @@ NOW = "2026-10-05T17:00+02:00"
 class Heart:
     """Beats on the event loop.
 
-    ``worst_ms`` is the longest it was kept from beating; ``worked_ms`` the most that the loop's own
-    thread worked between two beats, which a busy machine does not lengthen.
+    ``late_ms`` is the longest it was kept from beating. Two are in processor time, which other
+    programs do not lengthen: ``held_ms``, the most that all threads of this one worked while a beat
+    was due, and ``worked_ms``, the most that the loop's own thread worked between two beats.
     """
 
     def __init__(self) -> None:
-        self.worst_ms = 0.0
+        self.late_ms = 0.0
+        self.held_ms = 0.0
         self.worked_ms = 0.0
 
     async def beat(self) -> None:
         """Beat until cancelled."""
         while True:
-            due, worked = time.perf_counter() + BEAT_S, time.thread_time()
+            due = time.perf_counter() + BEAT_S
+            before, own = time.process_time() + BEAT_S, time.thread_time()
             await asyncio.sleep(BEAT_S)
-            self.worked_ms = max(self.worked_ms, (time.thread_time() - worked) * 1000)
-            self.worst_ms = max(self.worst_ms, (time.perf_counter() - due) * 1000)
+            late_ms = (time.perf_counter() - due) * 1000
+            self.worked_ms = max(self.worked_ms, (time.thread_time() - own) * 1000)
+            self.held_ms = max(self.held_ms, min((time.process_time() - before) * 1000, late_ms))
+            self.late_ms = max(self.late_ms, late_ms)
 
 
 def many_parts(data: str) -> None:
@@ -92,9 +99,10 @@ async def pauses(data: str) -> dict[str, float]:
                 await pilot.press(key)
             await _rest(pilot)
             beating.cancel()
-            found[name] = heart.worst_ms
+            found[name] = heart.late_ms
             print(  # noqa: T201
-                f"{name:<20} late {heart.worst_ms:6.1f} ms, at work {heart.worked_ms:6.1f} ms",
+                f"{name:<20} late {heart.late_ms:6.1f} ms, held {heart.held_ms:6.1f} ms, "
+                f"at work {heart.worked_ms:6.1f} ms",
                 flush=True,
             )
 
@@ -125,7 +133,10 @@ def main() -> int:
     """Print the pauses."""
     with tempfile.TemporaryDirectory() as folder:
         data = str(Path(folder) / "shop.sqlite")
-        many_parts(data)
+        keeping = multiprocessing.get_context("spawn").Process(target=many_parts, args=(data,))
+        keeping.start()
+        keeping.join()
+        collector.rest()  # as the program does
         found = asyncio.run(pauses(data))
     worst = max(found.values())
     print(f"longest pause {worst:.1f} ms (goal {MOST_MS:.0f})")  # noqa: T201
