@@ -8,7 +8,6 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from textual import work
-from textual.app import App
 from textual.reactive import reactive
 from textual.worker import Worker, WorkerState, get_current_worker
 
@@ -21,6 +20,7 @@ from finplan.tui.models.timers import Timer, alarms, timer_words, timers
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.thinking import THINK_S, gained, verdict
+from finplan.tui.widgets.painter import RoleApp
 
 if TYPE_CHECKING:
     from finplan.services.chance import Range
@@ -35,7 +35,7 @@ STARTING = ("load", "read")
 """What runs in the background before the program is all there."""
 
 
-class ReadingApp(App[None]):
+class ReadingApp(RoleApp):
     """Keeps the view of a shop's data up to date, whoever changes the data.
 
     The upkeep of pieces in use (``care``, None while nothing is installed) changes by the day:

@@ -11,10 +11,11 @@ import sys
 import time
 from dataclasses import replace
 
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 
 from finplan.tui.models.timeline import Chart, chart
 from finplan.tui.themes import DARK
+from finplan.tui.widgets.painter import RoleApp
 from finplan.tui.widgets.timeline import Timeline
 from tests.tui.demo_plan import DemoPlanned, all_steps, demo_view
 
@@ -23,7 +24,7 @@ FEW, MANY = 100, 10_000
 KEYS = 60
 
 
-class Alone(App[None]):
+class Alone(RoleApp):
     """The timeline by itself."""
 
     def get_theme_variable_defaults(self) -> dict[str, str]:

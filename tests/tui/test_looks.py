@@ -13,6 +13,7 @@ from finplan.tui.models.view import View
 from finplan.tui.settings import Chosen
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.lines import Lines
+from finplan.tui.widgets.painter import CURSOR, CURSOR_AWAY
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
 from tests.tui.conftest import settle
@@ -45,17 +46,16 @@ async def test_every_role_is_legible_on_every_background(opened, theme):
     async with opened() as pilot:
         pilot.app.theme = theme
         await pilot.pause()
-        table = pilot.app.screen.query_one("#todo", TableView)
         backgrounds = {
-            name: table.get_component_styles(name).background
-            for name in ("painter--cursor", "painter--cursor-away")
+            name: pilot.app.get_component_styles(f"role--{name}").background
+            for name in (CURSOR, CURSOR_AWAY)
         }
         variables = pilot.app.get_css_variables()
         backgrounds["page"] = Color.parse(variables["background"])
         backgrounds["sheet"] = Color.parse(variables["surface"])
         backgrounds["bar"] = Color.parse(variables["panel"])
         for role in Role:
-            styles = table.get_component_styles(f"role--{role.value}")
+            styles = pilot.app.get_component_styles(f"role--{role.value}")
             own = styles.background
             for name, background in backgrounds.items():
                 behind = background + own if own.a else background

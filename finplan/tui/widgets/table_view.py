@@ -197,8 +197,7 @@ class TableView(Painter, ScrollView, can_focus=True):
         runs = line(mark, *row_line(self.table, row, self._fit))
         if not here:
             return self.paint(runs, width)
-        name = "painter--cursor" if self.has_focus else "painter--cursor-away"
-        return self.paint(runs, width, self.get_component_rich_style(name).background_style)
+        return self.paint(runs, width, self.cursor_style())
 
     def on_focus(self) -> None:
         """Show the cursor as live."""

@@ -122,7 +122,7 @@ class Timeline(Painter, ScrollView, can_focus=True):
         """Return the strip at ``y``: the scale on top stays in sight."""
         width = self.scrollable_content_region.width
         if self._chart is None or width <= 0:
-            return Strip.blank(max(width, 0), self.rich_style)
+            return self.paint((), max(width, 0))
         window, labels = self._window(), self._labels()
         if y < HEAD:
             return self.paint(head_lines(self._chart, window, labels)[y], width)
