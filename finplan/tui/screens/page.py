@@ -35,6 +35,11 @@ class Page(Screen[None]):
         Binding("escape", "show_all", "Show all rows", show=False, id="list.all"),
     ]
 
+    def __init__(self) -> None:
+        super().__init__()
+        # A new screen is dressed by the style sheet as it stands: it has missed no change of it.
+        self._css_update_count = getattr(self.app, "_css_update_count", self._css_update_count)
+
     @property
     def owner(self) -> FinplanApp:
         """The application, with its own methods."""
