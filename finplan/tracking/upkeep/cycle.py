@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from finplan.tracking.upkeep.days import best_day, recurring_days
+from finplan.tracking.upkeep.days import best_day, next_day
 from finplan.tracking.upkeep.life import (
     Bounds,
     LifeBelief,
@@ -132,13 +132,13 @@ def _coats(piece: InstalledPiece, entries: Sequence[UpkeepEntry]) -> list[_Coat]
 
 def _interval(piece: InstalledPiece, belief: LifeBelief, new: dt.date, usual: float) -> float:
     if piece.renew_rule:
-        return (next(recurring_days(piece.renew_rule, new)) - new).days / MONTH_DAYS
+        return (next_day(piece.renew_rule, new) - new).days / MONTH_DAYS
     return renewal_age(belief, Bounds(), usual)
 
 
 def _renewal_day(piece: InstalledPiece, belief: LifeBelief, coat: _Coat, usual: float) -> dt.date:
     if piece.renew_rule:
-        return next(recurring_days(piece.renew_rule, coat.new))
+        return next_day(piece.renew_rule, coat.new)
     return _after(coat.new, renewal_age(belief, bounds_of(coat.looks), usual))
 
 
@@ -168,7 +168,7 @@ def _regular(
     done = max(
         [piece.installed, *(_day(piece, entry) for entry in entries if entry.kind in counted)]
     )
-    due = next(recurring_days(rule, done)) if rule else _after(done, months)
+    due = next_day(rule, done) if rule else _after(done, months)
     on = max(due, today) if rule else best_day(piece, due, today)
     days = (on - done).days
     return Coming(work, due, on, f"{days} days after it was last done, on {done.isoformat()}")

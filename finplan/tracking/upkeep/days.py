@@ -15,11 +15,14 @@ LATE_WEIGHS = 2.0
 _LOOK_DAYS = 550
 """How far around a due day one that is wished is looked for."""
 
+_NO_MORE = dt.timedelta(days=40 * 366)
+"""When a rule that gives no day any more is due: beyond all that is looked ahead."""
+
 _BEGINS = dt.datetime(2000, 1, 3)  # noqa: DTZ001  (a Monday; wall-clock days have no zone)
 
 
 def recurring_days(rule: str, done: dt.date) -> Iterator[dt.date]:
-    """Give the days of a rule after the day it was last done, without end.
+    """Give the days of a rule after the day it was last done, for as long as the rule goes on.
 
     The rule is counted from that day. A rule that takes its day of the month from it counts from
     the 28th at the latest, so that work done on 29 February or the 31st is not skipped.
@@ -31,6 +34,14 @@ def recurring_days(rule: str, done: dt.date) -> Iterator[dt.date]:
     for moment in rrulestr(rule, dtstart=start):
         if moment.date() > done:
             yield moment.date()
+
+
+def next_day(rule: str, done: dt.date) -> dt.date:
+    """Return the first day of a rule after the day it was last done.
+
+    A rule that gives none any more, as one that ended, is not due within a lifetime.
+    """
+    return next(recurring_days(rule, done), done + _NO_MORE)
 
 
 def instant_of(day: dt.date, time: dt.time, zone: ZoneInfo) -> dt.datetime:

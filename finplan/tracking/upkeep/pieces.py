@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 import uuid
 from dataclasses import dataclass
 from enum import StrEnum
@@ -155,6 +156,11 @@ def check_piece(piece: InstalledPiece) -> None:
         rule = getattr(piece, field)
         if rule:
             check_rule(rule, f"{where}, {field}")
+            if re.search(r"COUNT|UNTIL", rule, re.IGNORECASE):
+                raise BadInput(
+                    "these days come again without end: leave COUNT and UNTIL out",
+                    f"{where}, {field}",
+                )
     for stretch in piece.blocked:
         if stretch.last < stretch.first:
             raise BadInput(

@@ -10,7 +10,7 @@ from itertools import islice
 
 from finplan.tracking.upkeep.bundling import bundled
 from finplan.tracking.upkeep.cycle import MONTH_DAYS, Outlook, Work, fixed_rule
-from finplan.tracking.upkeep.days import best_day, recurring_days
+from finplan.tracking.upkeep.days import best_day, next_day
 from finplan.trade.upkeep import UpkeepDefaults
 
 _MOST_OF_ONE = 2_000
@@ -118,6 +118,6 @@ def _days(one: Outlook, work: Work, first: dt.date, months: float) -> Iterator[d
     while day.year < dt.MAXYEAR - 2:
         yield day
         if rule:
-            day = next(recurring_days(rule, day))
+            day = next_day(rule, day)
         else:
             day = best_day(piece, day + step, day + dt.timedelta(days=1))

@@ -13,7 +13,7 @@ import pytest
 from finplan.library.load import finishes, upkeep_defaults
 from finplan.tracking.upkeep.bundling import bundled
 from finplan.tracking.upkeep.cycle import Work, outlook
-from finplan.tracking.upkeep.days import best_day, recurring_days
+from finplan.tracking.upkeep.days import best_day, next_day, recurring_days
 from finplan.tracking.upkeep.life import Bounds, Look, bounds_of, chance_gone, learn, renewal_age
 from finplan.tracking.upkeep.pieces import (
     Blocked,
@@ -185,6 +185,24 @@ def test_rules_count_from_the_day_done_and_miss_no_leap_day():
     )
 
 
+@pytest.mark.parametrize(
+    "rule",
+    [
+        "FREQ=YEARLY;COUNT=1",
+        "FREQ=YEARLY;UNTIL=20250101",
+        "FREQ=YEARLY;INTERVAL=9000",
+        "FREQ=YEARLY;INTERVAL=4;BYMONTH=2;BYMONTHDAY=29",
+    ],
+)
+def test_a_rule_that_gives_no_day_any_more_is_due_in_no_lifetime(rule):
+    ended = replace(BENCH, renew_rule=rule, clean_rule=rule, inspect_rule=rule)
+    assert next_day(rule, BENCH.installed) > dt.date(2060, 1, 1)
+    seen = outlook(ended, (), YEAR, DEFAULTS, at("2026-05-01"))
+    assert all(coming.on > dt.date(2060, 1, 1) for coming in seen.coming)
+    effort = {ended.name: Effort(1.0, None, 24.0)}
+    assert visits([seen], effort, DEFAULTS, dt.date(2056, 1, 1)) == ()
+
+
 def test_inspection_and_cleaning_move_by_what_was_done():
     seen = outlook(
         BENCH, (looked(1, "2026-01-10", Finding.BEADS),), YEAR, DEFAULTS, at("2026-01-11")
@@ -225,6 +243,8 @@ def test_findings_bring_advice():
         ({"zone": "Nowhere/Lake"}, "zone"),
         ({"season": (13,)}, "season"),
         ({"days": "FREQ=HOURLY"}, "recurring rule"),
+        ({"renew_rule": "FREQ=YEARLY;COUNT=1"}, "without end"),
+        ({"days": "FREQ=WEEKLY;UNTIL=20270101"}, "without end"),
         ({"blocked": (Blocked(dt.date(2026, 2, 2), dt.date(2026, 2, 1)),)}, "turn them round"),
         ({"exposures": frozenset({Exposure.INDOORS, Exposure.COVERED})}, "one of both"),
         ({"name": "two words"}, "two-words"),
