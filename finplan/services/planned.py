@@ -16,7 +16,7 @@ from finplan.services.learned import bands_of, beliefs
 from finplan.tracking.reminder import GOVERNS
 from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
-from finplan.trade.steps import WAITING_KINDS
+from finplan.trade.steps import WAITING_KINDS, finish_near
 
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
@@ -147,21 +147,10 @@ class Planned:
         from finplan.library.load import cautions
 
         step = self.step_as_made(planned)
-        finish = self.finishes[step.finish] if step.finish else self._finish_of_batch(planned)
-        return cautions_for(step, finish, cautions())
-
-    def _finish_of_batch(self, planned: PlannedStep) -> Finish | None:
-        """Return the finish a dry step meets: the last one put on before it, or the first after."""
-        found: Finish | None = None
-        for batch in self.projects[planned.project].batches:
-            if batch.name != planned.batch:
-                continue
-            for step in batch.steps:
-                if step.finish:
-                    found = self.finishes[step.finish]
-                if step.key == planned.step and found is not None:
-                    break
-        return found
+        batches = self.projects[planned.project].batches
+        steps = next(batch.steps for batch in batches if batch.name == planned.batch)
+        name = step.finish or finish_near(steps, steps.index(step))
+        return cautions_for(step, self.finishes[name] if name else None, cautions())
 
     def next_of(self, project: str) -> PlannedStep | None:
         """Return the next hands-on step of a project, None where all is done."""

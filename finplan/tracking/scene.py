@@ -22,7 +22,7 @@ from finplan.tracking.wording import whole_minute_down, whole_minute_up
 from finplan.trade.cautions import cautions_for
 from finplan.trade.finishes import Finish
 from finplan.trade.project import Project
-from finplan.trade.steps import Step
+from finplan.trade.steps import Step, finish_near
 
 
 @dataclass(frozen=True)
@@ -61,21 +61,12 @@ class Scene:
 
     def cautions_at(self, planned: PlannedStep) -> list[str]:
         """Return what to mind at a step, in sentences."""
-        finish = self.finish_of(planned) or self._finish_met(planned)
-        known = self.notes.cautions
-        return [caution.text for caution in cautions_for(self.step_of(planned), finish, known)]
-
-    def _finish_met(self, planned: PlannedStep) -> Finish | None:
-        """Return the finish a dry step meets: the last one put on before it, or the first after."""
-        met: Finish | None = None
-        project = self.projects[planned.project]
-        steps = next(batch.steps for batch in project.batches if batch.name == planned.batch)
-        for step in steps:
-            if step.finish is not None:
-                met = self.request.finishes[step.finish]
-            if step.key == planned.step and met is not None:
-                break
-        return met
+        step = self.step_of(planned)
+        batches = self.projects[planned.project].batches
+        steps = next(batch.steps for batch in batches if batch.name == planned.batch)
+        name = step.finish or finish_near(steps, steps.index(step))
+        finish = self.request.finishes[name] if name else None
+        return [caution.text for caution in cautions_for(step, finish, self.notes.cautions)]
 
     def reminder(
         self,

@@ -15,7 +15,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.trade.schedule_checks import STAGES_FOR
 from finplan.trade.schedules import Minutes
-from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
+from finplan.trade.steps import WET_KINDS, Side, Step, StepKind, finish_near
 
 Steps = tuple[Step, ...]
 
@@ -72,7 +72,7 @@ def new_step(
             key,
             kind,
             TITLES[kind],
-            finish=_finish_near(steps, at) if kind in WET_KINDS | {StepKind.WIPE_OFF} else None,
+            finish=finish_near(steps, at) if kind in WET_KINDS | {StepKind.WIPE_OFF} else None,
             minutes_fixed=usual.fixed if usual else 0.0,
             minutes_per_m2=usual.per_m2 if usual else 0.0,
             waits_for=STAGES_FOR.get(kind),
@@ -203,13 +203,6 @@ def _dusting_before(steps: Steps, key: str) -> Steps:
 
 def _coat_before(steps: Steps) -> bool:
     return any(step.kind is StepKind.COAT for step in steps)
-
-
-def _finish_near(steps: Steps, at: int) -> str | None:
-    """Return the finish put on last before a place, or first after it."""
-    before = [step.finish for step in steps[:at] if step.finish]
-    after = [step.finish for step in steps[at:] if step.finish]
-    return next(iter([*reversed(before), *after]), None)
 
 
 def _free_key(wanted: str, taken: Collection[str]) -> str:

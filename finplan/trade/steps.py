@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from finplan.trade.finishes import Stage
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 
 class StepKind(StrEnum):
@@ -87,3 +91,10 @@ def cut_at_joining(steps: tuple[Step, ...]) -> tuple[tuple[Step, ...], tuple[Ste
     """Return the steps done load by load, and those done once the loads are one again."""
     at = next((at for at, step in enumerate(steps) if step.kind in JOINING_KINDS), len(steps))
     return steps[:at], steps[at:]
+
+
+def finish_near(steps: Sequence[Step], at: int) -> str | None:
+    """Return the finish a step at a place meets: the last put on before it, or the first after."""
+    before = [step.finish for step in steps[:at] if step.finish]
+    after = [step.finish for step in steps[at:] if step.finish]
+    return next(iter([*reversed(before), *after]), None)

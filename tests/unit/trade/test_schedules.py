@@ -12,7 +12,7 @@ from finplan.trade.finishes import Stage
 from finplan.trade.numbers import Number
 from finplan.trade.schedule_checks import check_steps
 from finplan.trade.schedules import Scuffing, Sides, expand
-from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
+from finplan.trade.steps import WET_KINDS, Side, Step, StepKind, finish_near
 
 ALL = [pytest.param(template, id=name) for name, template in templates().items()]
 
@@ -188,3 +188,16 @@ def test_coats_are_numbered_in_order():
 def test_a_step_before_the_first_coat_has_no_coat_number():
     assert {s.coat for s in steps_of("oiled outdoor bench")[:4]} == {0}
     assert Step("x", StepKind.SAND, "Sand").coat == 0
+
+
+def test_a_dry_step_meets_the_finish_below_it_and_before_the_first_coat_that_one():
+    steps = (
+        Step("sand", StepKind.SAND, "Sand"),
+        Step("coat-1", StepKind.COAT, "Coat 1", coat=1, finish="penetrating oil"),
+        Step("scuff-2", StepKind.SCUFF, "Scuff", coat=2),
+        Step("coat-2", StepKind.COAT, "Coat 2", coat=2, finish="shellac"),
+        Step("assemble", StepKind.ASSEMBLE, "Assemble"),
+    )
+    met = [finish_near(steps, at) for at in (0, 2, 4)]
+    assert met == ["penetrating oil", "penetrating oil", "shellac"]
+    assert finish_near(steps[:1], 0) is None
