@@ -152,6 +152,10 @@ def check_piece(piece: InstalledPiece) -> None:
         raise BadInput("the season has a month outside 1 to 12", where)
     if Exposure.INDOORS in piece.exposures and Exposure.COVERED in piece.exposures:
         raise BadInput("it stands indoors or under a roof outdoors: give one of both", where)
+    _check_days(piece, where)
+
+
+def _check_days(piece: InstalledPiece, where: str) -> None:
     for field in ("days", "renew_rule", "inspect_rule", "clean_rule"):
         rule = getattr(piece, field)
         if rule:
