@@ -201,21 +201,23 @@ def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str
 @verb("undo")
 @click.argument("project", required=False)
 def undo_verb(project: str | None) -> None:
-    """Undo what was recorded or changed last, in PROJECT or in all projects."""
-    from finplan.services.undoing import undo_last
+    """Undo what was recorded or changed last, in PROJECT or in all projects and their air."""
+    from finplan.services.undoing import Meant, undo_last
 
     with session() as opened:
-        _print_word(opened, "undone", undo_last(opened, [project] if project else ()))
+        done = undo_last(opened, Meant([project]) if project else None)
+        _print_word(opened, "undone", done)
 
 
 @verb("redo")
 @click.argument("project", required=False)
 def redo_verb(project: str | None) -> None:
-    """Bring back what was undone last, in PROJECT or in all projects."""
-    from finplan.services.undoing import redo_last
+    """Bring back what was undone last, in PROJECT or in all projects and their air."""
+    from finplan.services.undoing import Meant, redo_last
 
     with session() as opened:
-        _print_word(opened, "brought back", redo_last(opened, [project] if project else ()))
+        done = redo_last(opened, Meant([project]) if project else None)
+        _print_word(opened, "brought back", done)
 
 
 def _print_word(opened: Session, word: str, done: Recorded | Edited) -> None:
@@ -223,7 +225,7 @@ def _print_word(opened: Session, word: str, done: Recorded | Edited) -> None:
     from finplan.services.when import zone_for
 
     if isinstance(done, Edited):
-        paragraph(f"{word}: {done.project}: {done.words}", "  ", "")
+        paragraph(f"{word}: {done.of}: {done.words}", "  ", "")
     else:
         meant = done.subject or done.entry
         zone = zone_for(opened, workshop_of(opened, meant.project))

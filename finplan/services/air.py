@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from finplan.services.gather import active_projects, air_between, series_of
+from finplan.services.gather import active_projects, air_between
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
 
@@ -158,14 +158,14 @@ def _keep(
     forecast: bool,
 ) -> Kept:
     from finplan.air.series import AirSource
+    from finplan.services.air_log import keep_air
     from finplan.services.keep import workshop_replanned
 
     kind = AirSource.FORECAST if forecast else AirSource.READING
-    series = series_of(readings, kind)
     with session.store.unit() as unit:
         shop = workshop_named(unit, workshop)
         place = space_named(shop, space)
-        new = unit.air.add_readings(shop.name, place, series, kind)
+        new = keep_air(session, unit, shop.name, place, readings, kind)
         unit.commit()
     moved = workshop_replanned(session, shop.name)
     first, last = readings[0].at, readings[-1].at

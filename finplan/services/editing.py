@@ -26,9 +26,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Edited:
-    """A change of a project in words, and what it did to the dates, the project's own first."""
+    """A change in words of a project or of a workshop's air, and what it did to the dates.
 
-    project: str
+    ``of`` is the project's or workshop's name. What ``moved`` of a project begins with its date.
+    """
+
+    of: str
     words: str
     moved: tuple[str, ...] = ()
 

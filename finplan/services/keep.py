@@ -87,11 +87,11 @@ def replanned(
     return seen, moved
 
 
-def workshop_replanned(session: Session, workshop: str) -> tuple[str, ...]:
+def workshop_replanned(session: Session, workshop: str, *, undone: bool = False) -> tuple[str, ...]:
     """Plan a workshop anew after its air or hours changed, keep the plan, say what moved."""
     with session.store.unit(writes=False) as unit:
         names = tuple(one.name for one in active_projects(unit) if one.workshop == workshop)
-    return replanned(session, names)[1] if names else ()
+    return replanned(session, names, undone=undone)[1] if names else ()
 
 
 def _before(key: str) -> str:

@@ -1,88 +1,145 @@
-"""Undo and redo, whatever was done last: an entry of the journal or a change of a project."""
+"""Undo and redo of what was done last: an entry of the journal, a change of a project, or air."""
 
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from finplan.air.changes import last_standing, last_undone
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.standing import WORDS_ABOUT_ENTRIES
 from finplan.journal.undo import entry_to_redo, entry_to_undo
-from finplan.services import journal
-from finplan.services.editing import Edited, bring_back, take_back
+from finplan.services import air_log, editing, journal
+from finplan.services.editing import Edited
 from finplan.services.gather import active_projects
+from finplan.services.write import Recorded
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
     import uuid
-    from collections.abc import Collection
 
     from finplan.services.session import Session
-    from finplan.services.write import Recorded
-    from finplan.store.edits import ProjectEdit
+    from finplan.store.store import Unit
 
-_LONG_AGO = dt.datetime.min.replace(tzinfo=dt.UTC)
+Turn = Callable[["Session"], Recorded | Edited]
 
 
-def undo_last(session: Session, projects: Collection[str] = ()) -> Recorded | Edited:
-    """Undo what was done last in some projects, of all of them where none is named.
+@dataclass(frozen=True, slots=True)
+class Meant:
+    """What undo and redo look at: projects, and workshops whose air counts too."""
+
+    projects: Collection[str] = ()
+    air_of: Collection[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Done:
+    """Something done (or undone) at a moment, and how to turn it."""
+
+    at: dt.datetime
+    turn: Turn
+
+
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """What was done last of each kind, what was undone last, and when anything new was done."""
+
+    done: tuple[_Done, ...]
+    undone: tuple[_Done, ...]
+    newest: tuple[dt.datetime, ...]
+
+
+def undo_last(session: Session, meant: Meant | None = None) -> Recorded | Edited:
+    """Undo what was done last.
+
+    Args:
+        session: the open session.
+        meant: where to look; None for all projects and all air.
 
     Raises:
         BadInput: there is nothing to undo, or it cannot be undone any more.
     """
-    uids, entries = _written(session, projects)
-    entry = entry_to_undo(entries)
-    with session.store.unit(writes=False) as unit:
-        edit = unit.edits.last(uids)
-    if edit is not None and (entry is None or edit.at > entry.recorded_at):
-        return take_back(session, edit)
-    if entry is None:
+    done = _look(session, meant).done
+    if not done:
         raise BadInput("there is nothing to undo: nothing was recorded or changed")
-    return journal.undo(session, entry.project)
+    return max(done, key=lambda one: one.at).turn(session)
 
 
-def redo_last(session: Session, projects: Collection[str] = ()) -> Recorded | Edited:
+def redo_last(session: Session, meant: Meant | None = None) -> Recorded | Edited:
     """Bring back what was undone last, unless something new was done since.
+
+    Args:
+        session: the open session.
+        meant: where to look; None for all projects and all air.
 
     Raises:
         BadInput: there is nothing to redo, or it cannot be redone any more.
     """
-    uids, entries = _written(session, projects)
-    with session.store.unit(writes=False) as unit:
-        edit, standing = unit.edits.last_undone(uids), unit.edits.last(uids)
-    entry = entry_to_redo(entries)
-    entry_undone = _undone_at(entries, entry)
-    newest = max(
-        standing.at if standing else _LONG_AGO,
-        max(
-            (e.recorded_at for e in entries if e.kind not in WORDS_ABOUT_ENTRIES), default=_LONG_AGO
-        ),
-    )
-    edit_undone = _moment(edit)
-    if edit is not None and edit_undone > max(newest, entry_undone):
-        return bring_back(session, edit)
-    if entry is None or entry_undone < newest:
+    looked = _look(session, meant)
+    last = max(looked.undone, key=lambda one: one.at, default=None)
+    if last is None or any(last.at < at for at in looked.newest):
         raise BadInput("there is nothing to redo: undo something first, and do nothing between")
-    return journal.redo(session, entry.project)
+    return last.turn(session)
 
 
-def _written(
-    session: Session, projects: Collection[str]
-) -> tuple[list[uuid.UUID], tuple[Entry, ...]]:
+def _look(session: Session, meant: Meant | None) -> _Looked:
     with session.store.unit(writes=False) as unit:
-        meant = [unit.projects.get(name) for name in projects] or list(active_projects(unit))
-        entries = tuple(entry for one in meant for entry in unit.journal.of(one.name))
-    return [one.uid for one in meant], entries
+        if meant is None:
+            projects, shops = active_projects(unit), unit.workshops.names()
+        else:
+            projects = tuple(unit.projects.get(name) for name in meant.projects)
+            shops = tuple(meant.air_of)
+        entries = tuple(entry for one in projects for entry in unit.journal.of(one.name))
+        seen = [
+            _entries(entries),
+            _edits(unit, [one.uid for one in projects]),
+            *(_air(unit, shop) for shop in shops),
+        ]
+    return _Looked(
+        tuple(one for look in seen for one in look.done),
+        tuple(one for look in seen for one in look.undone),
+        tuple(at for look in seen for at in look.newest),
+    )
 
 
-def _moment(edit: ProjectEdit | None) -> dt.datetime:
-    return edit.undone if edit is not None and edit.undone is not None else _LONG_AGO
+def _entries(entries: tuple[Entry, ...]) -> _Looked:
+    last, undone = entry_to_undo(entries), entry_to_redo(entries)
+    return _Looked(
+        (_Done(last.recorded_at, lambda s: journal.undo(s, last.project)),) if last else (),
+        (_Done(_undone_at(entries, undone), lambda s: journal.redo(s, undone.project)),)
+        if undone
+        else (),
+        tuple(one.recorded_at for one in entries if one.kind not in WORDS_ABOUT_ENTRIES),
+    )
 
 
-def _undone_at(entries: tuple[Entry, ...], target: Entry | None) -> dt.datetime:
-    if target is None:
-        return _LONG_AGO
+def _edits(unit: Unit, projects: Collection[uuid.UUID]) -> _Looked:
+    last, undone = unit.edits.last(projects), unit.edits.last_undone(projects)
+    return _Looked(
+        (_Done(last.at, lambda s: editing.take_back(s, last)),) if last else (),
+        (_Done(undone.undone, lambda s: editing.bring_back(s, undone)),)
+        if undone is not None and undone.undone is not None
+        else (),
+        (last.at,) if last else (),
+    )
+
+
+def _air(unit: Unit, workshop: str) -> _Looked:
+    last = last_standing(unit.air_changes.last_first(workshop))
+    word = last_undone(unit.air_changes.last_first(workshop))
+    undone = unit.air_changes.of_uid(word.about) if word and word.about else None
+    return _Looked(
+        (_Done(last.recorded_at, lambda s: air_log.take_back(s, last)),) if last else (),
+        (_Done(word.recorded_at, lambda s: air_log.bring_back(s, undone)),)
+        if word is not None and undone is not None
+        else (),
+        (last.recorded_at,) if last else (),
+    )
+
+
+def _undone_at(entries: tuple[Entry, ...], target: Entry) -> dt.datetime:
     return max(
-        (e.recorded_at for e in entries if e.kind is EntryKind.UNDO and e.about == target.uid),
-        default=_LONG_AGO,
+        one.recorded_at for one in entries if one.kind is EntryKind.UNDO and one.about == target.uid
     )

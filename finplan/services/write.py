@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.rules import check_entry
 from finplan.planning.request import NoPlan
+from finplan.services.gather import active_projects
 from finplan.services.keep import last_shown, replanned, swap_kept
 from finplan.services.planned import Planned, planned
 from finplan.services.renewed import keep_log_of
@@ -139,12 +140,32 @@ def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> No
 
 def moment_after_all(session: Session, unit: Unit, project: Project) -> dt.datetime:
     """Return now, or a hair after what was written last where the clock stands or went back."""
-    told = [entry.recorded_at for entry in unit.journal.of(project.name)]
-    for edit in (unit.edits.last([project.uid]), unit.edits.last_undone([project.uid])):
-        if edit is not None:
-            told.append(edit.undone or edit.at)
+    return _after(session, [*_told(unit, project), *_air_told(unit, project.workshop)])
+
+
+def moment_after_workshop(session: Session, unit: Unit, workshop: str) -> dt.datetime:
+    """Return now, or a hair after what was written last to any project or air of a workshop."""
+    projects = (one for one in active_projects(unit) if one.workshop == workshop)
+    told = [at for project in projects for at in _told(unit, project)]
+    return _after(session, [*told, *_air_told(unit, workshop)])
+
+
+def _after(session: Session, told: Iterable[dt.datetime]) -> dt.datetime:
     latest = max(told, default=None)
     return session.now if latest is None or latest < session.now else latest + _TICK
+
+
+def _told(unit: Unit, project: Project) -> Iterator[dt.datetime]:
+    for entry in unit.journal.of(project.name):
+        yield entry.recorded_at
+    for edit in (unit.edits.last([project.uid]), unit.edits.last_undone([project.uid])):
+        if edit is not None:
+            yield edit.undone or edit.at
+
+
+def _air_told(unit: Unit, workshop: str) -> tuple[dt.datetime, ...]:
+    latest = unit.air_changes.latest(workshop)
+    return (latest.recorded_at,) if latest else ()
 
 
 def plan_or_none(session: Session, project: str) -> Planned | None:

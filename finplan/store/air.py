@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from sqlalchemy import ColumnElement, and_, delete, insert
@@ -39,6 +40,29 @@ class Air:
     def __init__(self, session: Session) -> None:
         self._session = session
 
+    def at(
+        self, workshop: str, space: str, kind: AirSource, instants: Sequence[float]
+    ) -> dict[float, tuple[float, float]]:
+        """Return °C and relative humidity in % at those of some instants that are known."""
+        _refuse_computed(kind)
+        query = select(AirRow.at_s, AirRow.temperature_c, AirRow.humidity_percent)
+        found: dict[float, tuple[float, float]] = {}
+        for first in range(0, len(instants), ROWS_AT_ONCE):
+            some = instants[first : first + ROWS_AT_ONCE]
+            these = query.where(_of(workshop, space, kind), col(AirRow.at_s).in_(some))
+            found |= {at_s: (warm, damp) for at_s, warm, damp in self._session.exec(these).all()}
+        return found
+
+    def forget(self, workshop: str, space: str, kind: AirSource, instants: Sequence[float]) -> int:
+        """Forget the air at some instants, and return how many were known."""
+        _refuse_computed(kind)
+        gone = 0
+        for first in range(0, len(instants), ROWS_AT_ONCE):
+            some = instants[first : first + ROWS_AT_ONCE]
+            these = delete(AirRow).where(_of(workshop, space, kind), col(AirRow.at_s).in_(some))
+            gone += self._session.connection().execute(these).rowcount
+        return gone
+
     def add_readings(
         self, workshop: str, space: str, series: AirSeries, kind: AirSource = AirSource.READING
     ) -> int:
@@ -56,13 +80,8 @@ class Air:
         Raises:
             BadInput: this kind of air is computed, never kept.
         """
-        _refuse_computed(kind)
         instants = [float(at_s) for at_s in series.at_s]
-        replaced = 0
-        for first in range(0, len(instants), ROWS_AT_ONCE):
-            some = instants[first : first + ROWS_AT_ONCE]
-            gone = delete(AirRow).where(_of(workshop, space, kind), col(AirRow.at_s).in_(some))
-            replaced += self._session.connection().execute(gone).rowcount
+        replaced = self.forget(workshop, space, kind, instants)
         rows = [
             {
                 "workshop": workshop,

@@ -122,6 +122,7 @@ def check(store: Store) -> tuple[str, ...]:
     with store.unit(writes=False) as unit:
         faults += unit.journal.broken()
         faults += unit.upkeep.broken()
+        faults += unit.air_changes.broken()
         faults += _unreadable(unit)
     return tuple(faults)
 

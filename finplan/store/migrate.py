@@ -14,7 +14,7 @@ from finplan.store.engine import READS_ONLY, make_engine
 from finplan.store.location import Location
 from finplan.trade.errors import BadInput
 
-HEAD = "0003"
+HEAD = "0004"
 """The newest revision in migrations/; a test keeps it true."""
 
 EMPTY = ""

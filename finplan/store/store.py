@@ -13,6 +13,7 @@ from sqlalchemy import Engine, select, text, update
 from sqlmodel import Session, col
 
 from finplan.store.air import Air
+from finplan.store.air_changes import AirChanges
 from finplan.store.edits import Edits
 from finplan.store.engine import READS_ONLY, make_engine
 from finplan.store.faults import told_plainly
@@ -32,9 +33,9 @@ from finplan.trade.errors import BadInput
 class Unit:
     """One unit of work: everything or nothing, by :meth:`commit`.
 
-    ``workshops``, ``projects``, ``finishes`` (the user's own), ``journal``, ``air``, ``ledger``,
-    ``settings``, ``learned_resets``, ``pieces`` (installed ones), ``upkeep`` (their log) and
-    ``edits`` (of projects) are what the store keeps.
+    ``workshops``, ``projects``, ``finishes`` (the user's own), ``journal``, ``air``,
+    ``air_changes`` (its log), ``ledger``, ``settings``, ``learned_resets``, ``pieces`` (installed
+    ones), ``upkeep`` (their log) and ``edits`` (of projects) are what the store keeps.
     """
 
     def __init__(self, session: Session, *, writes: bool) -> None:
@@ -45,6 +46,7 @@ class Unit:
         self.finishes = OwnFinishes(session)
         self.journal = Journal(session)
         self.air = Air(session)
+        self.air_changes = AirChanges(session)
         self.ledger = Ledger(session)
         self.settings = Settings(session)
         self.learned_resets = LearnedResets(session)

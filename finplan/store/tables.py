@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlmodel import Field
 
 from finplan.store.air import AirRow
+from finplan.store.air_changes import AirChangeRow
 from finplan.store.base import Table, metadata
 from finplan.store.edits import ProjectEditRow
 from finplan.store.finishes import FinishRow
@@ -26,6 +27,7 @@ class ChangeRow(Table, table=True):
 
 
 __all__ = [
+    "AirChangeRow",
     "AirRow",
     "CalendarItemRow",
     "ChangeRow",

@@ -6,7 +6,7 @@ Every call opens the data itself, so that each may run in a thread of its own.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.services.when import system_zone
 from finplan.trade.errors import BadInput
+from finplan.trade.quantities import format_temperature
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.view import View
 from finplan.tui.shop_upkeep import UpkeepShop
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
     from finplan.planning.request import NoPlan
-    from finplan.services.air import Kept
     from finplan.services.chance import Range
     from finplan.services.dry import DryAnswer
     from finplan.services.editing import Edited
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from finplan.services.projects import AddedParts, Loaded
     from finplan.services.samples import Sample
     from finplan.services.session import Session
+    from finplan.services.undoing import Meant
     from finplan.services.write import Recorded
     from finplan.trade.finishes import Stage
     from finplan.trade.project import Project
@@ -279,19 +280,18 @@ class Shop(UpkeepShop):
         with self._open() as session:
             return new_project(session, Wanted(zone=session.zone or system_zone(), **given))
 
-    def add_reading(self, workshop: str, space: str, values: Mapping[str, Any]) -> Kept:
+    def add_reading(self, workshop: str, space: str, values: Mapping[str, Any]) -> Edited:
         """Keep one reading of a space's air."""
         from finplan.services.air import add_reading
+        from finplan.services.editing import Edited
 
+        temperature_c, humidity_percent = values["temperature_c"], values["humidity_percent"]
         with self._open() as session:
-            return add_reading(
-                session,
-                workshop,
-                space,
-                values["temperature_c"],
-                values["humidity_percent"],
-                values["at"],
+            kept = add_reading(
+                session, workshop, space, temperature_c, humidity_percent, values["at"]
             )
+            words = f"{format_temperature(temperature_c, session.units)}, {humidity_percent:g} %"
+        return Edited(workshop, f"reading kept: {space}, {words}", kept.moved)
 
     def dry(self, finish: str, workshop: str, asked: Mapping[str, Any]) -> DryAnswer:
         """Say how long a finish takes; ``asked`` holds what the form asked.
@@ -317,19 +317,19 @@ class Shop(UpkeepShop):
                 wood_percent=asked["wood_percent"],
             )
 
-    def undo(self, projects: Collection[str]) -> Recorded | Edited:
-        """Undo what was recorded or changed last in some projects, or in all (none named)."""
+    def undo(self, made: Planned | None) -> Recorded | Edited:
+        """Undo what was done last in the workshop of a plan, or anywhere (None)."""
         from finplan.services.undoing import undo_last
 
         with self._open() as session:
-            return undo_last(session, projects)
+            return undo_last(session, _meant(made))
 
-    def redo(self, projects: Collection[str]) -> Recorded | Edited:
-        """Bring back what was undone last in some projects, or in all (none named)."""
+    def redo(self, made: Planned | None) -> Recorded | Edited:
+        """Bring back what was undone last in the workshop of a plan, or anywhere (None)."""
         from finplan.services.undoing import redo_last
 
         with self._open() as session:
-            return redo_last(session, projects)
+            return redo_last(session, _meant(made))
 
 
 def _ways_out(fault: NoPlan, zone: str) -> tuple[str, ...]:
@@ -340,6 +340,12 @@ def _ways_out(fault: NoPlan, zone: str) -> tuple[str, ...]:
     if fault.request is None:
         return ()
     return tuple(in_words(why_no_plan(fault.request, templates()), ZoneInfo(zone)))
+
+
+def _meant(made: Planned | None) -> Meant | None:
+    from finplan.services.undoing import Meant
+
+    return Meant(tuple(made.projects), (made.workshop.name,)) if made else None
 
 
 def _learned(session: Session, made: Planned) -> dict[str, tuple[str, ...]]:

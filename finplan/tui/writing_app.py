@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
     from finplan.services.editing import Edited
+    from finplan.services.planned import Planned
     from finplan.services.write import Recorded
     from finplan.trade.project import Project
     from finplan.tui.models.view import View
@@ -48,11 +49,7 @@ class WritingApp(ReadingApp):
 
     def change(self, words: str, write: Callable[[], object]) -> None:
         """Write what cannot be undone, say so, and go to the bench if it was empty."""
-        from finplan.services.air import Kept
-
-        self._write(
-            write, lambda done: self._changed(words, done.moved if isinstance(done, Kept) else ())
-        )
+        self._write(write, lambda _: self._changed(words))
 
     def _write(self, write: Callable[[], Any], then: Callable[[Any], None]) -> None:
         """Write what the form at hand asked; its draft is forgotten once that is done."""
@@ -98,8 +95,8 @@ class WritingApp(ReadingApp):
         self.notify(text, title=title, markup=False)
         self.reload()
 
-    def _changed(self, words: str, moved: tuple[str, ...]) -> None:
-        self.notify("\n".join((tidy(words, 200), *first_moved(moved))), markup=False)
+    def _changed(self, words: str) -> None:
+        self.say(words)
         if self.current_mode == "start":
             self.switch_mode("bench")
         self.reload()
@@ -157,15 +154,15 @@ class WritingApp(ReadingApp):
 
     def action_undo(self) -> None:
         """Take back what was recorded or changed last."""
-        self.act(UNDONE, lambda: self.shop.undo(self._shown()))
+        self.act(UNDONE, lambda: self.shop.undo(self._made()))
 
     def action_redo(self) -> None:
         """Bring back what was undone."""
-        self.act(REDONE, lambda: self.shop.redo(self._shown()))
+        self.act(REDONE, lambda: self.shop.redo(self._made()))
 
-    def _shown(self) -> tuple[str, ...]:
-        """Return the projects that show, none where there is no plan."""
-        return tuple(project.name for project in self.view.projects) if self.view else ()
+    def _made(self) -> Planned | None:
+        """Return the plan that shows, None where there is none."""
+        return self.view.planned if self.view else None
 
     def project_of(self, view: View) -> Project | None:
         """Return the chosen project, or the first one."""

@@ -317,3 +317,15 @@ def test_the_chance_to_be_ready_is_told_with_what_it_rests_on(shell):
     assert "assumption: one work day in ten" in told
     assert shell.right("chance", "bench").words == told
     assert shell("chance", "nothing").status == 2
+
+
+def test_a_reading_is_taken_back_and_brought_back(shell):
+    before = shell.right("plan", "bench", "--json").json["steps"]
+    shell.right("air", "add", "--temp", "4C", "--rh", "60")
+    cold = shell.right("plan", "bench", "--json").json["steps"]
+    assert cold != before
+    assert "undone: shed: reading of 4 °C, 60 % in shed, Mon 5 Oct" in shell.right("undo").words
+    assert shell.right("plan", "bench", "--json").json["steps"] == before
+    assert "brought back: shed: reading of 4 °C" in shell.right("redo").words
+    assert shell.right("plan", "bench", "--json").json["steps"] == cold
+    assert shell("undo", "bench").status == 2

@@ -53,7 +53,7 @@ def test_a_database_of_every_revision_opens_whole(tmp_path, revision):
             assert unit.learned_resets.all() == {("penetrating_oil", "shed"): NOON}
 
 
-@pytest.mark.parametrize("revision", ["0002", "0003"])
+@pytest.mark.parametrize("revision", ["0002", "0003", "0004"])
 def test_upkeep_of_an_earlier_database_is_read_whole(tmp_path, revision):
     place = tmp_path / "finplan.db"
     with sqlite3.connect(place) as connection:
@@ -79,3 +79,16 @@ def test_edits_of_an_earlier_database_are_read_whole(tmp_path):
         "rack: Sand changed", {"title": "Oars"}, None,
     )  # fmt: skip
     assert undone.undone == NOON + dt.timedelta(hours=2)
+
+
+def test_the_air_log_of_an_earlier_database_is_read_whole(tmp_path):
+    place = tmp_path / "finplan.db"
+    with sqlite3.connect(place) as connection:
+        connection.executescript((FOLDER / "0004.sql").read_text(encoding="utf-8"))
+    connection.close()
+    with open_store(place) as store, store.unit(writes=False) as unit:
+        workshop = unit.projects.get("oar_rack").workshop
+        word, later, first = unit.air_changes.last_first(workshop)
+    assert (word.word.value, word.about) == ("undone", later.uid)
+    assert first.before[0][0] == first.after[0][0]
+    assert (first.before[0][1:], first.after[0][1:]) == ((11.0, 70.0), (10.5, 73.0))

@@ -102,7 +102,7 @@ class DemoShop:
     def correct(self, entry: Entry, changes: dict) -> SimpleNamespace:
         return self._write(EntryKind.CORRECTION, None, changes)
 
-    def undo(self, projects: object = ()) -> SimpleNamespace:
+    def undo(self, made: object = None) -> SimpleNamespace:
         if not self._before:
             raise BadInput("there is nothing to undo: the journal has no entry for it")
         subject = self.view.entries[-1]
@@ -112,7 +112,7 @@ class DemoShop:
         recorded.subject = subject
         return recorded
 
-    def redo(self, projects: object = ()) -> SimpleNamespace:
+    def redo(self, made: object = None) -> SimpleNamespace:
         if not self._undone:
             raise BadInput("there is nothing to redo: the journal has no entry for it")
         self._before.append(self.view)

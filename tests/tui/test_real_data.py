@@ -22,7 +22,7 @@ from finplan.tui.shop import Shop
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
 from tests.cli.conftest import BENCH, CUT_LIST
-from tests.tui.conftest import settle
+from tests.tui.conftest import settle, toasts
 
 NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
 
@@ -103,9 +103,19 @@ async def test_a_reading_of_the_air_is_kept_and_shows(data):
         await pilot.press("enter")
         await settle(pilot)
         await settle(pilot)
+        assert "u undoes reading kept: shed, 18.3 °C, 61 %" in toasts(app)
         now = next(one for one in app.view.overview.air)
         assert now.source == "reading"
         assert now.temperature_c == pytest.approx(18.33, abs=0.01)
+        await pilot.press("u")
+        await settle(pilot)
+        await settle(pilot)
+        assert "undone: reading of 18.3 °C, 61 % in shed, Tue 6 Oct 2026 19:00" in toasts(app)
+        assert next(one for one in app.view.overview.air).temperature_c != now.temperature_c
+        await pilot.press("r")
+        await settle(pilot)
+        await settle(pilot)
+        assert next(one for one in app.view.overview.air) == now
 
 
 async def test_a_database_that_cannot_be_read_is_one_sentence(tmp_path):

@@ -67,8 +67,6 @@ class AirPage(Page):
         workshop = view.planned.workshop.name
 
         def then(values: dict[str, Any]) -> None:
-            self.owner.change(
-                "reading kept", lambda: self.owner.shop.add_reading(workshop, space, values)
-            )
+            self.owner.act("", lambda: self.owner.shop.add_reading(workshop, space, values))
 
         self.owner.ask(reading_form(view, space), then)

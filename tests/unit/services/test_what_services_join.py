@@ -27,7 +27,7 @@ from finplan.services.projects import (
 )
 from finplan.services.record import StepRef, add_note, record_check, record_step, wish
 from finplan.services.session import open_session, parse_now
-from finplan.services.undoing import redo_last, undo_last
+from finplan.services.undoing import Meant, redo_last, undo_last
 from finplan.store.base import StaleWrite
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
@@ -46,7 +46,7 @@ def test_a_clock_that_stands_still_keeps_the_order_of_what_is_written(session):
     for number in range(20):
         add_note(session, "bench", f"note {number}")
     undo_last(session)
-    undo_last(session, ["bench"])
+    undo_last(session, Meant(["bench"]))
     redo_last(session)
     listed = entries_of(session, "bench")
     assert [one.entry.details["note"] for one in listed[:20]] == [f"note {n}" for n in range(20)]
