@@ -207,24 +207,16 @@ def tails_of(network: Network) -> list[list[int]]:
 
     A guide for the order only: waits are taken at the first hours of the axis.
     """
-    tail: dict[int, int] = {}
-    followers: dict[int, list[tuple[int, int]]] = {}
-    for index, node in enumerate(network.nodes):
-        for lag in node.after:
-            wait = lag.plus_s
-            if lag.ready is not None and len(network.axis):
-                wait += max(0, lag.ready[0] - network.axis.end_s(0))
-            followers.setdefault(lag.before, []).append((index, wait))
-
-    def length(index: int) -> int:
-        if index not in tail:
-            own = network.nodes[index].slots * SLOT_S
-            after = [wait + length(later) for later, wait in followers.get(index, [])]
-            tail[index] = own + max(after, default=0)
-        return tail[index]
-
-    for index in range(len(network.nodes) - 1, -1, -1):
-        length(index)
+    first_s = network.axis.end_s(0) if len(network.axis) else 0
+    tail = [0] * len(network.nodes)
+    for index in range(len(network.nodes) - 1, -1, -1):  # a node comes after all it waits for
+        node = network.nodes[index]
+        tail[index] += node.slots * SLOT_S
+        for before, ready, wait_s, *_ in node.after:
+            if ready and ready[0] > first_s:
+                wait_s += ready[0] - first_s
+            if wait_s + tail[index] > tail[before]:
+                tail[before] = wait_s + tail[index]
     return [[tail[block.nodes[0]] for block in load.blocks] for load in network.chains]
 
 

@@ -22,8 +22,7 @@ class State(Enum):
     WORK = "work"
 
 
-@dataclass(frozen=True, slots=True)
-class Lag:
+class Lag(NamedTuple):
     """A node may not start before an instant set by the end of another.
 
     The instant is ``fixed_s`` where the other node is done; else ``ready[last slot]`` (seconds,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+
 from finplan.planning.hours import SLOT_S, Axis
 from finplan.planning.network import Network, Node, State
 from finplan.planning.shop import Shop, Stuck
@@ -17,40 +19,49 @@ def place_in_order(
     shop: Shop, nodes: tuple[int, ...], not_before: int, wishes: frozenset[int]
 ) -> None:
     """Place nodes one after the other; fresh work goes into the session of the coat it is for."""
-    number = 0
-    while number < len(nodes):
-        node = shop.network.nodes[nodes[number]]
-        coat = number + 1
-        wished = not wishes.isdisjoint(nodes[number : coat + 1])
-        is_coat = coat < len(nodes) and shop.network.nodes[nodes[coat]].wet is not None
-        if node.fresh and node.state is State.WORK and is_coat and not wished:
+    known, number, count = shop.network.nodes, 0, len(nodes)
+    while number < count:
+        index = nodes[number]
+        node = known[index]
+        if node.state is State.WAIT:
+            shop.wait(index)
+            number += 1
+        elif node.split:
+            _place_split(shop, index, wishes)
+            number += 1
+        elif node.wet is not None:
+            number = _place_next(shop, nodes, number, not_before, wishes)
+            not_before = 0
+        elif (
+            node.fresh
+            and number + 1 < count
+            and known[nodes[number + 1]].wet is not None
+            and not (wishes and (index in wishes or nodes[number + 1] in wishes))
+        ):
             number = _place_fresh(shop, nodes, number, not_before, wishes)
             not_before = 0
-            continue
-        number = _place_next(shop, nodes, number, not_before if node.wet is not None else 0, wishes)
-        if node.wet is not None:
-            not_before = 0
+        else:
+            number = _place_next(shop, nodes, number, 0, wishes)
 
 
 def _place_next(
     shop: Shop, nodes: tuple[int, ...], number: int, not_before: int, wishes: frozenset[int]
 ) -> int:
-    """Place a node, with its wiping if it has one; return the number of the node after."""
+    """Place work in one piece, and its wiping; return the number of the node after."""
     index = nodes[number]
     node = shop.network.nodes[index]
-    if node.state is State.WAIT:
-        shop.wait(index)
-        return number + 1
-    first = shop.network.axis.first_at_or_after(max(shop.earliest_s(node), not_before))
-    if node.split:
-        _place_split(shop, index, first, wishes)
-        return number + 1
+    earliest_s = shop.earliest_s(node)
+    if not_before > earliest_s:
+        earliest_s = not_before
+    first = bisect_left(shop.network.axis.starts, earliest_s)
     wipe = _wiping(shop, nodes, number)
-    slot = _pick(shop, index, _starts(shop, node, wipe), first, wishes)
-    _take_run(shop, index, slot)
     if wipe is None:
+        shop.take_run(index, _pick(shop, index, shop.starts(node), first, wishes))
         return number + 1
-    _place_wiping(shop, nodes[number + 1], wipe, slot + node.slots)
+    wipes = shop.starts(wipe)
+    slot = _pick(shop, index, _with_wiping(shop, node, wipe, wipes), first, wishes)
+    shop.take_run(index, slot)
+    _place_wiping(shop, nodes[number + 1], wipe, wipes, slot + node.slots)
     return number + 2
 
 
@@ -62,24 +73,27 @@ def _wiping(shop: Shop, nodes: tuple[int, ...], number: int) -> Node | None:
     return follower if follower.glued is not None else None
 
 
-def _starts(shop: Shop, node: Node, wipe: Node | None) -> int:
-    """Mask of slots a node can start in, so that its wiping can follow."""
-    if wipe is None or wipe.glued is None:
-        return shop.starts(node)
-    fits, wipes = 0, shop.starts(wipe)
+def _with_wiping(shop: Shop, node: Node, wipe: Node, wipes: int) -> int:
+    """Mask of slots a node can start in, so that its wiping, by its own mask, can follow."""
+    if wipe.glued is None:
+        raise ValueError(wipe.id)
+    fits, unbroken = 0, shop.network.axis.unbroken
     for gap in range(wipe.glued[0], wipe.glued[1] + 1):
-        fits |= (wipes >> (node.slots + gap)) & shop.network.axis.unbroken(node.slots + gap)
+        fits |= (wipes >> (node.slots + gap)) & unbroken(node.slots + gap)
     return shop.starts(node) & fits
 
 
-def _place_wiping(shop: Shop, index: int, wipe: Node, end: int) -> None:
-    """Place the wiping of a coat whose work is over at slot ``end``."""
+def _place_wiping(shop: Shop, index: int, wipe: Node, wipes: int, end: int) -> None:
+    """Place the wiping of a coat whose work is over at slot ``end``.
+
+    Its mask is that from before the coat was placed: a coat takes no hours after its end.
+    """
     if wipe.glued is None:
         raise ValueError(wipe.id)
-    session, starts = shop.network.axis.sessions, shop.starts(wipe)
+    session = shop.network.axis.sessions
     for gap in range(wipe.glued[0], wipe.glued[1] + 1):
-        if (starts >> (end + gap)) & 1 and session[end + gap] == session[end - 1]:
-            _take_run(shop, index, end + gap)
+        if (wipes >> (end + gap)) & 1 and session[end + gap] == session[end - 1]:
+            shop.take_run(index, end + gap)
             return
     raise Stuck(index)
 
@@ -88,26 +102,32 @@ def _place_fresh(
     shop: Shop, nodes: tuple[int, ...], number: int, not_before: int, wishes: frozenset[int]
 ) -> int:
     """Place cleaning and its coat in one session; apart if no session near is long enough."""
-    axis, before = shop.network.axis, shop.mark()
-    clean, coat = (shop.network.nodes[index] for index in nodes[number : number + 2])
-    cleans, coats = shop.starts(clean), _starts(shop, coat, _wiping(shop, nodes, number + 1))
-    first = axis.first_at_or_after(shop.earliest_s(clean))
-    coat_first = axis.first_at_or_after(max(shop.earliest_s(coat), not_before))
+    axis, index, coated = shop.network.axis, nodes[number], nodes[number + 1]
+    clean, coat = shop.network.nodes[index], shop.network.nodes[coated]
+    wipe = _wiping(shop, nodes, number + 1)
+    wipes = shop.starts(wipe) if wipe is not None else 0
+    coats = _with_wiping(shop, coat, wipe, wipes) if wipe is not None else shop.starts(coat)
+    # Cleaning takes no hours of a coat that comes after it, so one mask does for all tries.
+    cleans, first = shop.starts(clean), bisect_left(axis.starts, shop.earliest_s(clean))
+    coat_first = bisect_left(axis.starts, max(shop.earliest_s(coat), not_before))
     for _ in range(_SESSIONS):
         shared = _in_one_session(axis, cleans, first, clean.slots, coats, coat_first)
         if shared is None:
             break
-        try:
-            _take_run(shop, nodes[number], shared)
-            following = _place_next(shop, nodes, number + 1, not_before, wishes)
-        except Stuck:
+        shop.ends[index] = axis.end_s(shared + clean.slots - 1)
+        after = bisect_left(axis.starts, shop.earliest_s(coat))
+        del shop.ends[index]
+        slot = _clear_of_dust(shop, coat, coats, max(coat_first, after))
+        if slot is None:
             break
-        coated = axis.sessions[shop.placed[nodes[number + 1]].slots[0]]
-        if axis.sessions[shared] == coated:
-            return following
-        shop.back_to(before)
-        first = coated
-    shop.back_to(before)
+        if axis.sessions[shared] == axis.sessions[slot]:
+            shop.take_run(index, shared)
+            shop.take_run(coated, slot)
+            if wipe is None:
+                return number + 2
+            _place_wiping(shop, nodes[number + 2], wipe, wipes, slot + coat.slots)
+            return number + 3
+        first = axis.sessions[slot]
     number = _place_next(shop, nodes, number, 0, wishes)
     return _place_next(shop, nodes, number, not_before, wishes)
 
@@ -156,12 +176,20 @@ def _pick(shop: Shop, index: int, mask: int, first: int, wishes: frozenset[int])
             and shop.dust_after(node, wished) is None
         ):
             return wished
+    slot = _clear_of_dust(shop, node, mask, first)
+    if slot is None:
+        raise Stuck(index)
+    return slot
+
+
+def _clear_of_dust(shop: Shop, node: Node, mask: int, first: int) -> int | None:
+    """The first slot of a mask from ``first`` on where no dust falls on a node while it is wet."""
     while (slot := first_of(mask, first)) is not None:
-        again = shop.dust_after(node, slot) if node.wet is not None else None
+        again = shop.dust_after(node, slot)
         if again is None:
             return slot
         first = max(again, slot + 1)
-    raise Stuck(index)
+    return None
 
 
 def wished_slot(network: Network, node: Node) -> int | None:
@@ -179,24 +207,14 @@ def _near(network: Network, slot: int, at_s: int) -> bool:
     return network.axis.starts[slot] < at_s + SLOT_S
 
 
-def _take_run(shop: Shop, index: int, slot: int) -> None:
-    """Give the work to the first person who is free all along."""
-    node = shop.network.nodes[index]
-    person = node.people[0]
-    if len(node.people) > 1:
-        whole = (1 << node.slots) - 1
-        free = (one for one in node.people if shop.open_slots(node, one) >> slot & whole == whole)
-        person = next(free)
-    shop.take(index, tuple(range(slot, slot + node.slots)), person)
-
-
-def _place_split(shop: Shop, index: int, first: int, wishes: frozenset[int]) -> None:
+def _place_split(shop: Shop, index: int, wishes: frozenset[int]) -> None:
     """Spread a node over sessions; the person who is done first does it."""
     node = shop.network.nodes[index]
+    first = bisect_left(shop.network.axis.starts, shop.earliest_s(node))
+    wished = wished_slot(shop.network, node) if index in wishes else None
     best: tuple[int, int, tuple[int, ...]] | None = None
     for person in node.people:
         open_slots = shop.open_slots(node, person)
-        wished = wished_slot(shop.network, node) if index in wishes else None
         keep = wished is not None and wished >= first and (open_slots >> wished) & 1
         slots = _pieces(shop, node, open_slots, wished if keep and wished is not None else first)
         if slots and (best is None or slots[-1] < best[0]):
@@ -208,24 +226,23 @@ def _place_split(shop: Shop, index: int, first: int, wishes: frozenset[int]) -> 
 
 def _pieces(shop: Shop, node: Node, open_slots: int, first: int) -> tuple[int, ...]:
     """The earliest slots that add up to a split node; empty if there are not enough."""
-    joined, least = shop.network.axis.joined, shop.network.least_slots
+    least, left = shop.network.least_slots, node.slots
+    goes_on = open_slots & (open_slots >> 1) & shop.network.axis.joined
     slots: list[int] = []
-    while (left := node.slots - len(slots)) > 0:
+    while left > 0:
         start = first_of(open_slots, first)
         if start is None:
             return ()
-        near = (1 << left) - 1
-        length = min(left, 1 + _ones(joined >> start & near), _ones(open_slots >> start & near))
+        run = goes_on >> start & ((1 << left) - 1)
+        length = (run ^ (run + 1)).bit_length()  # the lowest bits that are set, and one
+        if length > left:
+            length = left
         if 0 < left - length < least:
             length = left - least
-        if length >= min(least, left):
-            slots.extend(range(start, start + length))
+        if length >= least or length >= left:
             first = start + length
+            slots += range(start, first)
+            left -= length
         else:
             first = start + 1
     return tuple(slots)
-
-
-def _ones(mask: int) -> int:
-    """How many of the lowest bits are set before the first that is not."""
-    return (mask ^ (mask + 1)).bit_length() - 1

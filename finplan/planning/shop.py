@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right, insort
+from bisect import bisect_left, bisect_right, insort
 from itertools import pairwise
 from typing import NamedTuple
 
 from finplan.planning.hours import NEVER_S, SLOT_S
-from finplan.planning.network import ANY_SLOT, Network, Node, Placed, State, Stay, lag_s
+from finplan.planning.network import ANY_SLOT, Network, Node, Placed, State, Stay
 
 
 class Stuck(Exception):
@@ -136,9 +136,15 @@ class Shop:
 
     def earliest_s(self, node: Node) -> int:
         """The instant before which a node's lags do not let it start."""
-        ends, last, earliest = self.ends, self.last, node.release_s
-        for lag in node.after:
-            if (at_s := lag_s(lag, ends, last)) > earliest:
+        ends, earliest = self.ends, node.release_s
+        for before, ready, plus_s, fixed_s, _ in node.after:  # as lag_s, which is slower to call
+            if fixed_s is not None:
+                at_s = fixed_s
+            elif before not in ends:
+                continue
+            else:
+                at_s = plus_s + (ready[self.last[before]] if ready is not None else ends[before])
+            if at_s > earliest:
                 earliest = at_s
         return earliest
 
@@ -153,14 +159,16 @@ class Shop:
 
     def runs(self, node: Node, person: int) -> int:
         """Mask of slots at which a person can start a node that is not split."""
-        mask, joined, have = self.open_slots(node, person), self.network.axis.joined, 1
-        while have < node.slots:
-            step = min(have, node.slots - have)
-            mask &= mask >> step
-            if step == have:  # two runs that meet without overlapping: no break between them
-                mask &= joined >> (have - 1)
-            have += step
-        return mask
+        mask, slots = self.open_slots(node, person), node.slots
+        if slots <= 1:
+            return mask
+        have = 1
+        while have * 2 <= slots:
+            mask &= mask >> have
+            have *= 2
+        if have < slots:
+            mask &= mask >> (slots - have)
+        return mask & self.network.axis.unbroken(slots - 1)
 
     def starts(self, node: Node) -> int:
         """Mask of slots at which somebody can start a node that is not split."""
@@ -173,39 +181,57 @@ class Shop:
 
     def dust_after(self, node: Node, slot: int) -> int | None:
         """Where to look next if dust falls on a coat that starts at ``slot``; None if none does."""
-        if node.wet is None or not self.dust[node.space]:
+        if node.wet is None:
+            return None
+        ahead = self.dust[node.space] >> slot
+        if not ahead:
             return None
         axis = self.network.axis
-        until = node.wet.dust_free[slot + node.slots - 1]
-        falls = self.dust[node.space] & self.span(axis.starts[slot], until)
+        until = axis.first_at_or_after(node.wet.dust_free[slot + node.slots - 1])
+        falls = ahead & ((1 << max(0, until - slot)) - 1)
         if not falls:
             return None
-        return axis.first_at_or_after(axis.end_s(falls.bit_length() - 1) + self.network.settle_s)
+        last = slot + falls.bit_length() - 1
+        return axis.first_at_or_after(axis.end_s(last) + self.network.settle_s)
 
     def wait(self, index: int) -> None:
         """Let a node that asks for no work end as soon as its lags let it."""
         self.ends[index] = self.earliest_s(self.network.nodes[index])
         self.order.append(index)
 
+    def take_run(self, index: int, slot: int) -> None:
+        """Place a node in one piece from a slot on, with the first person who is free all along."""
+        node = self.network.nodes[index]
+        person, slots = node.people[0], node.slots
+        if len(node.people) > 1:
+            whole = (1 << slots) - 1
+            person = next(
+                one for one in node.people if self.open_slots(node, one) >> slot & whole == whole
+            )
+        self.take(index, tuple(range(slot, slot + slots)), person)
+
     def take(self, index: int, slots: tuple[int, ...], person: int) -> None:
         """Place a node."""
-        node, axis = self.network.nodes[index], self.network.axis
+        node, starts = self.network.nodes[index], self.network.axis.starts
         first, last = slots[0], slots[-1]
         self.placed[index] = Placed(slots, person)
         self.last[index] = last
-        self.ends[index] = axis.starts[last] + SLOT_S
+        self.ends[index] = starts[last] + SLOT_S
         self.order.append(index)
         whole = last - first + 1 == len(slots)
-        dusts = node.dusty and self._mixed[node.space]
-        for low, high in ((first, last),) if whole else _stretches(slots):
-            mask = (1 << (high + 1)) - (1 << low)
-            self.free[person] &= ~mask
-            if dusts:
-                self.dust[node.space] |= mask
-                settled = axis.first_at_or_after(axis.end_s(high) + self.network.settle_s)
-                self.no_coat[node.space] |= (1 << settled) - (1 << low)
+        stretches = ((first, last),) if whole else _stretches(slots)
+        taken = 0
+        for low, high in stretches:
+            taken |= (1 << (high + 1)) - (1 << low)
+        self.free[person] &= ~taken
+        if node.dusty and self._mixed[node.space]:
+            self.dust[node.space] |= taken
+            no_coat, settles_s = 0, SLOT_S + self.network.settle_s
+            for low, high in stretches:
+                no_coat |= (1 << bisect_left(starts, starts[high] + settles_s)) - (1 << low)
+            self.no_coat[node.space] |= no_coat
         if node.wet is not None:
-            self._wet(node.space, axis.starts[first], node.wet.dust_free[last])
+            self._wet(node.space, starts[first], node.wet.dust_free[last])
 
     def hold(self, chain: int, start_s: int, end_s: int) -> None:
         """Keep a load's area on the rack."""
