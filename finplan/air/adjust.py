@@ -15,6 +15,7 @@ from finplan.air.psychrometrics import (
 )
 from finplan.air.series import AirSeries
 from finplan.air.sorption import follow
+from finplan.trade.arrays import rising
 from finplan.trade.errors import BadInput
 
 DRIEST_REACHED_PERCENT = 35.0
@@ -78,7 +79,7 @@ def fan(air: AirSeries, other: AirSeries, share: float = FAN_SHARE) -> AirSeries
     if not 0.0 <= share <= 1.0:
         raise BadInput(f"a share of {share:g} other air: give one from 0 to 1")
     first = max(air.at_s[0], other.at_s[0])
-    at_s = np.unique(np.concatenate([[first], air.at_s, other.at_s]))
+    at_s = rising(np.concatenate([[first], air.at_s, other.at_s]))
     at_s = at_s[at_s >= first]
     own, blown = _on_steps(air, at_s), _on_steps(other, at_s)
     temperature = (1.0 - share) * own.temperature_c + share * blown.temperature_c

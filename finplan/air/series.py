@@ -147,6 +147,7 @@ def compose(
     import numpy as np
 
     from finplan.air.climate import normals_series
+    from finplan.trade.arrays import rising
 
     base = normals_series(normals, zone, start_s, end_s)
     layers = [
@@ -156,7 +157,7 @@ def compose(
     knots = [base.at_s]
     for (at_s, _, _), hold_hours, _ in layers:
         knots += [at_s, at_s + hold_hours * 3600.0]
-    grid = np.unique(np.concatenate(knots))
+    grid = rising(np.concatenate(knots))
     grid = grid[(grid >= base.at_s[0]) & (grid < end_s)]
     index = base.at_s.searchsorted(grid, side="right") - 1
     temperature = base.temperature_c[index]

@@ -11,6 +11,7 @@ from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Block, Network, State
 from finplan.planning.place import place_block
 from finplan.planning.shop import Shop, Stuck
+from finplan.trade.arrays import rising
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,7 @@ def _fits(network: Network, crew: tuple[int, ...], jobs: list[tuple[int, int, in
         bits = np.unpackbits(np.frombuffer(mask, np.uint8), bitorder="little")[:size]
         hours[1:] += np.cumsum(bits.astype(np.int64))
     first, last, slots = np.array(sorted(jobs, key=lambda job: job[1]), np.int64).T
-    heads = np.unique(first)
+    heads = rising(first)
     need = np.cumsum(slots * (first >= heads[:, None]), axis=1)
     there = hours[last + 1] - hours[heads][:, None]
     return not bool(np.any((need > there) & (first >= heads[:, None])))

@@ -13,6 +13,7 @@ import numpy as np
 from dateutil.rrule import rrulestr
 from numpy.typing import NDArray
 
+from finplan.trade.arrays import rising
 from finplan.trade.errors import BadInput
 from finplan.trade.workshop import Person, WorkWindow
 
@@ -77,7 +78,7 @@ def axis_of(people: Sequence[Person], zone: ZoneInfo, begin: dt.datetime, end: d
         BadInput: if a rule cannot be read.
     """
     each = [_slots_of(person, zone, begin, end) for person in people]
-    union = np.unique(np.concatenate(each)) if each else np.empty(0, np.int64)
+    union = rising(np.concatenate(each)) if each else np.empty(0, np.int64)
     joined = np.flatnonzero(np.diff(union) == 1)
     free = tuple(mask_of(np.searchsorted(union, slots), len(union)) for slots in each)
     return Axis((union * SLOT_S).tolist(), mask_of(joined, len(union)), free)

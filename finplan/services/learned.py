@@ -51,13 +51,19 @@ def learned(session: Session, workshop: str | None = None) -> tuple[Learned, ...
         shops = [unit.workshops.get(name) for name in names]
         finishes = all_finishes(unit)
         found = {shop.name: learned_in(unit, shop, session.now) for shop in shops}
+    return tuple(one for name, taught in found.items() for one in told_of(taught, name, finishes))
+
+
+def told_of(
+    taught: Mapping[Place, Belief], workshop: str, finishes: Mapping[str, Finish]
+) -> tuple[Learned, ...]:
+    """Return what the checks of a workshop taught, in words, by finish and space."""
     return tuple(
         Learned(
             belief.say(f"{finishes[finish].title} ({space})"),
-            {"workshop": name, **belief.as_plain()},
+            {"workshop": workshop, **belief.as_plain()},
         )
-        for name, by_place in found.items()
-        for (finish, space), belief in sorted(by_place.items())
+        for (finish, space), belief in sorted(taught.items())
     )
 
 

@@ -21,8 +21,10 @@ from finplan.trade.steps import WAITING_KINDS, finish_near
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
     from finplan.drying.clock import DryingClock
+    from finplan.drying.learning import Belief
     from finplan.journal.progress import Progress
     from finplan.planning.changes import Change
+    from finplan.services.learned import Place
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.trade.cautions import Caution
@@ -51,12 +53,14 @@ class Planned:
 
     ``asked``: the projects a person asked for; views show these (every one when empty).
     ``zone``: the zone to show times in.
+    ``taught``: what the shop's dryness checks say, by finish and space.
     """
 
     plan: Plan
     request: PlanRequest
     zone: ZoneInfo
     asked: tuple[str, ...] = ()
+    taught: Mapping[Place, Belief] = field(default_factory=dict, repr=False)
     _clocks: dict[tuple[str, str], DryingClock] = field(default_factory=dict, repr=False)
 
     @property
@@ -319,7 +323,7 @@ def _plan_anew(
         air = air_of(unit, workshop, facts, now)
         resets = unit.learned_resets.all()
         before = kept_plan(unit, workshop, now)
-    learned = bands_of(beliefs(projects, facts, finishes, air, now, resets))
+    taught = beliefs(projects, facts, finishes, air, now, resets)
     request = PlanRequest(
         projects,
         workshop,
@@ -327,7 +331,7 @@ def _plan_anew(
         air,
         facts,
         now,
-        learned,
+        bands_of(taught),
         ready_by=ready_by,
         dated=asked if ready_by is not None else (),
         seconds=seconds,
@@ -341,6 +345,7 @@ def _plan_anew(
         request=replace(request, projects=kept),
         zone=ZoneInfo(session.zone or workshop.zone),
         asked=asked,
+        taught=taught,
     )
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import os
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo, available_timezones
+from zoneinfo import ZoneInfo
 
 from finplan.services.air import workshop_named
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import parse_moment
+from finplan.trade.moments import find_zone, parse_moment
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -56,4 +56,7 @@ def system_zone() -> str:
             _, _, told = os.readlink("/etc/localtime").rpartition("zoneinfo/")  # noqa: PTH115
         except OSError:
             told = ""
-    return told if told in available_timezones() else "UTC"
+    try:
+        return find_zone(told or "UTC").key
+    except BadInput:
+        return "UTC"

@@ -14,7 +14,7 @@ from finplan.tui.commands import Actions
 from finplan.tui.copying import copy, copy_to_file
 from finplan.tui.dialogs.sheet import Sheet, StepSheet
 from finplan.tui.dialogs.too_small import LEAST_HEIGHT, LEAST_WIDTH, TooSmall
-from finplan.tui.screens.pages import PAGES, load_all, page
+from finplan.tui.screens.pages import PAGES, page
 from finplan.tui.settings import Chosen, Memory
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.top_bar import AREAS, TopBar
@@ -81,10 +81,6 @@ class FinplanApp(WritingApp):
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Return the colours of roles for themes that do not name them."""
         return (DARK if self.current_theme.dark else LIGHT).variables
-
-    def on_ready(self) -> None:
-        """Load the other screens once the first one shows, so that going there is quick."""
-        self.run_worker(load_all, thread=True, group="load", exit_on_error=False)
 
     def on_resize(self, event: events.Resize) -> None:
         """Show one legible message while the terminal is too small."""

@@ -19,6 +19,7 @@ from finplan.tui.models.paint import tidy
 from finplan.tui.models.timers import Timer, alarms, timer_words, timers
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
+from finplan.tui.screens.pages import load_all
 from finplan.tui.thinking import THINK_S, gained, verdict
 from finplan.tui.widgets.painter import RoleApp
 
@@ -145,6 +146,11 @@ class ReadingApp(RoleApp):
         if view.fault:
             self.complain(view.fault)
 
+    @work(thread=True, group="load", exit_on_error=False)
+    def _load_screens(self) -> None:
+        """Load the other screens, so that going there is quick."""
+        load_all()
+
     def _follow_care(self) -> None:
         """Read the upkeep again where the data, the day or the years asked for are others."""
         if self.view is None or self._stamp is None:
@@ -237,6 +243,8 @@ class ReadingApp(RoleApp):
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Say so when a worker failed in a way nobody foresaw; the screens stay up."""
         if event.worker.is_finished and self._starting:
+            if event.worker.group == "read" and "read" in self._starting:
+                self.call_after_refresh(self._load_screens)  # once the first one shows
             self._starting.discard(event.worker.group)
             if not self._starting:
                 collector.resume()

@@ -100,11 +100,12 @@ class Shop(UpkeepShop):
         from finplan.services.planned import planned
 
         with self._open() as session:
-            measures, zone = Measures(session.units), session.zone or system_zone()
+            measures = Measures(session.units)
             with session.store.unit(writes=False) as unit:
                 workshops = sorted({project.workshop for project in active_projects(unit)})
                 installed = len(unit.pieces.names())
             if not workshops:
+                zone = session.zone or system_zone()
                 return View(
                     session.now, zone, None, None, (), measures=measures, installed=installed
                 )
@@ -119,6 +120,7 @@ class Shop(UpkeepShop):
                     cancelled=stopped,
                 )
             except NoPlan as fault:
+                zone = session.zone or system_zone()
                 ways_out = _ways_out(fault, zone)
                 return View(
                     session.now, zone, None, None, entries, str(fault), ways_out, measures=measures
@@ -129,7 +131,6 @@ class Shop(UpkeepShop):
                 made,
                 overview(session, made),
                 tuple(entry for entry in entries if entry.project in made.projects),
-                learned=_learned(session, made),
                 materials={name: materials(session, name) for name in made.projects},
                 measures=measures,
                 workshops=tuple(workshops),
@@ -346,14 +347,3 @@ def _meant(made: Planned | None) -> Meant | None:
     from finplan.services.undoing import Meant
 
     return Meant(tuple(made.projects), (made.workshop.name,)) if made else None
-
-
-def _learned(session: Session, made: Planned) -> dict[str, tuple[str, ...]]:
-    """Return what the dryness checks of this shop say of each finish that was checked."""
-    from finplan.services.learned import learned
-
-    said: dict[str, tuple[str, ...]] = {}
-    for one in learned(session, made.workshop.name):
-        finish = str(one.values["finish"])
-        said[finish] = (*said.get(finish, ()), one.sentence)
-    return said

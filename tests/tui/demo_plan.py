@@ -148,6 +148,7 @@ class DemoPlanned:
     progress: dict[str, Progress]
     finishes: dict[str, Finish]
     air: dict = field(default_factory=lambda: {"shed": demo_air()})
+    taught: dict = field(default_factory=dict)
 
     def ready_of(self, project: str) -> ProjectReady | None:
         return next((one for one in self.plan.ready if one.project == project), None)

@@ -25,10 +25,9 @@ class View:
 
     ``planned`` and ``overview`` are None while nothing is in the database. ``entries`` are
     oldest first. ``fault`` says why there is no plan though there are projects, ``ways_out`` what
-    would free one, a paragraph each. ``learned`` are
-    sentences on what the shop's checks taught, by finish; ``materials`` by project; ``measures``
-    writes numbers in the units asked for. ``installed`` counts the pieces in use while there is
-    no project. ``workshops`` are all there are, by name.
+    would free one, a paragraph each. ``materials`` are by project; ``measures`` writes numbers
+    in the units asked for. ``installed`` counts the pieces in use while there is no project.
+    ``workshops`` are all there are, by name.
     """
 
     now: dt.datetime
@@ -38,7 +37,6 @@ class View:
     entries: tuple[Entry, ...]
     fault: str = ""
     ways_out: tuple[str, ...] = ()
-    learned: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     materials: Mapping[str, Materials] = field(default_factory=dict)
     measures: Measures = field(default_factory=Measures)
     installed: int = 0

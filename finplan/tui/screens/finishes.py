@@ -64,15 +64,19 @@ class FinishesPage(Page):
     def _lines(self, width: int) -> tuple[Line, ...]:
         from finplan.library.load import cautions
         from finplan.services.finishes import facts_of
+        from finplan.services.learned import told_of
 
         view = self.owner.view
         key = self.query_one("#finishes", TableView).key
-        finish = view.planned.finishes.get(key) if view and view.planned else None
-        if view is None or finish is None:
+        made = view.planned if view else None
+        finish = made.finishes.get(key) if made else None
+        if view is None or made is None or finish is None:
             return ()
         known = cautions()
         words = tuple(known[one].text for one in finish.cautions if one in known)
-        learned = view.learned.get(key, ())
+        of_this = {place: belief for place, belief in made.taught.items() if place[0] == key}
+        told = told_of(of_this, made.workshop.name, made.finishes)
+        learned = tuple(one.sentence for one in told)
         facts = facts_of(finish, view.measures.units)
         return finish_lines(finish, facts, learned, words, width, view.measures)
 
