@@ -17,6 +17,12 @@ NAME = "finplan-remind"
 LABEL = "finplan.remind"
 EVERY_MINUTES = 5
 
+NOT_THERE = 127
+"""Exit status of a command that is not there, as shells have it."""
+
+_NO_TABLE = re.compile("no crontab|no such file", re.IGNORECASE)
+"""How the crons say that a person has no table."""
+
 _CRON_BEGIN = f"# {NAME}: begin (made by 'finplan remind install')"
 _CRON_END = f"# {NAME}: end"
 
@@ -69,8 +75,10 @@ def run_command(command: Sequence[str], text: str) -> Ran:
         done = subprocess.run(
             list(command), input=text, text=True, capture_output=True, check=False, timeout=30
         )
-    except (OSError, subprocess.TimeoutExpired) as error:
-        return Ran(127, str(error))
+    except subprocess.TimeoutExpired as error:
+        return Ran(1, str(error))
+    except OSError as error:
+        return Ran(NOT_THERE, str(error))
     return Ran(done.returncode, done.stdout if done.returncode == 0 else done.stderr)
 
 
@@ -84,7 +92,7 @@ def timer_kind(platform: str, run: Run = run_command) -> TimerKind:
         return TimerKind.LAUNCHD
     if run(("systemctl", "--user", "show-environment"), "").status == 0:
         return TimerKind.SYSTEMD
-    if run(("crontab", "-l"), "").status != 127:
+    if run(("crontab", "-l"), "").status != NOT_THERE:
         return TimerKind.CRON
     raise BadInput(
         "this system has neither a systemd of the user, cron nor launchd: run "
@@ -219,9 +227,18 @@ def _agent(command: Sequence[str]) -> bytes:
 
 
 def _crontab(run: Run) -> str:
-    """Return the present table; a person without one has an empty one."""
+    """Return the present table; a person without one has an empty one.
+
+    Raises:
+        BadInput: it can't be read: taken for empty, the person's own lines would be lost.
+    """
     ran = run(("crontab", "-l"), "")
-    return ran.output if ran.status == 0 else ""
+    if ran.status == 0:
+        return ran.output
+    if ran.status == NOT_THERE or _NO_TABLE.search(ran.output):
+        return ""
+    why = " ".join(ran.output.split())[:200] or f"exit status {ran.status}"
+    raise BadInput(f"the crontab can't be read ({why}): nothing was changed", "remind")
 
 
 def _without_block(table: str) -> str:

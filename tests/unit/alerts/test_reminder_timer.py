@@ -99,6 +99,16 @@ def test_cron_keeps_every_other_line_and_is_put_in_once():
     assert machine.crontab == f"{others}\n"
 
 
+def test_a_crontab_that_cannot_be_read_is_not_taken_for_empty():
+    def refused(command, text):
+        return Ran(1, "cannot lock the spool\n") if command == ("crontab", "-l") else Ran(0, "")
+
+    with pytest.raises(BadInput, match=r"can't be read \(cannot lock the spool\)"):
+        install_plan(TimerKind.CRON, COMMAND, Path("/none"), refused)
+    with pytest.raises(BadInput, match="nothing was changed"):
+        remove(TimerKind.CRON, Path("/none"), refused)
+
+
 def test_launchd_gets_the_words_as_they_are(tmp_path):
     plan = install_plan(TimerKind.LAUNCHD, COMMAND, tmp_path, Machine())
     (agent,) = (plistlib.loads(data) for data in plan.files.values())
