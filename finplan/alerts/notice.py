@@ -87,14 +87,17 @@ def _send_by_script(notice: Notice) -> None:
     program = shutil.which("osascript")
     if program is None:
         raise NotDelivered(_away("osascript is not there"))
-    done = subprocess.run(
-        [program, "-", notice.title[:_LONGEST], notice.body[:_LONGEST]],
-        input=_SCRIPT,
-        text=True,
-        capture_output=True,
-        check=False,
-        timeout=_TIMEOUT_S,
-    )
+    try:
+        done = subprocess.run(
+            [program, "-", notice.title[:_LONGEST], notice.body[:_LONGEST]],
+            input=_SCRIPT,
+            text=True,
+            capture_output=True,
+            check=False,
+            timeout=_TIMEOUT_S,
+        )
+    except (OSError, subprocess.TimeoutExpired) as error:
+        raise NotDelivered(_away(f"osascript: {type(error).__name__}")) from None
     if done.returncode != 0:
         raise NotDelivered(_away("osascript refused it"))
 

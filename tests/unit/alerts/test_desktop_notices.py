@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from finplan.alerts import notice
 from finplan.alerts.bell import ring
 from finplan.alerts.notice import NotDelivered, Notice, send_notice
 
@@ -100,6 +101,10 @@ def test_another_systems_script_gets_the_words_as_arguments(monkeypatch, tmp_pat
     assert (tmp_path / "args").read_text().splitlines() == ["-", 'x" & do shell script "y', "body"]
     fake.write_text("#!/bin/sh\nexit 1\n")
     with pytest.raises(NotDelivered, match="refused"):
+        send_notice(Notice("a", "b"))
+    fake.write_text("#!/bin/sh\nexec sleep 60\n")
+    monkeypatch.setattr(notice, "_TIMEOUT_S", 0.2)
+    with pytest.raises(NotDelivered, match="TimeoutExpired"):
         send_notice(Notice("a", "b"))
 
 
