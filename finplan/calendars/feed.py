@@ -23,6 +23,7 @@ REQUESTS_A_MINUTE = 60
 """For each client address; a subscriber asks a few times an hour (our choice)."""
 
 _READ_TIMEOUT_S = 10.0
+_AGAIN_S = 600
 _MOST_CLIENTS = 10_000
 
 PAGE_POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
@@ -126,12 +127,16 @@ class _Handler(BaseHTTPRequestHandler):
         known = len(parts) == 3 and hmac.compare_digest(
             parts[1].encode("utf-8", "replace"), self.server.token.encode()
         )
-        if known and parts[2] == CALENDAR_NAME:
-            self._serve(self.server.content.calendar(), "text/calendar; charset=utf-8", with_body)
-        elif known and parts[2] == PAGE_NAME:
-            self._serve(self.server.content.page(), "text/html; charset=utf-8", with_body)
-        else:
-            self._refuse(HTTPStatus.NOT_FOUND, {})
+        content = self.server.content
+        try:
+            if known and parts[2] == CALENDAR_NAME:
+                self._serve(content.calendar(), "text/calendar; charset=utf-8", with_body)
+            elif known and parts[2] == PAGE_NAME:
+                self._serve(content.page(), "text/html; charset=utf-8", with_body)
+            else:
+                self._refuse(HTTPStatus.NOT_FOUND, {})
+        except BadInput:  # such as no plan: who subscribes keeps what they have, and asks again
+            self._refuse(HTTPStatus.SERVICE_UNAVAILABLE, {"Retry-After": str(_AGAIN_S)})
 
     def _serve(self, served: Served, kind: str, with_body: bool) -> None:
         etag = f'"{served.etag or hashlib.sha256(served.body).hexdigest()[:32]}"'

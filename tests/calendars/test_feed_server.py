@@ -61,6 +61,16 @@ def test_a_changed_feed_is_sent_to_who_knows_the_old_one():
         assert (status, body) == (200, exported())
 
 
+def test_where_there_is_no_plan_who_subscribes_is_told_to_come_again():
+    def no_plan():
+        raise BadInput("there is no project yet")
+
+    with running(no_plan) as server:
+        status, headers, body = ask(server, f"/{TOKEN}/finplan.ics")
+        assert (status, headers["Retry-After"], body) == (503, "600", b"")
+        assert ask(server, f"/{TOKEN}/now")[0] == 200
+
+
 @pytest.mark.parametrize(
     "path",
     [
