@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from finplan.services.air import workshop_named
 from finplan.services.caldav import PUSHED_TO, Place, connected_to, keep_place, kept_place
+from finplan.services.gather import own_items
 from finplan.services.keep import workshop_replanned
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
@@ -114,7 +116,7 @@ def _reading(session: Session, whose: Whose) -> tuple[ZoneInfo, frozenset[str]]:
     """Return the workshop's zone and the UIDs of finplan's own calendar items."""
     with session.store.unit(writes=False) as unit:
         shop, _ = _found(unit, whose)
-        return find_zone(shop.zone), frozenset(str(row.uid) for row in unit.ledger.rows())
+        return find_zone(shop.zone), own_items(unit)
 
 
 def _keep(session: Session, whose: Whose, source: str, found: tuple[Stretch, ...]) -> Taken:
@@ -146,19 +148,8 @@ def _setting(session: Session, whose: Whose) -> str:
 
 
 def _found(unit: Unit, whose: Whose) -> tuple[Workshop, Person]:
-    shop = _workshop(unit, whose.workshop)
+    shop = workshop_named(unit, whose.workshop or None)
     return shop, _person(shop, whose.person)
-
-
-def _workshop(unit: Unit, name: str) -> Workshop:
-    names = list(unit.workshops.names())
-    if not name and len(names) == 1:
-        name = names[0]
-    if not names:
-        raise BadInput("there is no workshop yet: load a project, or try `finplan sample`")
-    if name not in names:
-        raise BadInput(f"say which workshop: {', '.join(names)}", "--workshop")
-    return unit.workshops.get(name)
 
 
 def _person(shop: Workshop, name: str) -> Person:

@@ -83,6 +83,11 @@ def last_written(entries: Mapping[str, tuple[Entry, ...]]) -> dt.datetime | None
     return max((e.recorded_at for of_one in entries.values() for e in of_one), default=None)
 
 
+def own_items(unit: Unit) -> frozenset[str]:
+    """Return the UIDs of finplan's own calendar items: a plan does not keep clear of itself."""
+    return frozenset(str(row.uid) for row in unit.ledger.rows())
+
+
 def air_of(
     unit: Unit, workshop: Workshop, facts: Mapping[str, Progress], now: dt.datetime
 ) -> dict[str, AirSeries]:

@@ -10,7 +10,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from finplan.services.gather import all_finishes
+from finplan.services.gather import all_finishes, own_items
+from finplan.services.reading import read_bytes
 from finplan.services.upkeep import install
 from finplan.services.when import system_zone
 from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
@@ -140,11 +141,12 @@ def blocked_from(session: Session, file: Path, zone: str) -> tuple[Blocked, ...]
         BadInput: the file is no calendar.
     """
     from finplan.calendars.busy import busy_times
-    from finplan.services.reading import read_bytes
 
     where = find_zone(zone)
     end = session.now + BUSY_AHEAD
-    busy = busy_times(read_bytes(file), session.now, end, where, str(file))
+    with session.store.unit(writes=False) as unit:
+        own = own_items(unit)
+    busy = busy_times(read_bytes(file), session.now, end, where, str(file), own)
     moment = dt.timedelta(microseconds=1)
     return tuple(
         Blocked(

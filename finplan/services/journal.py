@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.journal.entries import Entry, EntryKind
-from finplan.journal.standing import undone_uids
+from finplan.journal.standing import in_order, undone_uids
 from finplan.journal.undo import entry_to_undo, redo_entry, undo_entry
 from finplan.services.gather import active_projects
 from finplan.services.write import Recorded, append
@@ -35,8 +35,9 @@ def entries_of(session: Session, project: str | None = None) -> tuple[Listed, ..
         else:
             names = [unit.projects.get(project).name]
         journals = [unit.journal.of(name) for name in names]
-    listed = [Listed(e, e.uid in undone_uids(of_one)) for of_one in journals for e in of_one]
-    return tuple(sorted(listed, key=lambda one: (one.entry.recorded_at, one.entry.uid.int)))
+    undone = {uid for of_one in journals for uid in undone_uids(of_one)}
+    entries = in_order(entry for of_one in journals for entry in of_one)
+    return tuple(Listed(entry, entry.uid in undone) for entry in entries)
 
 
 def find_entry(session: Session, project: str, text: str) -> Entry:
@@ -71,7 +72,9 @@ def correct(
     Raises:
         BadInput: no such entry, or what it would say cannot have been so.
     """
-    target = next((one.entry for one in entries_of(session) if one.entry.uid == entry_uid), None)
+    with session.store.unit(writes=False) as unit:
+        journals = unit.journal.all().values()
+    target = next((e for of_one in journals for e in of_one if e.uid == entry_uid), None)
     if target is None:
         raise BadInput(f"the journal has no entry {entry_uid}: list it to see those there are")
     meant = target

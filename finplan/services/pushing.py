@@ -166,14 +166,16 @@ def _offers(
     told = [(one, known[one.row.uid]) for one in conflicts if one.row.uid in known]
     ticked = [(one, about) for one, about in told if one.ticked_at is not None]
     for conflict, about in sorted(ticked, key=lambda pair: (pair[0].ticked_at, pair[0].row.uid)):
-        if conflict.ticked_at is not None:
-            seen, step = _step_of(session, about)
+        seen, step = _step_of(session, about)
+        if conflict.ticked_at is not None and step is not None:
             yield Offer(conflict, step, conflict.ticked_at, seen.zone, ticked=True)
     for conflict, about in told:
         start = _moved_to(conflict, about)
         if start is None:
             continue
         seen, step = _step_of(session, about)
+        if step is None:
+            continue
         goes_on = about.start - step.start > dt.timedelta(minutes=1)
         if not goes_on:  # a later part of a step cannot be wished at an hour of its own
             yield _move(conflict, seen, step, start, about.steps)
@@ -189,11 +191,14 @@ def _moved_to(conflict: Conflict, about: Reminder) -> dt.datetime | None:
     return start if start != about.start else None
 
 
-def _step_of(session: Session, about: Reminder) -> tuple[Planned, PlannedStep]:
-    """Return the first step that an item is about and that is left to do, with the plan."""
-    names = (about.steps[0].split("/", 1)[0],)
-    seen = planned(session, names)
-    return seen, next(one for one in seen.plan.steps if one.id in about.steps and not one.done)
+def _step_of(session: Session, about: Reminder) -> tuple[Planned, PlannedStep | None]:
+    """Return the first step that an item is about and that is left to do, with the plan.
+
+    None where somebody recorded it, or the plan came to have it no more, during the push.
+    """
+    seen = planned(session, (about.steps[0].split("/", 1)[0],))
+    left = (one for one in seen.plan.steps if one.id in about.steps and not one.done)
+    return seen, next(left, None)
 
 
 def _move(

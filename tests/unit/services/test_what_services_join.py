@@ -9,10 +9,12 @@ import pytest
 
 from finplan.planning.request import NoPlan
 from finplan.services.air import add_reading, space_air
+from finplan.services.calendar import export_calendar
 from finplan.services.dry import dry
 from finplan.services.due import due
 from finplan.services.editing import edit_project
 from finplan.services.finishes import facts_of, list_finishes
+from finplan.services.installing import blocked_from
 from finplan.services.journal import correct, entries_of, find_entry
 from finplan.services.litres import litres_by_step
 from finplan.services.materials import materials
@@ -175,6 +177,20 @@ def test_readings_to_come_are_not_known_yet(session, at):
     stretch = (friday.now - dt.timedelta(hours=1), friday.now + dt.timedelta(hours=2))
     assert 4.0 in space_air(friday, None, None, *stretch).temperature_c
     assert 4.0 not in space_air(session, None, None, *stretch).temperature_c
+
+
+def test_sessions_of_our_own_in_a_calendar_block_no_day_of_a_piece(session, tmp_path):
+    file = tmp_path / "mine.ics"
+    export_calendar(session, ["bench"], file)
+    assert b"TRANSP:OPAQUE" in file.read_bytes()
+    assert blocked_from(session, file, "Europe/Oslo") == ()
+
+
+def test_an_entry_of_a_project_put_aside_can_be_corrected(session):
+    coat_one(session)
+    meant = find_entry(session, "bench", "last")
+    put_aside(session, "bench")
+    assert correct(session, meant.uid, {"amount_l": 0.3}).subject == meant
 
 
 def test_a_correction_keeps_the_entry(session):
