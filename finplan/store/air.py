@@ -133,12 +133,6 @@ class Air:
             )
         )
 
-    def remove(self, workshop: str, space: str, kind: AirSource = AirSource.READING) -> int:
-        """Forget a space's air of one kind (an old forecast), and return how many steps."""
-        _refuse_computed(kind)
-        gone = delete(AirRow).where(_of(workshop, space, kind))
-        return int(self._session.connection().execute(gone).rowcount)
-
 
 def _of(workshop: str, space: str, kind: AirSource) -> ColumnElement[bool]:
     return and_(

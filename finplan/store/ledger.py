@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import uuid
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 
-from sqlalchemy import delete
 from sqlmodel import Field, Session, col, select
 
 from finplan.store.base import Table
@@ -29,11 +27,9 @@ class Ledger:
     def __init__(self, session: Session) -> None:
         self._session = session
 
-    def rows(self, projects: Collection[str] | None = None) -> tuple[LedgerRow, ...]:
-        """Return the rows of some projects (None: of all), by uid."""
+    def rows(self) -> tuple[LedgerRow, ...]:
+        """Return all rows by uid."""
         query = select(CalendarItemRow).order_by(col(CalendarItemRow.uid))
-        if projects is not None:
-            query = query.where(col(CalendarItemRow.project).in_(list(projects)))
         return tuple(
             from_json(LedgerRow, row.document, f"calendar item {row.uid}")
             for row in self._session.exec(query).all()
@@ -46,9 +42,3 @@ class Ledger:
                 CalendarItemRow(uid=str(row.uid), project=row.project, document=to_json(row))
             )
         self._session.flush()
-
-    def remove(self, uids: Iterable[uuid.UUID]) -> None:
-        """Forget rows whose items have been gone from every calendar for long enough."""
-        for uid in uids:
-            gone = delete(CalendarItemRow).where(col(CalendarItemRow.uid) == str(uid))
-            self._session.connection().execute(gone)
