@@ -10,7 +10,8 @@ from finplan.calendars.clean import clean_line
 from finplan.tracking.drying_now import Drying
 from finplan.tracking.due import DueItem, DueState
 from finplan.tracking.reminder import GOVERNS
-from finplan.tracking.wording import clock_words, when_words
+from finplan.tracking.wording import clock_words
+from finplan.trade.moments import short_moment
 
 _SIGNS = {
     DueState.OVERDUE: "!",
@@ -57,7 +58,7 @@ def what_now_page(
         now: the hour, timezone-aware.
     """
     body = [
-        f"<h1>What now</h1><p>{escape(when_words(now, zone))}</p>",
+        f"<h1>What now</h1><p>{escape(short_moment(now, zone))}</p>",
         _section("To do", [_due(item, zone) for item in due], "Nothing is due."),
         _section("Drying", [_drying(surface, zone) for surface in drying], "Nothing is drying."),
         _section("Upkeep", [_due(*one) for one in upkeep], "") if upkeep else "",
@@ -88,12 +89,12 @@ def _due(item: DueItem, zone: dt.tzinfo) -> str:
 
 def _stretch(item: DueItem, zone: dt.tzinfo) -> str:
     if item.state is DueState.CLOSING:
-        return f"until {when_words(item.until, zone)}"
+        return f"until {short_moment(item.until, zone)}"
     same_day = item.at.astimezone(zone).date() == item.until.astimezone(zone).date()
-    until = clock_words(item.until, zone) if same_day else when_words(item.until, zone)
+    until = clock_words(item.until, zone) if same_day else short_moment(item.until, zone)
     if item.at == item.until:
-        return f"from {when_words(item.at, zone)}"
-    return f"{when_words(item.at, zone)} to {until}"
+        return f"from {short_moment(item.at, zone)}"
+    return f"{short_moment(item.at, zone)} to {until}"
 
 
 def _drying(surface: Drying, zone: dt.tzinfo) -> str:
@@ -102,10 +103,10 @@ def _drying(surface: Drying, zone: dt.tzinfo) -> str:
     words = [f"{surface.goal.value}: {share} % of the safe time"]
     if surface.likely is not None and surface.safe is not None:
         words.append(
-            f"likely {when_words(surface.likely, zone)}, safe {when_words(surface.safe, zone)}"
+            f"likely {short_moment(surface.likely, zone)}, safe {short_moment(surface.safe, zone)}"
         )
     if surface.window_closes is not None:
-        words.append(f"next coat until {when_words(surface.window_closes, zone)}")
+        words.append(f"next coat until {short_moment(surface.window_closes, zone)}")
     return (
         f"<li>{_text(surface.title)}: {_text(surface.batch + load)}"
         f'<progress max="100" value="{share}">{share} %</progress>'

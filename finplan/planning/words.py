@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.planning.items import Item
 from finplan.trade.finishes import Stage
-from finplan.trade.moments import short_date
+from finplan.trade.moments import short_moment
 
 
 def instant(at_s: float) -> dt.datetime:
@@ -17,8 +17,7 @@ def instant(at_s: float) -> dt.datetime:
 
 def hour(at_s: float, zone: ZoneInfo) -> str:
     """Day and hour in the shop's zone, like ``Tue 3 Nov 18:30``."""
-    local = instant(at_s).astimezone(zone)
-    return f"{short_date(local)} {local:%H:%M}"
+    return short_moment(instant(at_s), zone)
 
 
 def length(seconds: float) -> str:

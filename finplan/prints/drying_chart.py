@@ -19,10 +19,10 @@ from finplan.prints.figures import (
     new_figure,
     number,
     styled,
-    written,
 )
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Stage
+from finplan.trade.moments import short_moment
 from finplan.trade.quantities import Units
 
 if TYPE_CHECKING:
@@ -95,8 +95,9 @@ def _sentence(picture: DryingPicture) -> str:
     safe = _instant(picture.clock.ready(ended_s, picture.stage))
     zone = picture.zone
     return (
-        f"{picture.stage.value.capitalize()}: likely {written(likely, zone)}, safe "
-        f"{written(safe, zone)}, coated until {written(picture.ended, zone)}, times in {zone.key}."
+        f"{picture.stage.value.capitalize()}: likely {short_moment(likely, zone)}, safe "
+        f"{short_moment(safe, zone)}, coated until {short_moment(picture.ended, zone)}, "
+        f"times in {zone.key}."
     )
 
 

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import short_date
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -117,7 +118,7 @@ def days(
     ticks = [tick for tick in ticks if start <= tick <= end]
     ticks = ticks[:: -(-len(ticks) // _MOST_DATES)] if ticks else []
     axes.set_xticks([number(tick) for tick in ticks])
-    axes.set_xticklabels([_day(tick.astimezone(zone)) for tick in ticks] if named else [])
+    axes.set_xticklabels([short_date(tick.astimezone(zone)) for tick in ticks] if named else [])
 
 
 def number(instant: dt.datetime) -> float:
@@ -129,13 +130,6 @@ def _midnight(day: dt.date, zone: ZoneInfo) -> dt.datetime:
     return dt.datetime.combine(day, dt.time(0), zone)
 
 
-def _day(local: dt.datetime) -> str:
-    months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-    names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    return f"{names[local.weekday()]} {local.day} {months[local.month - 1]}"
-
-
-def written(instant: dt.datetime, zone: ZoneInfo) -> str:
-    """Return day and time of day as a picture says them: ``Mon 5 Oct 18:30``."""
-    local = instant.astimezone(zone)
-    return f"{_day(local)} {local:%H:%M}"
+def shortened(text: str, most: int) -> str:
+    """Return a text of at most so many letters, an ellipsis where it was cut."""
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"

@@ -20,7 +20,7 @@ from finplan.prints.figures import (
     styled,
 )
 from finplan.trade.errors import BadInput
-from finplan.trade.quantities import L_PER_GALLON, Units, format_volume
+from finplan.trade.quantities import FLUID_OUNCES_PER_GALLON, L_PER_GALLON, Units, format_volume
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -181,4 +181,8 @@ def _unit(picture: LitresPicture) -> tuple[str, float]:
         return "litres", 1.0
     most = max(bar.litres for bar in picture.bars)
     gallons = most >= L_PER_GALLON
-    return ("US gallons", L_PER_GALLON) if gallons else ("US fluid ounces", L_PER_GALLON / 128.0)
+    return (
+        ("US gallons", L_PER_GALLON)
+        if gallons
+        else ("US fluid ounces", L_PER_GALLON / FLUID_OUNCES_PER_GALLON)
+    )

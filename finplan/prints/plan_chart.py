@@ -22,9 +22,10 @@ from finplan.prints.figures import (
     days,
     new_figure,
     number,
+    shortened,
     styled,
-    written,
 )
+from finplan.trade.moments import short_moment
 from finplan.trade.quantities import Units
 from finplan.trade.steps import DUSTY_KINDS, WAITING_KINDS, WET_KINDS, Side, StepKind
 
@@ -103,7 +104,7 @@ def plan_chart(picture: PlanPicture, kind: Kind) -> bytes:
         one = len(picture.titles) == 1
         title = ", ".join(picture.titles.values() if one else picture.titles)
         figure.text(
-            0.02, 1 - 0.3 / height, _short(title, 90), fontsize=13, weight="bold", va="center"
+            0.02, 1 - 0.3 / height, shortened(title, 90), fontsize=13, weight="bold", va="center"
         )
         figure.text(0.02, 0.12 / height, _foot(picture), fontsize=6.8, color=PALE_INK, va="bottom")
         _legend(axes)
@@ -112,7 +113,7 @@ def plan_chart(picture: PlanPicture, kind: Kind) -> bytes:
 
 def _foot(picture: PlanPicture) -> str:
     return (
-        f"Planned {written(picture.plan.now, picture.zone)}, times in {picture.zone.key}. "
+        f"Planned {short_moment(picture.plan.now, picture.zone)}, times in {picture.zone.key}. "
         "An estimate: the label, the safety data sheet and local rules come first."
     )
 
@@ -128,13 +129,9 @@ def _rows(
             of_row = [step for step in own if (step.batch, step.load) == (batch, load)]
             label = batch if of_row[0].loads == 1 else f"{batch} {load}/{of_row[0].loads}"
             if len(titles) > 1:
-                label = f"{_short(project, 20)}\n{label}"
-            found.append((_short(label, 42), of_row))
+                label = f"{shortened(project, 20)}\n{label}"
+            found.append((shortened(label, 42), of_row))
     return found
-
-
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
 def _span(steps: Sequence[PlannedStep], picture: PlanPicture) -> tuple[dt.datetime, dt.datetime]:
@@ -251,7 +248,7 @@ def _draw_ready(
     axes.text(
         min(number(ready.safe), axes.get_xlim()[1]),
         last + 0.42,
-        f"ready {written(ready.safe, picture.zone)}{' →' if beyond else ''} ",
+        f"ready {short_moment(ready.safe, picture.zone)}{' →' if beyond else ''} ",
         fontsize=7.5,
         ha="right",
         va="center",

@@ -16,6 +16,7 @@ from finplan.prints.figures import (
     Kind,
     bytes_of,
     new_figure,
+    shortened,
     styled,
 )
 from finplan.tracking.upkeep.cycle import Work
@@ -76,8 +77,8 @@ def upkeep_chart(picture: UpkeepPicture, kind: Kind) -> bytes:
     """
     if len(picture.pieces) > MOST_ROWS:
         raise BadInput(
-            f"{len(picture.pieces)} pieces can't be told apart in one picture: name a place with "
-            f"at most {MOST_ROWS}",
+            f"{len(picture.pieces)} pieces can't be told apart in one picture, {MOST_ROWS} can: "
+            "see `finplan upkeep` for all",
             "chart",
         )
     rows = _ROW_IN * max(len(picture.pieces), 3)
@@ -125,7 +126,7 @@ def _draw_pieces(axes: Axes, picture: UpkeepPicture) -> None:
     axes.set_xlim(_number(dt.date(first, 1, 1)), _number(dt.date(last + 1, 1, 1)))
     axes.set_ylim(max(len(picture.pieces), 3) - 0.5, -0.8)
     axes.set_yticks(range(len(picture.pieces)))
-    axes.set_yticklabels([_short(piece.label, 36) for piece in picture.pieces], fontsize=7.5)
+    axes.set_yticklabels([shortened(piece.label, 36) for piece in picture.pieces], fontsize=7.5)
     axes.tick_params(axis="both", length=0)
     for edge in ("top", "right", "left"):
         axes.spines[edge].set_visible(False)
@@ -213,7 +214,3 @@ def _legend(axes: Axes) -> None:
 
 def _number(day: dt.date) -> float:
     return float(day.toordinal())
-
-
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"

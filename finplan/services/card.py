@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.prints.card import Card, CardDay, CardLine, Label
-from finplan.prints.figures import written
 from finplan.services.planned import planned
 from finplan.services.reading import write_whole
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import short_date, short_moment
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS, StepKind
 
@@ -77,13 +77,14 @@ def paper_pt(units: Units) -> tuple[float, float]:
 def _head(seen: Planned, project: str) -> tuple[str, ...]:
     made, zone = seen.projects[project], seen.zone
     lines = [
-        f"Planned {written(seen.plan.now, zone)}, times in {zone.key}. All dates are safe ones."
+        f"Planned {short_moment(seen.plan.now, zone)}, times in {zone.key}. "
+        "All dates are safe ones."
     ]
     if made.invented:
         lines.insert(0, "Invented sample data.")
     ready = seen.ready_of(project)
     if ready is not None:
-        likely, safe = written(ready.likely, zone), written(ready.safe, zone)
+        likely, safe = short_moment(ready.likely, zone), short_moment(ready.safe, zone)
         lines.append(f"Ready {safe}" + (f", likely {likely}." if likely != safe else "."))
     for batch in made.batches:
         parts = [part for part in made.parts if part.name in batch.parts]
@@ -125,7 +126,7 @@ def _days(seen: Planned, steps: list[PlannedStep], units: Units) -> tuple[CardDa
 
 
 def _day(instant: dt.datetime, zone: ZoneInfo) -> str:
-    return written(instant, zone).rpartition(" ")[0]
+    return short_date(instant.astimezone(zone))
 
 
 def _line(
@@ -149,7 +150,9 @@ def _line(
     if step.waits_for is not None:
         notes.append(_wait(step.waits_for, seen.zone))
     if step.window_closes is not None and step.kind is StepKind.COAT:
-        notes.append(f"Next coat without scuffing until {written(step.window_closes, seen.zone)}.")
+        notes.append(
+            f"Next coat without scuffing until {short_moment(step.window_closes, seen.zone)}."
+        )
     short = tuple(caution.key.replace("-", " ") for caution in seen.cautions_at(step))
     return CardLine(
         f"{start:%H:%M}–{end:%H:%M}",
@@ -161,8 +164,8 @@ def _line(
 
 def _wait(wait: WaitsFor, zone: ZoneInfo) -> str:
     return (
-        f"Not before {written(wait.safe, zone)}: {wait.stage.value}, safe "
-        f"(likely {written(wait.likely, zone)})."
+        f"Not before {short_moment(wait.safe, zone)}: {wait.stage.value}, safe "
+        f"(likely {short_moment(wait.likely, zone)})."
     )
 
 
@@ -187,13 +190,13 @@ def _coat(seen: Planned, coat: PlannedStep) -> str:
     finish = seen.step_as_made(coat).finish or ""
     side = "" if coat.side.value == "all" else f", {coat.side.value} side"
     if coat.done:
-        return f"☑ coat {coat.coat}{side}: on since {written(coat.end, seen.zone)}"
+        return f"☑ coat {coat.coat}{side}: on since {short_moment(coat.end, seen.zone)}"
     handle_s = seen.clock(finish, coat.space).ready(coat.end.timestamp(), Stage.DRY_TO_HANDLE)
-    planned_for = written(coat.start, seen.zone)
+    planned_for = short_moment(coat.start, seen.zone)
     if handle_s > 4e10:
         return f"☐ coat {coat.coat}{side}: planned {planned_for}"
     handle = dt.datetime.fromtimestamp(handle_s, dt.UTC)
     return (
         f"☐ coat {coat.coat}{side}: planned {planned_for}, handle from "
-        f"{written(handle, seen.zone)}; on ____________"
+        f"{short_moment(handle, seen.zone)}; on ____________"
     )

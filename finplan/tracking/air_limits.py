@@ -11,7 +11,7 @@ from finplan.planning.plan import PlannedStep
 from finplan.tracking.drying_now import clocks_of_request
 from finplan.tracking.reminder import Reminder, Role
 from finplan.tracking.scene import Scene
-from finplan.tracking.wording import when_words
+from finplan.trade.moments import short_moment
 from finplan.trade.steps import WET_KINDS
 
 DAYS_AHEAD = 5
@@ -56,7 +56,7 @@ def _warn(scene: Scene, planned: PlannedStep, danger: Spoiling) -> Reminder:
         remedy = "Warm or air the space then, or put the coat off."
     lines = [
         f"{planned.title}, {planned.batch}: {danger.cause.value} from "
-        f"{when_words(begins, scene.zone)}.",
+        f"{short_moment(begins, scene.zone)}.",
         f"{danger.sentence[:1].upper()}{danger.sentence[1:]}.",
         remedy,
     ]

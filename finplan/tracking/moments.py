@@ -10,7 +10,8 @@ from finplan.planning.plan import PlannedStep
 from finplan.tracking.reminder import Reminder, Role
 from finplan.tracking.scene import Scene
 from finplan.tracking.surfaces import loads_of, surfaces_of
-from finplan.tracking.wording import day_words, length_words, when_words
+from finplan.tracking.wording import day_words, length_words
+from finplan.trade.moments import short_moment
 from finplan.trade.steps import StepKind
 
 DEADLINE_BLOCK = dt.timedelta(minutes=15)
@@ -61,7 +62,7 @@ def cured_reminders(scene: Scene) -> Iterator[Reminder]:
         if left:
             last = max(left, key=lambda planned: (planned.end, planned.id))
             batches = ", ".join(dict.fromkeys(planned.batch for planned in releases))
-            likely, safe = (when_words(at, scene.zone) for at in (ready.likely, ready.safe))
+            likely, safe = (short_moment(at, scene.zone) for at in (ready.likely, ready.safe))
             lines = [f"Cured ({batches}): likely {likely}, safe {safe}."]
             if ready.in_service_by is not None:
                 noon = dt.datetime.combine(ready.in_service_by, dt.time(12), scene.zone)
@@ -91,13 +92,13 @@ def _opens(scene: Scene, below: PlannedStep, above: PlannedStep) -> Iterator[Rem
     if wait is None:
         return
     lines = [
-        f"{_name(above)}: {wait.stage.value} likely {when_words(wait.likely, scene.zone)}, "
-        f"safe {when_words(wait.safe, scene.zone)}.",
+        f"{_name(above)}: {wait.stage.value} likely {short_moment(wait.likely, scene.zone)}, "
+        f"safe {short_moment(wait.safe, scene.zone)}.",
         _planned_words(scene, above),
     ]
     end = above.start
     if below.window_closes is not None:
-        closes = when_words(below.window_closes, scene.zone)
+        closes = short_moment(below.window_closes, scene.zone)
         lines.append(f"Without scuffing it may go on until {closes}.")
         end = max(end, below.window_closes)
     stretch = (wait.safe, max(end, wait.safe + DEADLINE_BLOCK))
@@ -113,12 +114,12 @@ def _closes(
         return
     lead = dt.timedelta(minutes=scene.settings.window_lead_minutes)
     chance = _last_chance(stretches, above, closes)
-    lines = [f"{_name(above)} goes on without scuffing until {when_words(closes, scene.zone)}."]
+    lines = [f"{_name(above)} goes on without scuffing until {short_moment(closes, scene.zone)}."]
     if chance is None:
         lines.append("No work window is left before that: make time, or scuff first.")
         alarm_at = closes - NO_WINDOW_LEAD
     else:
-        lines.append(f"The last work window before that begins {when_words(chance, scene.zone)}.")
+        lines.append(f"The last work window before that begins {short_moment(chance, scene.zone)}.")
         alarm_at = chance - lead
     lines.append(_planned_words(scene, above))
     stretch = (closes - DEADLINE_BLOCK, closes)
@@ -143,8 +144,9 @@ def _check_wanted(scene: Scene, below: PlannedStep, above: PlannedStep) -> Itera
     if wait is None or wait.safe - wait.likely < apart:
         return
     lines = [
-        f"{_name(below)} is likely {wait.stage.value} from {when_words(wait.likely, scene.zone)}, "
-        f"safe from {when_words(wait.safe, scene.zone)}.",
+        f"{_name(below)} is likely {wait.stage.value} from "
+        f"{short_moment(wait.likely, scene.zone)}, "
+        f"safe from {short_moment(wait.safe, scene.zone)}.",
         "Press a clean finger on a hidden spot and record what you find: the next coat may come "
         "sooner, and finplan learns this finish in your shop.",
     ]
@@ -158,8 +160,8 @@ def _may_begin(scene: Scene, planned: PlannedStep, role: Role, words: str) -> It
     if wait is None:
         return
     lines = [
-        f"{_name(planned)}: {wait.stage.value} likely {when_words(wait.likely, scene.zone)}, "
-        f"safe {when_words(wait.safe, scene.zone)}.",
+        f"{_name(planned)}: {wait.stage.value} likely {short_moment(wait.likely, scene.zone)}, "
+        f"safe {short_moment(wait.safe, scene.zone)}.",
         _planned_words(scene, planned),
     ]
     stretch = (wait.safe, max(planned.start, wait.safe + DEADLINE_BLOCK))
@@ -187,7 +189,7 @@ def _wipe(scene: Scene, coat: PlannedStep, wipe: PlannedStep) -> Reminder:
 
 
 def _planned_words(scene: Scene, planned: PlannedStep) -> str:
-    when = when_words(planned.start, scene.zone)
+    when = short_moment(planned.start, scene.zone)
     return f"Planned for {when}, takes {length_words(planned.minutes)}."
 
 

@@ -13,11 +13,11 @@ from finplan.tracking.wording import (
     amount_words,
     clock_words,
     length_words,
-    when_words,
     whole_minute_down,
     whole_minute_up,
 )
 from finplan.trade.finishes import Chemistry
+from finplan.trade.moments import short_moment
 from finplan.trade.quantities import format_area
 from finplan.trade.steps import WAITING_KINDS
 
@@ -126,8 +126,8 @@ def _session_lines(scene: Scene, pieces: tuple[Piece, ...]) -> Iterator[str]:
         wait = piece.step.waits_for
         if wait is not None:
             yield (
-                f"  waits for {wait.stage.value}: likely {when_words(wait.likely, scene.zone)}, "
-                f"safe {when_words(wait.safe, scene.zone)}"
+                f"  waits for {wait.stage.value}: likely {short_moment(wait.likely, scene.zone)}, "
+                f"safe {short_moment(wait.safe, scene.zone)}"
             )
         cautions |= dict.fromkeys(scene.cautions_at(piece.step))
     if cautions:

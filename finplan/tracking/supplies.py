@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from finplan.planning.plan import PlannedStep
 from finplan.tracking.reminder import GOVERNS, Reminder, Role
 from finplan.tracking.scene import Scene
-from finplan.tracking.wording import amount_words, when_words
+from finplan.tracking.wording import amount_words
+from finplan.trade.moments import short_moment
 
 
 def buying_reminders(scene: Scene) -> Iterator[Reminder]:
@@ -29,7 +30,7 @@ def _buy(scene: Scene, project: str, finish: str, steps: list[PlannedStep]) -> R
     day = needed - dt.timedelta(days=scene.settings.buy_lead_days)
     start = dt.datetime.combine(day, dt.time.min, dt.UTC)
     title = scene.request.finishes[finish].title
-    lines = [f"{title} is first needed {when_words(first.start, scene.zone)}: {first.title}."]
+    lines = [f"{title} is first needed {short_moment(first.start, scene.zone)}: {first.title}."]
     known = [scene.notes.litres[step.id] for step in steps if step.id in scene.notes.litres]
     if len(known) == len(steps):
         lines.append(f"All coats together take {amount_words(sum(known), scene.request.units)}.")

@@ -9,7 +9,8 @@ from finplan.planning.request import PlanRequest
 from finplan.tracking.reminder import Reminder, ReminderNotes, ReminderSettings, Role
 from finplan.tracking.scene import Scene
 from finplan.tracking.sessions import about_step
-from finplan.tracking.wording import length_words, when_words
+from finplan.tracking.wording import length_words
+from finplan.trade.moments import short_moment
 from finplan.trade.steps import WAITING_KINDS
 
 
@@ -43,7 +44,7 @@ def tasks_of(
 def _task(scene: Scene, step: PlannedStep) -> Reminder:
     load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
     words = "; ".join([*about_step(scene, step), length_words(step.minutes)])
-    lines = [f"{when_words(step.start, scene.zone)}: {words}", "Tick it off once it is done."]
+    lines = [f"{short_moment(step.start, scene.zone)}: {words}", "Tick it off once it is done."]
     lines += [f"- {caution}" for caution in scene.cautions_at(step)]
     title = f"{step.title} ({step.batch}{load})"
     task = scene.reminder(Role.TASK, step, title, lines, (step.start, step.end), None)

@@ -32,11 +32,6 @@ def clock_words(moment: dt.datetime, zone: dt.tzinfo) -> str:
     return f"{local.hour:02}:{local.minute:02}"
 
 
-def when_words(moment: dt.datetime, zone: dt.tzinfo) -> str:
-    """Return local day and time, such as ``Sat 3 Oct 18:30``."""
-    return f"{day_words(moment, zone)} {clock_words(moment, zone)}"
-
-
 def length_words(minutes: float) -> str:
     """Return a length of time, such as ``45 min`` or ``1 h 35 min``."""
     whole = math.ceil(minutes - 1e-9)

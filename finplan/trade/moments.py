@@ -139,6 +139,12 @@ def short_date(day: dt.date) -> str:
     return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
+def short_moment(instant: dt.datetime, zone: dt.tzinfo) -> str:
+    """Return an instant as ``Sat 7 Nov 18:00`` in the given zone."""
+    local = instant.astimezone(zone)
+    return f"{short_date(local)} {local:%H:%M}"
+
+
 def format_duration(hours: float) -> str:
     """Return a duration as ``1 h 30 min`` or ``45 min``, from a day on ``2 d 4 h``."""
     minutes = round(abs(hours) * 60)

@@ -10,7 +10,7 @@ from finplan.planning.make import make_plan
 from finplan.tracking.quiet import quiet_stretch
 from finplan.tracking.reminder import IN_THE_SHOP, Role
 from finplan.tracking.reminders import reminders_of
-from finplan.tracking.wording import when_words
+from finplan.trade.moments import short_moment
 from finplan.trade.steps import StepKind
 from tests.calendars.lint import faults
 from tests.calendars.shop import exported, reminder
@@ -34,7 +34,7 @@ def test_the_quiet_hours_end_at_their_local_hour(zone, evening, hours):
     midnight = dt.datetime.combine(evening, dt.time(23, 30), place).astimezone(dt.UTC)
     quiet = quiet_stretch(midnight, TEN, SEVEN, place)
     assert (quiet.end - quiet.start).total_seconds() / 3600 == hours
-    assert when_words(quiet.end, place).endswith("07:00")
+    assert short_moment(quiet.end, place).endswith("07:00")
     assert quiet_stretch(quiet.end, TEN, SEVEN, place) is None
     last = quiet.end - dt.timedelta(minutes=1)
     assert quiet_stretch(last, TEN, SEVEN, place) == quiet
@@ -54,7 +54,7 @@ def test_the_hour_that_comes_twice_is_two_instants():
     place = ZoneInfo("Europe/Oslo")
     first = dt.datetime(2026, 10, 25, 0, 30, tzinfo=dt.UTC)
     again = first + dt.timedelta(hours=1)
-    assert when_words(first, place) == when_words(again, place) == "Sun 25 Oct 02:30"
+    assert short_moment(first, place) == short_moment(again, place) == "Sun 25 Oct 02:30"
     two = [
         exported([reminder(start=moment, end=moment + dt.timedelta(hours=2), alarm_at=None)])
         for moment in (first, again)
