@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from finplan.air.psychrometrics import FloatArray
+from finplan.air.psychrometrics import ZERO_C_IN_K, FloatArray
 from finplan.air.series import AirSeries
-from finplan.air.sorption import emc_percent, follow
+from finplan.air.sorption import SETTLED_HOURS, emc_percent, follow, mean_of_first
 from finplan.trade.numbers import Number
 
 FIBRE_SATURATION_PERCENT = Number(
@@ -74,7 +74,7 @@ class BoardDrying:
     """
 
     def __init__(self, air: AirSeries, board: Board, depth_mm: float = OUTER_MM.value) -> None:
-        kelvin = air.temperature_c + 273.15
+        kelvin = air.temperature_c + ZERO_C_IN_K
         energy = ACTIVATION_J_PER_MOL.value / _GAS_J_PER_MOL_K
         self._at_s = air.at_s
         self._speed = np.exp(-energy * (1.0 / kelvin - 1.0 / _REFERENCE_K))
@@ -84,7 +84,7 @@ class BoardDrying:
         self._weights = layer_weights(board, depth_mm)
         self._rest = 1.0 - float(self._weights.sum())
         steps_h = np.diff(self._aged_s) / _HOUR_S
-        begin = float(self._emc[: 14 * 24].mean())
+        begin = mean_of_first(self._emc, np.diff(air.at_s) / _HOUR_S, SETTLED_HOURS)
         self._modes = np.stack(
             [follow(self._emc, steps_h, tau / _HOUR_S, begin) for tau in self._tau_s.tolist()], 1
         )

@@ -9,9 +9,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from finplan.air.psychrometrics import FloatArray, humidity_of_vapour_percent, vapour_pressure_pa
-from finplan.air.series import AirSeries, AirSource, check_air, source_code
+from finplan.air.series import AirSeries, AirSource, source_code
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import find_zone
 from finplan.trade.workshop import MonthlyNormals
+from finplan.trade.workshop_checks import check_normals
 
 WARMEST_HOUR = 15.0
 """Local hour of the day's highest temperature (common practice, no source)."""
@@ -19,24 +21,6 @@ WARMEST_HOUR = 15.0
 _HOUR_S = 3600.0
 _DAY_S = 86400.0
 _MONTHS = 12
-
-
-def check_normals(normals: MonthlyNormals, where: str = "monthly normals") -> None:
-    """Refuse normals that are no climate.
-
-    Raises:
-        BadInput: not twelve values, values that no air has, or a negative daily swing.
-    """
-    columns = (normals.mean_c, normals.daily_swing_c, normals.mean_rh_percent)
-    if any(len(column) != _MONTHS for column in columns):
-        raise BadInput("give twelve values each, January first", where)
-    for month in range(_MONTHS):
-        place = f"{where}, month {month + 1}"
-        check_air(normals.mean_c[month], normals.mean_rh_percent[month], place)
-        if not 0.0 <= normals.daily_swing_c[month] <= 40.0:
-            raise BadInput(
-                f"daily swing {normals.daily_swing_c[month]:g} °C: give one from 0 to 40 °C", place
-            )
 
 
 def normals_series(normals: MonthlyNormals, zone: str, start_s: float, end_s: float) -> AirSeries:
@@ -56,7 +40,7 @@ def normals_series(normals: MonthlyNormals, zone: str, start_s: float, end_s: fl
     Raises:
         BadInput: an unknown zone, an empty stretch, or normals that are no climate.
     """
-    check_normals(normals)
+    check_normals(normals, "monthly normals")
     if not end_s > start_s:
         raise BadInput("the stretch of air ends before it begins: give a later end")
     first = float(np.floor(start_s / _HOUR_S) * _HOUR_S)
@@ -73,26 +57,12 @@ def normals_series(normals: MonthlyNormals, zone: str, start_s: float, end_s: fl
     return AirSeries(at_s, temperature, humidity, source)
 
 
-def zone_of(name: str) -> zoneinfo.ZoneInfo:
-    """Return a time zone by its IANA name.
-
-    Raises:
-        BadInput: no such zone.
-    """
-    try:
-        return zoneinfo.ZoneInfo(name)
-    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError) as error:
-        raise BadInput(
-            f"{name[:60]!r} is no time zone: give an IANA name such as Europe/Oslo"
-        ) from error
-
-
 def utc_offsets_s(zone: str, at_s: FloatArray) -> FloatArray:
     """Offset of local time from UTC at rising instants, seconds.
 
     Asks once a day and, on days the clock changes, at every instant.
     """
-    place = zone_of(zone)
+    place = find_zone(zone)
     days = np.arange(np.floor(at_s[0] / _DAY_S), np.floor(at_s[-1] / _DAY_S) + 2.0)
     by_day = np.array([_offset_s(place, day * _DAY_S) for day in days.tolist()])
     index = (np.floor(at_s / _DAY_S) - days[0]).astype(np.intp)

@@ -7,8 +7,8 @@ import re
 from collections.abc import Iterable
 from zoneinfo import ZoneInfo
 
-from finplan.air.climate import zone_of
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import find_zone
 
 _WRITTEN = re.compile(
     r"^(?P<first>\d{1,2})(?P<sign>[./-])(?P<second>\d{1,2})(?P=sign)(?P<year>\d{4})"
@@ -33,7 +33,7 @@ class TimeReader:
         if offset_minutes is not None:
             self._zone = dt.timezone(dt.timedelta(minutes=offset_minutes))
         elif zone:
-            self._zone = zone_of(zone)
+            self._zone = find_zone(zone)
         self._month_first = month_first
         self._before: dt.datetime | None = None
         self._second_time_round = False

@@ -39,6 +39,9 @@ memory, unverified), so this is an order of magnitude, not a measurement.
 """
 
 
+SETTLED_HOURS = 14 * 24.0
+"""Wood that has stood there for a while begins at the mean EMC of that time (an assumption)."""
+
 _FURTHEST = 300.0
 """Lags summed in one go; what faded that far is lost in the rounding."""
 
@@ -63,7 +66,7 @@ def wood_moisture_percent(
     """
     emc = emc_percent(air.temperature_c, air.humidity_percent)
     if begin_percent is None:
-        begin_percent = _mean_of_first(emc, np.diff(air.at_s) / 3600.0, 14 * 24.0)
+        begin_percent = mean_of_first(emc, np.diff(air.at_s) / 3600.0, SETTLED_HOURS)
     return follow_air(air, emc, lag_hours, begin_percent, at_s)
 
 
@@ -124,7 +127,14 @@ def follow(target: FloatArray, hours: FloatArray, lag_hours: float, begin: float
     return values
 
 
-def _mean_of_first(values: FloatArray, hours: FloatArray, span_hours: float) -> float:
+def mean_of_first(values: FloatArray, hours: FloatArray, span_hours: float) -> float:
+    """The mean of stepwise values over the first ``span_hours``, each by how long it holds.
+
+    Args:
+        values: during each step, shape (n,).
+        hours: length of all steps but the last, shape (n - 1,).
+        span_hours: how long to look.
+    """
     if not hours.size:
         return float(values[0])
     weights = np.clip(span_hours - (np.cumsum(hours) - hours), 0.0, hours)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
-from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
 from finplan.planning.blocks import blocks_of
 from finplan.planning.hours import NEVER_S, axis_of
@@ -16,6 +15,7 @@ from finplan.planning.request import PlanRequest
 from finplan.planning.tables import Tables
 from finplan.planning.walk import Walk, walk_stretch
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import find_zone
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step, StepKind, cut_at_joining
 
@@ -59,7 +59,7 @@ def build(request: PlanRequest, horizon_days: int) -> Built:
     request = replace(request, workshop=workshop)
     axis = axis_of(
         workshop.people,
-        zone_of(workshop.zone),
+        find_zone(workshop.zone),
         request.now,
         request.now + dt.timedelta(days=horizon_days),
     )

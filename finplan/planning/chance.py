@@ -17,7 +17,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from finplan.air.climate import zone_of
 from finplan.air.series import AirSeries
 from finplan.air.weather import as_in, strayed, until, years_like
 from finplan.drying.bands import Band, prior
@@ -28,6 +27,7 @@ from finplan.planning.plan import Plan
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.steady import in_order
 from finplan.planning.words import instant
+from finplan.trade.moments import find_zone
 
 RUNS = 200
 
@@ -141,7 +141,7 @@ def _world(
         for name in _finishes_used(request)
         for space in air
     }
-    first = request.now.astimezone(zone_of(request.workshop.zone)).date()
+    first = request.now.astimezone(find_zone(request.workshop.zone)).date()
     people = []
     for number, person in enumerate(request.workshop.people):
         draws = _draws(seed, f"days of person {number}")

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
-from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
 from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.plan import Deadline
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, instant
+from finplan.trade.moments import find_zone
 from finplan.trade.project import Project
 
 _DAY = dt.timedelta(days=1)
@@ -32,7 +32,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
     Raises:
         NoPlan: if there is no plan at all.
     """
-    zone = zone_of(request.workshop.zone)
+    zone = find_zone(request.workshop.zone)
     end = last_instant(request, by)
     first = _ready(request)
     if first > end:
@@ -60,7 +60,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
 
 def last_instant(request: PlanRequest, by: dt.date) -> dt.datetime:
     """The end of a day in the workshop's zone."""
-    zone = zone_of(request.workshop.zone)
+    zone = find_zone(request.workshop.zone)
     return dt.datetime.combine(by + _DAY, dt.time(), zone).astimezone(dt.UTC)
 
 

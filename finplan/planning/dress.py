@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 
-from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
 from finplan.planning.bound import Bound
 from finplan.planning.build import Built
@@ -17,6 +16,7 @@ from finplan.planning.place_nodes import wished_slot
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
 from finplan.planning.reasons import Reasons
 from finplan.planning.words import hour, instant, named
+from finplan.trade.moments import find_zone
 from finplan.trade.steps import WET_KINDS, Side, StepKind
 
 _NOBODY = ""
@@ -195,7 +195,7 @@ def _likely_end_s(built: Built, found: Found, index: int, reasons: Reasons) -> i
 def _warnings(
     built: Built, found: Found, reasons: Reasons, ready: tuple[ProjectReady, ...]
 ) -> list[str]:
-    zone = zone_of(built.site.request.workshop.zone)
+    zone = find_zone(built.site.request.workshop.zone)
     nodes, items = built.network.nodes, built.site.items
     warnings = list(built.site.warnings)
     for index, node in enumerate(nodes):
@@ -236,7 +236,7 @@ def _under_way(
 ) -> list[str]:
     """Say which projects are begun before a stretch they are blocked in and ready only after."""
     request = built.site.request
-    zone = zone_of(request.workshop.zone)
+    zone = find_zone(request.workshop.zone)
     ends = {one.project: one.safe for one in ready}
     begun = {step.project: step.start for step in reversed(steps)}
     return [

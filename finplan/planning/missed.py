@@ -6,12 +6,12 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from finplan.air.climate import zone_of
 from finplan.journal.progress import Progress
 from finplan.planning.hours import Axis, axis_of
 from finplan.planning.request import PlanRequest
 from finplan.planning.tables import Tables
 from finplan.trade.finishes import Stage
+from finplan.trade.moments import find_zone
 from finplan.trade.project import Batch
 from finplan.trade.steps import WAITING_KINDS, WET_KINDS, Step, StepKind
 
@@ -59,7 +59,7 @@ def missed_days(request: PlanRequest) -> Missed:
     (the work before it done and safely dry for it), and nothing at all was recorded. Days before
     a load's first step tell nothing, as nobody knows when it was meant to begin.
     """
-    zone = zone_of(request.workshop.zone)
+    zone = find_zone(request.workshop.zone)
     first = request.now - _LOOKED_BACK
     axis = axis_of(request.workshop.people, zone, first, request.now)
     tables = Tables(request, axis)

@@ -8,7 +8,6 @@ from collections.abc import Callable
 
 import numpy as np
 
-from finplan.air.climate import zone_of
 from finplan.air.series import AirSeries
 from finplan.drying.arrhenius import REFERENCE_C
 from finplan.drying.limits import coldest_ahead_c, looks_ahead
@@ -17,6 +16,7 @@ from finplan.planning.request import PlanRequest
 from finplan.planning.restrictions import Kind, Restriction
 from finplan.planning.words import hour, length
 from finplan.trade.finishes import Finish
+from finplan.trade.moments import find_zone
 from finplan.trade.quantities import format_area, format_temperature
 from finplan.trade.steps import WET_KINDS
 from finplan.trade.surfaces import footprint_m2
@@ -67,7 +67,7 @@ def _times(count: float) -> str:
 
 def _away(request: PlanRequest, name: str, end: dt.datetime) -> str:
     person = _person(request, name)
-    zone = zone_of(request.workshop.zone)
+    zone = find_zone(request.workshop.zone)
     first, last = request.now.astimezone(zone).date(), end.astimezone(zone).date()
     days = sum(first <= day <= last for day in person.days_off)
     busy = sum(request.now < one.end and one.start < end for one in person.busy)
@@ -113,12 +113,12 @@ def _dust(request: PlanRequest, name: str, end: dt.datetime) -> str:
 def _begins(request: PlanRequest, name: str, end: dt.datetime) -> str:
     begins = next(one.begins for one in request.projects if one.name == name)
     at_s = (begins or request.now).timestamp()
-    return f"{name} is not to begin before {hour(at_s, zone_of(request.workshop.zone))}"
+    return f"{name} is not to begin before {hour(at_s, find_zone(request.workshop.zone))}"
 
 
 def _blocked(request: PlanRequest, name: str, end: dt.datetime) -> str:
     blocked = next(one.blocked for one in request.projects if one.name == name)
-    zone = zone_of(request.workshop.zone)
+    zone = find_zone(request.workshop.zone)
     spans = [
         f"from {hour(one.start.timestamp(), zone)} to {hour(one.end.timestamp(), zone)}"
         for one in blocked
@@ -130,7 +130,7 @@ def _blocked(request: PlanRequest, name: str, end: dt.datetime) -> str:
 def _wish(request: PlanRequest, name: str, end: dt.datetime) -> str:
     project, batch, load, step = name.split("/", 3)
     at = request.progress[project].wishes[batch, int(load), step]
-    when = hour(at.timestamp(), zone_of(request.workshop.zone))
+    when = hour(at.timestamp(), find_zone(request.workshop.zone))
     return f"{batch}, {step.replace('-', ' ')}, is wished for {when}"
 
 
@@ -146,7 +146,7 @@ def _cold(request: PlanRequest, name: str, end: dt.datetime) -> str:
         return f"{name} stays under {bound} {_until_end(request, end)}"
     until_s = float(at_s[warm[0]])
     if until_s - request.now.timestamp() > _LONG_S:
-        when = hour(until_s, zone_of(request.workshop.zone))
+        when = hour(until_s, find_zone(request.workshop.zone))
         return f"{name} stays under {bound} until {when}"
     mean = format_temperature(round(float(np.mean(temperature))), request.units)
     standard = format_temperature(REFERENCE_C, request.units)
@@ -160,7 +160,7 @@ def _until_end(request: PlanRequest, end: dt.datetime) -> str:
     days = (end - request.now) // _DAY
     if days >= request.horizon_days:
         return f"in all of the next {days} days"
-    return f"until {hour(end.timestamp(), zone_of(request.workshop.zone))}"
+    return f"until {hour(end.timestamp(), find_zone(request.workshop.zone))}"
 
 
 def _finishes(request: PlanRequest, space: str) -> list[Finish]:
@@ -189,7 +189,7 @@ def _person(request: PlanRequest, name: str) -> Person:
 
 
 def _axis(request: PlanRequest, person: Person, end: dt.datetime) -> Axis:
-    return axis_of([person], zone_of(request.workshop.zone), request.now, end)
+    return axis_of([person], find_zone(request.workshop.zone), request.now, end)
 
 
 _OTHERS: dict[Kind, Callable[[PlanRequest, str, dt.datetime], str]] = {

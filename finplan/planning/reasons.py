@@ -5,7 +5,6 @@ from __future__ import annotations
 from copy import copy
 from zoneinfo import ZoneInfo
 
-from finplan.air.climate import zone_of
 from finplan.drying.limits import Limit, broken_limits, conditions_at
 from finplan.planning.build import Built
 from finplan.planning.forward import Found
@@ -15,6 +14,7 @@ from finplan.planning.place import closes_s
 from finplan.planning.shop import Shop
 from finplan.planning.window_words import too_late_after
 from finplan.planning.words import hour, length, named, reached
+from finplan.trade.moments import find_zone
 
 _AIR = {
     Limit.TOO_COLD: "it is too cold",
@@ -32,7 +32,7 @@ class Reasons:
     def __init__(self, built: Built, found: Found) -> None:
         self._built = built
         self._shop = found.shop
-        self._zone: ZoneInfo = zone_of(built.site.request.workshop.zone)
+        self._zone: ZoneInfo = find_zone(built.site.request.workshop.zone)
         self._empty = Shop(built.network)
         self._taken = {
             (place.person, slot): index

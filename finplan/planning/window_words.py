@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from finplan.air.climate import zone_of
 from finplan.planning.build import Built
 from finplan.planning.network import Network, State, Window, lag_s
 from finplan.planning.shop import Shop
 from finplan.planning.words import hour, named
+from finplan.trade.moments import find_zone
 
 
 def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
@@ -42,7 +42,7 @@ def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
         for window in windows:
             closing = _closing(window, last)
             if closing is not None and axis.starts[start] > closing:
-                zone = zone_of(built.site.request.workshop.zone)
+                zone = find_zone(built.site.request.workshop.zone)
                 return (
                     f"the recoat window of {named(items[window.before])} closes "
                     f"{hour(closing, zone)}, before {named(items[after])} could go on"

@@ -35,9 +35,6 @@ if TYPE_CHECKING:
 
 NOTHING_CHANGED = WhatIf()
 
-REFERENCE_C, REFERENCE_PERCENT = 23.0, 50.0
-"""The air stated drying times are for (ASTM D3924, ISO 3270)."""
-
 
 @dataclass(frozen=True, slots=True)
 class StageAnswer:
@@ -240,6 +237,7 @@ def _air(
 ) -> tuple[AirSeries, str]:
     """Return the air asked for and what to call it."""
     from finplan.air.series import constant
+    from finplan.drying.arrhenius import REFERENCE_C, REFERENCE_PERCENT
 
     workshop, space = place
     if air_file is not None:

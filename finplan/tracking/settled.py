@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
-from finplan.air.climate import zone_of
 from finplan.planning.hours import axis_of
+from finplan.trade.moments import find_zone
 from finplan.trade.workshop import Workshop
 
 _LOOK_BACK = dt.timedelta(hours=24)
@@ -27,7 +27,7 @@ def settled_hour(
         last_written: when the journal was last written to, None for never.
         now: the present instant, timezone-aware.
     """
-    zone = zone_of(workshop.zone)
+    zone = find_zone(workshop.zone)
     axis = axis_of(workshop.people, zone, now - _LOOK_BACK, now + _QUARTER)
     slot = axis.first_at_or_after(now.timestamp())
     if slot == len(axis) or axis.starts[slot] > now.timestamp():

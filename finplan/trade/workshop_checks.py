@@ -69,10 +69,15 @@ def check_space(space: Space, where: str = "") -> None:
             f"{space.rack_area_m2:g} m²: give more than 0 and at most 100000 m²",
             within(where, "rack_area_m2"),
         )
-    _check_normals(space.normals, within(where, "normals"))
+    check_normals(space.normals, within(where, "normals"))
 
 
-def _check_normals(normals: MonthlyNormals, where: str) -> None:
+def check_normals(normals: MonthlyNormals, where: str) -> None:
+    """Refuse monthly normals that are no climate.
+
+    Raises:
+        BadInput: not twelve values, or ones that no air has.
+    """
     for name, low, high in (
         ("mean_c", -60, 60),
         ("daily_swing_c", 0, 40),

@@ -8,6 +8,7 @@ import numpy as np
 
 from finplan.air.board_drying import Board, BoardDrying
 from finplan.air.series import constant
+from finplan.drying.arrhenius import REFERENCE_C, REFERENCE_PERCENT
 from finplan.tracking.upkeep.pieces import InstalledPiece
 from finplan.trade.finishes import Finish
 from finplan.trade.numbers import Number
@@ -53,7 +54,7 @@ def usual_dry_hours(piece: InstalledPiece, wood: Wood | None, finish: Finish) ->
 
 @functools.lru_cache(maxsize=512)
 def _dry_hours(board: Board, wet: float, limit_percent: float) -> float:
-    drying = BoardDrying(constant(23.0, 50.0), board)
+    drying = BoardDrying(constant(REFERENCE_C, REFERENCE_PERCENT), board)
     begins_s = np.full(1, 30 * 86400.0)
     dry_s = drying.dry_at_s(begins_s, wet, limit_percent, LONGEST_DRY_HOURS) - begins_s
     return min(LONGEST_DRY_HOURS, float(dry_s[0]) / 3600.0)

@@ -115,7 +115,7 @@ def test_bad_files(text, said):
 def test_local_times_need_a_zone():
     with pytest.raises(BadInput, match="no time zone"):
         read(PLAIN, zone="")
-    with pytest.raises(BadInput, match="no time zone: give an IANA name"):
+    with pytest.raises(BadInput, match="is no time zone"):
         read(PLAIN, zone="Mars/Olympus")
 
 
