@@ -50,12 +50,14 @@ class Besides:
     """How to read what a project file only names; each raises BadInput where it can't.
 
     ``cut_list`` turns a file's name into parts, ``schedule`` a template's name and options into
-    steps, ``air_log`` a file's name and the workshop's zone into readings.
+    steps, ``air_log`` a file's name and the workshop's zone into readings. ``new_uid`` names a
+    project that has no uid of its own yet.
     """
 
     cut_list: Callable[[str], tuple[Part, ...]]
     schedule: Callable[[str, Mapping[str, object]], tuple[Step, ...]]
     air_log: Callable[[str, str], AirSeries]
+    new_uid: Callable[[], uuid.UUID] = uuid.uuid4
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +207,7 @@ def _project(data: Table, workshop: Workshop | None, besides: Besides) -> tuple[
     parts = _parts(data, cut_list, besides)
     uid_given = "uid" in table
     if not uid_given:
-        table["uid"] = uuid.uuid4()
+        table["uid"] = besides.new_uid()
     if workshop is not None:
         named = table.setdefault("workshop", workshop.name)
         if named != workshop.name:
