@@ -30,6 +30,8 @@ class CoatsPage(StepPage):
         Binding("enter", "details", "Details", show=False, id="coats.details"),
     ]
 
+    AUTO_FOCUS = "#steps"
+
     def body(self) -> ComposeResult:
         """The grid, the steps, and the chosen step in full where there is room."""
         with Horizontal(id="coats-page"):
@@ -44,7 +46,6 @@ class CoatsPage(StepPage):
         """Follow the chosen project too."""
         super().on_mount()
         self.watch(self.app, "project", self._again, init=False)
-        self.query_one("#steps").focus()
 
     def _again(self) -> None:
         if self.owner.view is not None:
