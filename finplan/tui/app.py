@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import events
+from textual import events, work
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from finplan.tui.commands import Actions
-from finplan.tui.copying import copy, copy_to_file
+from finplan.tui.copying import copy, copy_to_file, listed
 from finplan.tui.dialogs.sheet import Sheet, StepSheet
 from finplan.tui.dialogs.too_small import LEAST_HEIGHT, LEAST_WIDTH, TooSmall
 from finplan.tui.screens.pages import PAGES, page
@@ -139,8 +140,13 @@ class FinplanApp(WritingApp):
 
     def action_copy(self) -> None:
         """Copy the list that has the focus, and say which way."""
-        self.say(copy(self))
+        terminal = partial(self.call_from_thread, self.copy_to_clipboard)
+        self._copy(partial(copy, listed(self), terminal))
 
     def action_copy_file(self) -> None:
         """Write the list that has the focus to a file."""
-        self.say(copy_to_file(self))
+        self._copy(partial(copy_to_file, listed(self), f"finplan-{self.current_mode}"))
+
+    @work(thread=True, group="copy", exit_on_error=False)
+    def _copy(self, way: Callable[[], str]) -> None:
+        self.call_from_thread(self.say, way())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -9,33 +10,40 @@ from textual.app import App
 
 from finplan.tui import clipboard
 
+ToCopy = Callable[[], str]
+"""Makes the text of a list as it showed when it was asked for; a long one takes its time."""
 
-def text_to_copy(app: App[Any]) -> str:
-    """Return the list that has the focus as text, else the first one of the screen."""
+
+def listed(app: App[Any]) -> ToCopy:
+    """Return what makes the text of the list that has the focus, else of the first one."""
     screen = app.screen
     for node in (screen.focused, *screen.query("TableView, Lines")):
-        copied = getattr(node, "copy_text", None)
-        if copied is not None:
-            return str(copied())
-    return ""
+        to_copy: Callable[[], ToCopy] | None = getattr(node, "to_copy", None)
+        if to_copy is not None:
+            return to_copy()
+    return str
 
 
-def copy(app: App[Any]) -> str:
-    """Copy the list, and return which way was used."""
-    text = text_to_copy(app)
+def copy(to_copy: ToCopy, terminal: Callable[[str], None]) -> str:
+    """Copy a list, and return which way was used.
+
+    Args:
+        to_copy: makes the list's text.
+        terminal: asks the terminal to take the text.
+    """
+    text = to_copy()
     if not text:
         return "There is no list here to copy."
-    way = clipboard.copy(text, app.copy_to_clipboard)
-    return f"{_lines_of(text)} copied {way}."
+    return f"{_lines_of(text)} copied {clipboard.copy(text, terminal)}."
 
 
-def copy_to_file(app: App[Any]) -> str:
-    """Write the list to a new file in the present folder, and return where it is."""
-    text = text_to_copy(app)
+def copy_to_file(to_copy: ToCopy, name: str) -> str:
+    """Write a list to a new file in the present folder, and return where it is."""
+    text = to_copy()
     if not text:
         return "There is no list here to write."
     try:
-        path = clipboard.write_file(text, Path.cwd(), f"finplan-{app.current_mode}")
+        path = clipboard.write_file(text, Path.cwd(), name)
     except OSError as fault:
         return f"Not written: {fault.strerror or fault}."
     return f"{_lines_of(text)} written to {path}"

@@ -119,7 +119,7 @@ async def test_what_cannot_be_done_is_refused_with_a_sentence_and_changes_nothin
 
 
 async def test_each_step_shows_its_day_and_the_title_when_all_is_ready(pilot):
-    rows = schedule(pilot).copy_text().splitlines()
+    rows = schedule(pilot).to_copy()().splitlines()
     assert rows[0].split("\t")[2] == "date"
     assert all(row.split("\t")[2] for row in rows[1:])
     assert "ready" in str(pilot.app.screen.query_one("#schedule-panel").border_title)

@@ -144,7 +144,7 @@ async def test_search_leaves_only_rows_with_the_words(opened):
         await pilot.press("5", "slash", *"slats", "enter")
         await pilot.pause()
         table = pilot.app.screen.query_one("#journal", TableView)
-        shown = table.copy_text().splitlines()[1:]
+        shown = table.to_copy()().splitlines()[1:]
         assert shown and all("slats" in row for row in shown)
         assert len(shown) < len(table.table.rows)
         await pilot.press("escape")
@@ -155,6 +155,7 @@ async def test_copy_says_which_way_was_used(opened, monkeypatch):
     monkeypatch.setenv("SSH_TTY", "/dev/pts/1")
     async with opened() as pilot:
         await pilot.press("y")
+        await settle(pilot)
         assert "OSC 52" in toasts(pilot.app)
         assert "Coat" in pilot.app.clipboard
 
@@ -164,7 +165,7 @@ async def test_copy_to_a_file_never_overwrites(opened, monkeypatch, tmp_path):
     (tmp_path / "finplan-bench.txt").write_text("mine", encoding="utf-8")
     async with opened() as pilot:
         await pilot.press("Y")
-        await pilot.pause()
+        await settle(pilot)
     assert (tmp_path / "finplan-bench.txt").read_text(encoding="utf-8") == "mine"
     assert "Coat" in (tmp_path / "finplan-bench-2.txt").read_text(encoding="utf-8")
 

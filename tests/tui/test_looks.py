@@ -111,7 +111,7 @@ async def test_without_colour_every_state_still_has_its_symbol_and_word(monkeypa
     async with app.run_test(size=(80, 24)) as pilot:
         await app.workers.wait_for_complete()
         await pilot.pause()
-        text = app.screen.query_one("#todo", TableView).copy_text()
+        text = app.screen.query_one("#todo", TableView).to_copy()()
         assert "! overdue" in text and "● now" in text and "○ planned" in text
         picture = app.export_screenshot()
         assert app.no_color and "overdue" in picture
@@ -131,7 +131,7 @@ async def test_without_a_plan_the_reason_stands_on_the_bench_and_no_area_breaks(
     shop = DemoShop(View(NOW, ZONE, None, None, (), why))
     async with opened(shop) as pilot:
         lines = pilot.app.screen.query_one("#drying", Lines)
-        assert why in lines.copy_text().replace("\n", " ")
+        assert why in lines.to_copy()().replace("\n", " ")
         for key in AREAS:
             await pilot.press(key)
         await pilot.press("d", "v")

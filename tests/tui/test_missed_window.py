@@ -54,7 +54,7 @@ async def at_the_bench(data, now, *keys):
             await pilot.press(key)
             await settle(pilot)
         await settle(pilot)
-        return app.view, app.screen.query_one("#windows", Lines).copy_text(), top
+        return app.view, app.screen.query_one("#windows", Lines).to_copy()(), top
 
 
 def ready(view):

@@ -110,7 +110,7 @@ class TestTable:
         assert self.matching("door", 1) == self.matching("door", 10)
 
     def matching(self, words, rows_at_once):
-        search = table.Search(self.make(), words)
+        search = table.Search(table.Texts(self.make().rows), words)
         while not search.done:
             search.look(rows_at_once)
         return search.found

@@ -78,7 +78,7 @@ async def test_from_the_start_screen_to_the_plan(app, data, tmp_path):
         assert app.screen.query_one("#todo", TableView).key.startswith(project.name)
         await pilot.press("3")
         await settle(pilot)
-        steps = app.screen.query_one("#schedule", TableView).copy_text()
+        steps = app.screen.query_one("#schedule", TableView).to_copy()()
         assert "Coat 1" in steps
     with open_session(data, NOW) as session, session.store.unit(writes=False) as unit:
         assert list(unit.projects.names()) == [project.name]

@@ -98,7 +98,7 @@ async def test_from_nothing_to_a_piece_with_its_years(data):
         assert isinstance(app.screen, UpkeepPage)
         assert "Bath bench installed: next renewal in" in said(app)
         assert app.screen.query_one("#pieces", TableView).key == "bath_bench"
-        assert "2031" in app.screen.query_one("#upkeep-years", Lines).copy_text()
+        assert "2031" in app.screen.query_one("#upkeep-years", Lines).to_copy()()
         app._look()
         await settle(pilot)
         assert isinstance(app.screen, UpkeepPage)
@@ -166,7 +166,7 @@ async def test_a_renewal_is_recorded_with_litres_and_cost_and_corrected(data):
         (counts,) = standing(pieces(data)["rail"].entries)
         assert (counts.litres, counts.cost, counts.by) == (0.3, 12.5, "Ane")
         table = app.screen.query_one("#history", TableView)
-        assert "(corrected)" in table.copy_text()
+        assert "(corrected)" in table.to_copy()()
         await pilot.press("u")
         await settle(pilot)
         assert standing(pieces(data)["rail"].entries)[0].litres == 0.4
@@ -295,7 +295,7 @@ async def test_another_window_s_entry_shows_and_search_finds_a_piece(data):
         app._look()
         await settle(pilot)
         await settle(pilot)
-        assert "cleaned" in app.screen.query_one("#history", TableView).copy_text()
+        assert "cleaned" in app.screen.query_one("#history", TableView).to_copy()()
         await pilot.press("slash", *"steps", "enter")
         await pilot.pause()
         assert app.screen.query_one("#pieces", TableView).key == "steps"
@@ -325,7 +325,7 @@ async def test_the_sample_cabin_from_first_look_to_renewal_by_keyboard(data, tmp
         await pilot.press("enter")
         await settle(pilot)
         await settle(pilot)
-        assert "Upkeep" in app.screen.query_one("#upkeep-line", Lines).copy_text()
+        assert "Upkeep" in app.screen.query_one("#upkeep-line", Lines).to_copy()()
         await pilot.press("8")
         table = app.screen.query_one("#pieces", TableView)
         assert len(table.table.rows) == 3
@@ -370,7 +370,7 @@ async def test_a_finished_project_is_offered_and_installed_with_what_it_tells(da
         await pilot.press("enter")
         await settle(pilot)
         await settle(pilot)
-        assert "finished: 8, i" in app.screen.query_one("#upkeep-line", Lines).copy_text()
+        assert "finished: 8, i" in app.screen.query_one("#upkeep-line", Lines).to_copy()()
         await pilot.press("8")
         assert app.screen.query_one("#pieces", TableView).key == "project:oak_door"
         await pilot.press("enter")
@@ -413,7 +413,7 @@ async def test_with_pieces_and_no_project_the_bench_lists_their_upkeep(data):
     async with test as pilot:
         await settle(pilot)
         assert app.current_mode == "bench"
-        told = app.screen.query_one("#upkeep-line", Lines).copy_text()
+        told = app.screen.query_one("#upkeep-line", Lines).to_copy()()
         assert told.startswith("Upkeep") and "of the jetty" in told
 
 

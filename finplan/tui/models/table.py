@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import lru_cache
 from typing import TypeVar, overload
 
 from rich.cells import cell_len
@@ -51,6 +51,10 @@ class Row:
     cells: tuple[Cell, ...]
 
 
+ROWS_KEPT = 1_000
+"""Rows kept as made: assumption, more than are drawn or measured at once."""
+
+
 class LaterRows(Sequence[Row]):
     """Rows made of things when they are looked at, so that thousands cost nothing at once.
 
@@ -59,7 +63,7 @@ class LaterRows(Sequence[Row]):
 
     def __init__(self, things: Sequence[T], make: Callable[[T], Row], about: object) -> None:
         self._things = things
-        self._make = cache(lambda index: make(things[index]))
+        self._make = lru_cache(ROWS_KEPT)(lambda index: make(things[index]))
         self._about = about
 
     @overload
@@ -174,14 +178,34 @@ def _laid_out(cells: tuple[Cell, ...], table: Table, fitted: Fit) -> Line:
     return tuple(runs)
 
 
+class Texts:
+    """What each row says, whatever the case; put together when it is first looked through."""
+
+    def __init__(self, rows: Sequence[Row]) -> None:
+        self._rows = rows
+        self._texts: list[str | None] = [None] * len(rows)
+
+    def __len__(self) -> int:
+        """Return how many rows there are."""
+        return len(self._rows)
+
+    def __getitem__(self, at: int) -> str:
+        """Return what a row says."""
+        text = self._texts[at]
+        if text is None:
+            text = " ".join(cell.text for cell in self._rows[at].cells).casefold()
+            self._texts[at] = text
+        return text
+
+
 class Search:
     """The rows in which every word occurs in some cell, whatever the case; looked for in pieces.
 
     ``found`` holds the indices of the rows that match, as far as they were looked through.
     """
 
-    def __init__(self, table: Table, words: str) -> None:
-        self._rows = table.rows
+    def __init__(self, texts: Texts, words: str) -> None:
+        self._texts = texts
         self._wanted = words.casefold().split()
         self._looked = 0
         self.found: list[int] = []
@@ -189,19 +213,16 @@ class Search:
     @property
     def done(self) -> bool:
         """Whether all rows were looked through."""
-        return self._looked >= len(self._rows)
+        return self._looked >= len(self._texts)
 
     def look(self, rows: int) -> None:
         """Look through at most so many rows more; without words all match at once."""
-        end = min(self._looked + rows, len(self._rows)) if self._wanted else len(self._rows)
+        end = min(self._looked + rows, len(self._texts)) if self._wanted else len(self._texts)
         self.found += (index for index in range(self._looked, end) if self._matches(index))
         self._looked = end
 
     def _matches(self, index: int) -> bool:
-        if not self._wanted:
-            return True
-        text = " ".join(cell.text for cell in self._rows[index].cells).casefold()
-        return all(word in text for word in self._wanted)
+        return not self._wanted or all(word in self._texts[index] for word in self._wanted)
 
 
 def as_text(table: Table, rows: tuple[int, ...] | None = None) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from textual.content import Content
 from textual.geometry import Size
@@ -66,6 +67,6 @@ class Lines(Painter, ScrollView, can_focus=False):
         """Return all lines for a width, as many as there are."""
         return self._draw(width, UNLIMITED)
 
-    def copy_text(self) -> str:
-        """Return what is shown as plain text."""
-        return join(self._lines)
+    def to_copy(self) -> Callable[[], str]:
+        """Return what makes plain text of the lines that show now."""
+        return partial(join, self._lines)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import ClassVar
 
@@ -19,6 +20,7 @@ from finplan.tui.models.table import (
     Row,
     Search,
     Table,
+    Texts,
     as_text,
     fit,
     header_line,
@@ -27,8 +29,8 @@ from finplan.tui.models.table import (
 from finplan.tui.widgets.painter import Painter
 
 MARK = "▸ "
-AT_ONCE = 400
-"""Rows looked through before the event loop has its turn: assumption, some 10 ms of work."""
+AT_ONCE = 100
+"""Rows looked through before the event loop has its turn: assumption, some 3 ms of work."""
 PAUSE_S = 0.001
 
 
@@ -81,6 +83,7 @@ class TableView(Painter, ScrollView, can_focus=True):
         super().__init__(id=id)
         self._header = header
         self._visible: tuple[int, ...] = ()
+        self._texts = Texts(())
         self._search: Search | None = None
         self._fit = Fit(())
 
@@ -90,6 +93,7 @@ class TableView(Painter, ScrollView, can_focus=True):
             return
         key = self.key
         self.set_reactive(TableView.table, table)
+        self._texts = Texts(table.rows)
         self._refilter(key)
 
     @property
@@ -121,7 +125,7 @@ class TableView(Painter, ScrollView, can_focus=True):
         # Until all is looked through the rows found before show, as far as there still are so many.
         self._visible = tuple(at for at in self._visible if at < len(self.table.rows))
         self._layout_columns()
-        self._search = Search(self.table, self.words)
+        self._search = Search(self._texts, self.words)
         self._look_on(self._search, key)
 
     def _look_on(self, search: Search, key: str) -> None:
@@ -234,6 +238,6 @@ class TableView(Painter, ScrollView, can_focus=True):
         if self.key:
             self.post_message(self.Chosen(self, self.key))
 
-    def copy_text(self) -> str:
-        """Return the rows that show, with their header, tab-separated."""
-        return as_text(self.table, self._visible)
+    def to_copy(self) -> Callable[[], str]:
+        """Return what makes text of the rows that show now: a header, and tabs between cells."""
+        return partial(as_text, self.table, self._visible)
