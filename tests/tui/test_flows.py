@@ -10,6 +10,7 @@ from textual.widgets import Input
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.dialogs.too_small import TooSmall
 from finplan.tui.keys import own_bindings
+from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
 from tests.tui.conftest import settle, toasts
@@ -196,6 +197,14 @@ async def test_the_footer_shows_three_to_five_keys(opened, area):
             if active.binding.show
         }
         assert 3 <= len(shown) <= 5, shown
+
+
+async def test_a_click_on_a_key_in_the_footer_presses_it(opened):
+    async with opened() as pilot:
+        await pilot.click(KeyLine, offset=(3, 0))
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, FormDialog)
+        assert pilot.app.screen.form.key.startswith("done:")
 
 
 async def test_every_key_of_the_screen_is_in_the_palette_too(opened):

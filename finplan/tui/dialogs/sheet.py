@@ -9,9 +9,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Label
+from textual.widgets import Label
 
 from finplan.tui.models.paint import tidy
+from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.lines import Drawing, Lines
 
 
@@ -39,7 +40,7 @@ class Sheet(ModalScreen[str | None]):
         with Vertical(id="sheet", classes="tall"):
             yield Label(Content(tidy(self._title)), id="form-title")
             yield Lines(id="sheet-lines")
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Draw the lines."""

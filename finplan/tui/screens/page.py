@@ -8,13 +8,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from finplan.planning.plan import PlannedStep
 from finplan.tui.dialogs.search import SearchLine
 from finplan.tui.dialogs.sheet import Sheet
 from finplan.tui.models.paint import Line, Role, line
 from finplan.tui.models.view import View
+from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.top_bar import PROGRAM, TopBar
@@ -49,7 +49,7 @@ class Page(Screen[None]):
         """Top line, body, footer."""
         yield TopBar(self.AREA)
         yield from self.body()
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def body(self) -> ComposeResult:
         """The widgets between top line and footer."""
