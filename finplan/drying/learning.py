@@ -28,6 +28,7 @@ import numpy as np
 from finplan.air.psychrometrics import FloatArray
 from finplan.drying.bands import BOOK_QUANTILE, Band, normal_quantile, prior
 from finplan.drying.clock import DryingClock
+from finplan.drying.normal import normal_below
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 
@@ -255,7 +256,9 @@ def _told(
         fences = _fences(coat, clock)
         sigma = math.hypot(coat_sigma, fences.spread)
         expected = _GRID + _TILTS[:, None] * fences.tilt
-        inside = _below((fences.high - expected) / sigma) - _below((fences.low - expected) / sigma)
+        inside = normal_below((fences.high - expected) / sigma) - normal_below(
+            (fences.low - expected) / sigma
+        )
         # A coat that tells nothing gives each check's answer by the toss of a coin.
         tossed = OUTLIER_SHARE * 0.5 ** len(coat)
         chance = (1.0 - OUTLIER_SHARE) * np.maximum(inside, 0.0) + tossed
@@ -316,18 +319,6 @@ def _normalised(log: FloatArray) -> FloatArray:
     weights = np.exp(log - log.max())
     normal: FloatArray = weights / weights.sum()
     return normal
-
-
-def _below(z: FloatArray) -> FloatArray:
-    """Standard normal distribution function, to 1e-7 (Abramowitz and Stegun, 26.2.17)."""
-    size = np.abs(np.clip(z, -30.0, 30.0))
-    t = 1.0 / (1.0 + 0.2316419 * size)
-    series = t * (
-        0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429)))
-    )
-    tail = np.exp(-0.5 * size * size) / math.sqrt(2.0 * math.pi) * series
-    below: FloatArray = np.where(z > 0.0, 1.0 - tail, tail)
-    return below
 
 
 def _quantile(values: FloatArray, weights: FloatArray, share: float, step: float) -> float:

@@ -7,7 +7,6 @@ is longer or shorter than something, so each coat's life is known between two bo
 
 from __future__ import annotations
 
-import functools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -15,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from finplan.drying.normal import normal_below
 from finplan.tracking.upkeep.pieces import Finding
 from finplan.trade.numbers import Number, Span
 
@@ -141,27 +141,15 @@ def chance_gone(
     high = math.log(bounds.at_most) if ends else max(math.log(low) + 1.0, centre + 3.0)
     log_ages = np.linspace(max(math.log(low), centre - 4.0), high, 241)
     z = (log_ages[None, :] - belief.log_medians[:, None]) / COAT_SPREAD.value
-    below = _normal(_z(belief.log_medians, bounds.longer_than))
-    gone = belief.weights @ np.maximum(_normal(z) - below[:, None], 0.0) / whole
+    below = normal_below(_z(belief.log_medians, bounds.longer_than))
+    gone = belief.weights @ np.maximum(normal_below(z) - below[:, None], 0.0) / whole
     return log_ages, gone
 
 
 def _between(log_medians: NDArray[np.float64], low: float, high: float) -> NDArray[np.float64]:
-    return np.maximum(_normal(_z(log_medians, high)) - _normal(_z(log_medians, low)), 0.0)
+    return np.maximum(normal_below(_z(log_medians, high)) - normal_below(_z(log_medians, low)), 0.0)
 
 
 def _z(log_medians: NDArray[np.float64], months: float) -> NDArray[np.float64]:
     log_months = math.log(months) if 0.0 < months < math.inf else math.inf if months else -math.inf
     return (log_months - log_medians) / COAT_SPREAD.value
-
-
-def _normal(z: NDArray[np.float64]) -> NDArray[np.float64]:
-    at, value = _normal_table()
-    return np.interp(z, at, value)
-
-
-@functools.cache
-def _normal_table() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the normal distribution laid out finely: numpy has none of its own."""
-    at = np.linspace(-9.0, 9.0, 3601)
-    return at, np.array([0.5 * math.erfc(-z / math.sqrt(2.0)) for z in at])
