@@ -39,24 +39,15 @@ def entry_to_redo(entries: Iterable[Entry]) -> Entry | None:
     return waiting[-1] if waiting else None
 
 
-def undo_entry(
-    entries: Iterable[Entry],
-    uid: uuid.UUID,
-    now: dt.datetime,
-    by: str = "",
-    about: uuid.UUID | None = None,
-) -> Entry:
-    """Return the entry that undoes the last one that counts, or the one ``about`` names.
+def undo_entry(entries: Iterable[Entry], uid: uuid.UUID, now: dt.datetime, by: str = "") -> Entry:
+    """Return the entry that undoes the last one that counts.
 
     Raises:
-        BadInput: nothing is left to undo, or ``about`` is unknown or undone already.
+        BadInput: nothing is left to undo.
     """
-    written = in_order(entries)
-    target = _named(written, about) if about else entry_to_undo(written)
+    target = entry_to_undo(entries)
     if target is None:
         raise BadInput("there is nothing to undo: the journal has no entry that counts")
-    if target.uid in undone_uids(written):
-        raise BadInput("that entry is undone already: redo it, or name another", str(target.uid))
     return _word_about(EntryKind.UNDO, target, uid, now, by)
 
 
@@ -70,15 +61,6 @@ def redo_entry(entries: Iterable[Entry], uid: uuid.UUID, now: dt.datetime, by: s
     if target is None:
         raise BadInput("there is nothing to redo: undo something first, and record nothing between")
     return _word_about(EntryKind.REDO, target, uid, now, by)
-
-
-def _named(written: tuple[Entry, ...], about: uuid.UUID) -> Entry:
-    for entry in written:
-        if entry.uid == about:
-            return entry
-    raise BadInput(
-        "the journal has no such entry: list the journal for those there are", str(about)
-    )
 
 
 def _word_about(kind: EntryKind, target: Entry, uid: uuid.UUID, now: dt.datetime, by: str) -> Entry:

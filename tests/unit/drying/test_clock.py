@@ -192,3 +192,29 @@ def test_hours_are_elapsed_hours_across_a_clock_change(day):
 def test_a_senseless_quantile_is_refused(quantile):
     with pytest.raises(BadInput, match="quantile"):
         clock_for(make(), constant(23, 50), quantile=quantile)
+
+
+def test_where_nothing_dries_only_what_needs_no_time_is_ready():
+    finish = make(stages={RECOAT: span(12, 24), Stage.SET_TO_TOUCH: span(0, 0)})
+    clock = clock_for(finish, constant(3, 50))
+    ends = np.array([START, START + HOUR])
+    assert clock.ready(ends, RECOAT).tolist() == [math.inf, math.inf]
+    assert clock.ready(ends, Stage.SET_TO_TOUCH).tolist() == ends.tolist()
+    assert clock.ready(START, Stage.SET_TO_TOUCH) == START
+    reached = clock.progress(START, START + HOUR, Stage.SET_TO_TOUCH)
+    assert (reached.likely_share, reached.safe_share) == (1.0, 1.0)
+    assert clock.progress(START, START + HOUR, RECOAT).safe_share == 0.0
+
+
+def test_a_stall_ends_for_many_coats_as_for_one():
+    clock = clock_for(make(), stepped([20, 2, 2, 14, 3, 20]))
+    ends = START + HOUR * np.arange(0.0, 60.0, 3.0)
+    one_by_one = [clock.ready(float(end), RECOAT) for end in ends]
+    assert clock.ready(ends, RECOAT).tolist() == one_by_one
+
+
+def test_a_thick_film_is_as_far_as_its_own_longer_time_says():
+    thick = clock_for(make(), constant(23, 50), film_multiplier=2.0)
+    likely = math.sqrt(12 * 24) * HOUR
+    times, _, _ = thick.times_the_book(START, START + likely, RECOAT)
+    assert times == pytest.approx(0.5)

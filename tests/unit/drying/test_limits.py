@@ -12,8 +12,8 @@ from finplan.drying.clock import clock_for
 from finplan.drying.limits import Limit, broken_limits, coldest_ahead_c, conditions_at, may_coat
 from finplan.drying.spoiling import Cause, spoiling
 from finplan.drying.wood_temperature import board_c, time_constant_hours
-from finplan.trade.finishes import Chemistry
-from tests.finishes_for_tests import make, number
+from finplan.trade.finishes import Chemistry, Stage
+from tests.finishes_for_tests import make, number, span
 
 START = 1_790_000_000.0
 HOUR = 3600.0
@@ -45,14 +45,22 @@ def broken(finish, air, hours=0.0, **more):
     [
         (20, 50, set()),
         (4, 50, {Limit.TOO_COLD}),
+        (5, 50, set()),
         (35, 40, {Limit.TOO_WARM}),
-        (20, 78, set()),
+        (32, 40, set()),
+        (20, 80, set()),
         (20, 81, {Limit.DAMP_AIR}),
         (20, 84, {Limit.DAMP_AIR, Limit.DEW}),
     ],
 )
 def test_which_limit_is_broken(celsius, percent, limits):
     assert broken(make(dampest_wood_percent=None), constant(celsius, percent)) == limits
+
+
+def test_what_lies_on_a_limit_is_within_it():
+    assert broken(WATERBORNE, constant(10, 50)) == set()
+    assert broken(make(), constant(20, 50), wood_percent=15.0) == set()
+    assert broken(make(), constant(20, 50), wood_percent=15.1) == {Limit.DAMP_WOOD}
 
 
 def test_damp_wood_is_found_from_the_air_and_a_meter_overrules_it():
@@ -224,3 +232,17 @@ def test_dew_on_a_wet_film_is_told_with_its_hour():
 
 def test_an_oil_that_only_stalls_is_not_spoiled():
     assert spoiling(clock_for(make(), hourly([12, 3, 3, 12])), START) == ()
+
+
+def test_a_coat_before_the_air_is_known_is_wet_in_its_first_hour():
+    air = hourly([4, 12, 12])
+    (found,) = spoiling(clock_for(WATERBORNE, air), START - HOUR)
+    assert (found.cause, found.at_s) == (Cause.COLD, START)
+
+
+def test_the_first_stage_stated_ends_the_danger_where_tack_free_is_not():
+    finish = make(Chemistry.WATERBORNE, stages={Stage.DRY_TO_RECOAT: span(1, 2)})
+    air = hourly([20, 20, 20, 20, 20, 4, 4])
+    assert spoiling(clock_for(finish, air), START) == ()
+    early = spoiling(clock_for(finish, hourly([20, 4, 4])), START)
+    assert [one.cause for one in early] == [Cause.COLD]

@@ -147,6 +147,24 @@ def test_a_dry_step_forgotten_may_be_recorded_late():
     check_entry(late, BENCH, [COATED], NOW)
 
 
+def test_what_is_left_out_late_holds_up_nothing_after_it():
+    skipped = written(3, EntryKind.STEP_SKIPPED, "wipe-1", hours=50)
+    check_entry(COATED_TWICE, BENCH, [SANDED, COATED, skipped], NOW)
+
+
+def test_the_very_moment_is_early_enough():
+    dry = written(9, EntryKind.DRYNESS_CHECK, "coat-1", hours=2, stage="tack-free", reached=False)
+    check_entry(dry, BENCH, [SANDED, COATED], NOW)
+    check_entry(dataclasses.replace(SANDED, at=NOW), BENCH, [], NOW)
+
+
+def test_pieces_lost_before_are_not_lost_again():
+    first = written(1, EntryKind.PARTS_SPOILED, part="slat", quantity=38)
+    check_entry(written(2, EntryKind.PARTS_SPOILED, part="slat", quantity=2), BENCH, [first], NOW)
+    again = written(2, EntryKind.PARTS_SPOILED, part="slat", quantity=3)
+    assert "only 2 are left" in refused(again, [first])
+
+
 def test_undo_of_the_last_and_its_redo_are_taken():
     undo = written(8, EntryKind.UNDO, about=2)
     check_entry(undo, BENCH, [SANDED, COATED], NOW)

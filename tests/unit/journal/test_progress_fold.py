@@ -1,5 +1,6 @@
 """What the journal says is so: done, skipped, repeated, corrected, undone, wished, spoiled."""
 
+import dataclasses
 import datetime as dt
 import uuid
 
@@ -7,6 +8,7 @@ import pytest
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.fold import progress
+from finplan.journal.standing import standing_entries
 from finplan.journal.undo import entry_to_redo, entry_to_undo, redo_entry, undo_entry
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
@@ -92,11 +94,12 @@ def test_a_step_to_repeat_is_not_done_until_it_is_done_again():
 def test_a_correction_changes_the_hour_and_the_details_and_can_be_undone():
     moved = START + dt.timedelta(hours=3)
     entries = [
-        written(1, EntryKind.STEP_DONE, "coat-1", amount_l=0.4),
+        written(1, EntryKind.STEP_DONE, "coat-1", amount_l=0.4, note="thin"),
         written(2, EntryKind.CORRECTION, about=1, at=moved.isoformat(), amount_l=None),
     ]
     facts = progress(entries, BENCH)
     assert facts.done["slats", 1, "coat-1"].ended == moved
+    assert facts.done["slats", 1, "coat-1"].entry.details == {"note": "thin"}
     assert facts.amounts_l == {}
     back = progress([*entries, written(3, EntryKind.UNDO, about=2)], BENCH)
     assert back.done["slats", 1, "coat-1"].ended == START
@@ -118,6 +121,32 @@ def test_wishes_spoiled_parts_and_checks_are_kept_while_they_stand():
     assert (facts.checks[0].stage, facts.checks[0].reached) == (Stage.TACK_FREE, False)
     withdrawn = progress([*entries, written(6, EntryKind.WISH, "coat-2", start=None)], BENCH)
     assert withdrawn.wishes == {}
+
+
+def test_a_wish_for_what_is_done_by_now_is_over():
+    wish = written(1, EntryKind.WISH, "coat-1", start=START.isoformat())
+    assert set(progress([wish], BENCH).wishes) == {("slats", 1, "coat-1")}
+    assert progress([wish, written(2, EntryKind.STEP_DONE, "coat-1")], BENCH).wishes == {}
+
+
+def test_only_a_step_that_happened_fixes_how_many_loads_there_are():
+    wish = written(1, EntryKind.WISH, "coat-1", start=START.isoformat())
+    unsaid = dataclasses.replace(written(2, EntryKind.STEP_DONE, "sand"), loads=0)
+    assert progress([wish, unsaid], BENCH).loads == {}
+    assert progress([written(3, EntryKind.STEP_SKIPPED, "sand")], BENCH).loads == {"slats": 2}
+
+
+def test_words_about_entries_are_none_of_what_stands():
+    entries = [
+        written(1, EntryKind.STEP_DONE, "sand"),
+        written(2, EntryKind.NOTE, note="cold tonight"),
+        written(3, EntryKind.CORRECTION, about=1, note="twice"),
+        written(4, EntryKind.UNDO, about=2),
+        written(5, EntryKind.REDO, about=2),
+    ]
+    standing = standing_entries(reversed(entries))
+    assert [entry.uid.int for entry in standing] == [1, 2]
+    assert standing[0].details == {"note": "twice"}
 
 
 def test_steps_the_project_no_longer_has_and_other_projects_are_left_out():
