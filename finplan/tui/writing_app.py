@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import threading
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
@@ -42,6 +43,7 @@ class WritingApp(ReadingApp):
         self.memory = memory
         shop.workshop = memory.workshop
         self._asked = ""
+        self._one_at_a_time = threading.Lock()
 
     def act(self, words: str, write: Callable[[], Recorded | Edited]) -> None:
         """Write in the background, say what happened and what moved, and read again."""
@@ -61,7 +63,8 @@ class WritingApp(ReadingApp):
         self, write: Callable[[], Any], then: Callable[[Any], None], draft: str
     ) -> None:
         try:
-            done = write()
+            with self._one_at_a_time:
+                done = write()
         except BadInput as fault:
             kept = "; what you typed is kept" if self.memory.draft(draft) else ""
             self.call_from_thread(self.complain, f"{fault}{kept}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import time
 
 import pytest
 from textual.widgets import Input
@@ -235,3 +236,25 @@ async def test_the_view_follows_what_another_window_writes(opened):
         await settle(pilot)
         await settle(pilot)
         assert pilot.app.view.step(step.id).done
+
+
+async def test_what_is_written_in_haste_is_written_one_after_another(opened):
+    class SlowShop(DemoShop):
+        def __init__(self):
+            super().__init__()
+            self.writing = self.most = 0
+
+        def note(self, project, words):
+            self.writing += 1
+            self.most = max(self.most, self.writing)
+            time.sleep(0.05)
+            self.writing -= 1
+            return super().note(project, words)
+
+    shop = SlowShop()
+    async with opened(shop) as pilot:
+        for number in range(4):
+            pilot.app.act("noted", lambda number=number: shop.note("bench", f"note {number}"))
+        await settle(pilot)
+    assert len(shop.written) == 4
+    assert shop.most == 1
