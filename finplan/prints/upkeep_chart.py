@@ -19,8 +19,7 @@ from finplan.prints.figures import (
     shortened,
     styled,
 )
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import UpkeepKind
+from finplan.tracking.upkeep.pieces import UpkeepKind, Work
 from finplan.tracking.upkeep.totals import YearTotals
 from finplan.trade.errors import BadInput
 

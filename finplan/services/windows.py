@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from finplan.services.air import workshop_named
 from finplan.services.gather import AIR_BEFORE, active_projects, air_between, folded
 from finplan.services.learned import bands_of, learned_in
-from finplan.tracking.upkeep.cycle import Work
+from finplan.tracking.upkeep.pieces import Work
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
 from finplan.trade.steps import StepKind

@@ -13,8 +13,7 @@ from textual.widgets import Input
 from finplan.services.installing import install_said
 from finplan.services.session import open_session
 from finplan.services.upkeep import record_upkeep, seen_pieces
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, standing
+from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, Work, standing
 from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.care import CareDialog
 from finplan.tui.dialogs.form import FormDialog

@@ -8,9 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from finplan.tracking.upkeep.cycle import Work, fixed_rule
+from finplan.tracking.upkeep.cycle import fixed_rule
 from finplan.tracking.upkeep.days import is_wished
-from finplan.tracking.upkeep.pieces import InstalledPiece
+from finplan.tracking.upkeep.pieces import InstalledPiece, Work
 
 if TYPE_CHECKING:
     from finplan.tracking.upkeep.years import Visit

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
 from finplan.tracking.upkeep.days import best_day, next_day
 from finplan.tracking.upkeep.life import (
@@ -22,6 +21,7 @@ from finplan.tracking.upkeep.pieces import (
     InstalledPiece,
     UpkeepEntry,
     UpkeepKind,
+    Work,
     standing,
     taken_out,
 )
@@ -30,14 +30,6 @@ from finplan.trade.numbers import Span
 from finplan.trade.upkeep import UpkeepDefaults
 
 MONTH_DAYS = 365.2425 / 12.0
-
-
-class Work(StrEnum):
-    """What is due on a piece."""
-
-    INSPECTION = "inspection"
-    CLEANING = "cleaning"
-    RENEWAL = "renewal"
 
 
 @dataclass(frozen=True, slots=True)

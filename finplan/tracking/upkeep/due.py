@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from finplan.drying.arrhenius import REFERENCE_C
 from finplan.tracking.due import DueItem, DueState
 from finplan.tracking.reminder import GOVERNS, Reminder, ReminderSettings, Role
-from finplan.tracking.upkeep.cycle import Coming, Outlook, Work
+from finplan.tracking.upkeep.cycle import Coming, Outlook
 from finplan.tracking.upkeep.days import instant_of
-from finplan.tracking.upkeep.pieces import calendar_name
+from finplan.tracking.upkeep.pieces import Work, calendar_name
 from finplan.tracking.upkeep.window import say_window, why_window
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone

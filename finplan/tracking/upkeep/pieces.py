@@ -77,6 +77,14 @@ class Finding(StrEnum):
     STICKY = "sticky film"
 
 
+class Work(StrEnum):
+    """What is due on a piece."""
+
+    INSPECTION = "inspection"
+    CLEANING = "cleaning"
+    RENEWAL = "renewal"
+
+
 class UpkeepKind(StrEnum):
     """What an entry of the upkeep log tells."""
 

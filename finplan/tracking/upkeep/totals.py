@@ -6,8 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import InstalledPiece, UpkeepEntry, standing
+from finplan.tracking.upkeep.pieces import InstalledPiece, UpkeepEntry, Work, standing
 from finplan.tracking.upkeep.years import Visit
 from finplan.trade.moments import find_zone
 

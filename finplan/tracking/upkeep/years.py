@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from itertools import islice
 
 from finplan.tracking.upkeep.bundling import bundled
-from finplan.tracking.upkeep.cycle import MONTH_DAYS, Outlook, Work, fixed_rule
+from finplan.tracking.upkeep.cycle import MONTH_DAYS, Outlook, fixed_rule
 from finplan.tracking.upkeep.days import best_day, next_day
+from finplan.tracking.upkeep.pieces import Work
 from finplan.trade.upkeep import UpkeepDefaults
 
 _MOST_OF_ONE = 2_000

@@ -8,8 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import UpkeepKind, standing
+from finplan.tracking.upkeep.pieces import UpkeepKind, Work, standing
 from finplan.tracking.upkeep.totals import YearTotals, year_totals
 from finplan.tui.models.times import local
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from finplan.tracking.upkeep.cycle import Work
 from finplan.tracking.upkeep.pieces import (
     NEW_FINISH,
     InstalledPiece,
+    Work,
     standing,
 )
 from finplan.trade.moments import MONTHS, say_date
-from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import Line, Role, Run, line, spread, text_of, tidy, width_of, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import date, local
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
     from finplan.services.upkeep import PieceSeen
     from finplan.tracking.upkeep.cycle import Coming
     from finplan.tracking.upkeep.window import Window
+    from finplan.tui.models.cared import Care
     from finplan.tui.shop_upkeep import Downtime
 
 SOON_DAYS = 30

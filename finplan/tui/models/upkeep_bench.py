@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import Line, Role, cut, line, spread, tidy
 from finplan.tui.models.upkeep import (
     HOLDS,
@@ -23,6 +22,7 @@ from finplan.tui.models.words import OVERDUE, READY, SOON, State
 if TYPE_CHECKING:
     from finplan.services.upkeep import PieceSeen
     from finplan.tracking.upkeep.cycle import Coming
+    from finplan.tui.models.cared import Care
 
 ONE_LINE = "Upkeep  "
 """Stands before the one line that a small bench has room for."""

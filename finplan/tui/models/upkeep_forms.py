@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from finplan.services.reading import is_file, path_written
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind
+from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, Work
 from finplan.trade.errors import BadInput
 from finplan.trade.names import shown
 from finplan.tui.models.forms import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from finplan.tracking.upkeep.cycle import Work
+from finplan.tracking.upkeep.pieces import Work
 from finplan.tracking.upkeep.totals import YearTotals
 from finplan.trade.moments import MONTHS
 from finplan.tui.models.cared import Care, Month

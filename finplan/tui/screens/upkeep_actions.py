@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import UpkeepEntry, UpkeepKind, standing
+from finplan.tracking.upkeep.pieces import UpkeepEntry, UpkeepKind, Work, standing
 from finplan.tui import clipboard
 from finplan.tui.dialogs.care import CareDialog
 from finplan.tui.models.care import TEXT_WIDTH, care_lines

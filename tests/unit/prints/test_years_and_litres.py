@@ -10,8 +10,7 @@ import pytest
 from finplan.prints.figures import Kind
 from finplan.prints.litres_chart import LitresBar, LitresPicture, litres_chart
 from finplan.prints.upkeep_chart import MOST_ROWS, PieceYears, UpkeepPicture, upkeep_chart
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import UpkeepKind
+from finplan.tracking.upkeep.pieces import UpkeepKind, Work
 from finplan.tracking.upkeep.totals import YearTotals
 from finplan.trade.errors import BadInput
 from finplan.trade.quantities import Units

@@ -12,7 +12,7 @@ import pytest
 
 from finplan.library.load import finishes, upkeep_defaults
 from finplan.tracking.upkeep.bundling import bundled
-from finplan.tracking.upkeep.cycle import Work, outlook
+from finplan.tracking.upkeep.cycle import outlook
 from finplan.tracking.upkeep.days import best_day, next_day, recurring_days
 from finplan.tracking.upkeep.life import Bounds, Look, bounds_of, chance_gone, learn, renewal_age
 from finplan.tracking.upkeep.pieces import (
@@ -21,6 +21,7 @@ from finplan.tracking.upkeep.pieces import (
     InstalledPiece,
     UpkeepEntry,
     UpkeepKind,
+    Work,
     check_entry,
     check_piece,
     standing,

@@ -11,9 +11,9 @@ import pytest
 from finplan.library.load import upkeep_defaults
 from finplan.tracking.due import DueState
 from finplan.tracking.reminder import ReminderSettings, Role
-from finplan.tracking.upkeep.cycle import Work, outlook
+from finplan.tracking.upkeep.cycle import outlook
 from finplan.tracking.upkeep.due import upkeep_due, upkeep_reminders
-from finplan.tracking.upkeep.pieces import InstalledPiece
+from finplan.tracking.upkeep.pieces import InstalledPiece, Work
 from finplan.trade.errors import BadInput
 from finplan.trade.numbers import Span
 

@@ -8,8 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from finplan.tracking.upkeep.cycle import Work
-from finplan.tracking.upkeep.pieces import InstalledPiece, UpkeepEntry, UpkeepKind
+from finplan.tracking.upkeep.pieces import InstalledPiece, UpkeepEntry, UpkeepKind, Work
 from finplan.tracking.upkeep.totals import year_totals
 from finplan.tracking.upkeep.years import Effort, Visit, by_year
 
