@@ -282,6 +282,8 @@ def print_recorded(
     when = f", {show.moment(recorded.entry.at, zone)}" if with_time else ""
     paragraph(f"{recorded.entry.project}: {what}{when}", "  ", "")
     print_moved(recorded.moved)
+    for sentence in recorded.heed:
+        paragraph(sentence, "  ", "! ")
     for caution in recorded.cautions:
         paragraph(caution.text, "  ", "! ")
 

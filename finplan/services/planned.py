@@ -146,6 +146,11 @@ class Planned:
                 return next(step for step in batch.steps if step.key == planned.step)
         raise KeyError(planned.id)
 
+    def finish_put_on(self, planned: PlannedStep) -> Finish | None:
+        """Return the finish a step puts on, None for a dry one."""
+        name = self.step_as_made(planned).finish
+        return self.finishes[name] if name else None
+
     def cautions_at(self, planned: PlannedStep) -> tuple[Caution, ...]:
         """Return what to mind at a step."""
         from finplan.library.load import cautions

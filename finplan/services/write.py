@@ -15,10 +15,12 @@ from finplan.services.gather import active_projects
 from finplan.services.keep import last_shown, replanned, swap_kept
 from finplan.services.planned import Planned, planned
 from finplan.services.renewed import keep_log_of
+from finplan.tracking.heed import what_to_heed
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_moment
 
 if TYPE_CHECKING:
+    from finplan.planning.plan import PlannedStep
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.trade.cautions import Caution
@@ -35,13 +37,15 @@ class Recorded:
     """What was written, and what followed.
 
     ``moved``: a sentence for each step of the plan that moved. ``cautions``: what to mind now
-    (rags after an oil, for one). ``subject``: for an undo, redo or correction the entry meant.
+    (rags after an oil, for one). ``heed``: what the step calls for next, or went against, in
+    sentences. ``subject``: for an undo, redo or correction the entry meant.
     """
 
     entry: Entry
     moved: tuple[str, ...]
     cautions: tuple[Caution, ...] = ()
     subject: Entry | None = None
+    heed: tuple[str, ...] = ()
 
     @property
     def project(self) -> str:
@@ -124,7 +128,12 @@ def append(session: Session, project: str, make: WORDS, before: Planned | None =
     subject = next((other for other in entries if other.uid == entry.about), None)
     after, moved = replanned(session, (project,), shown, undone=undone)
     said = (logged, *moved) if logged else moved
-    return Recorded(entry, said, _cautions(after, entry) if after else (), subject)
+    step = _step_done(after, entry) if after else None
+    if after is None or step is None:
+        return Recorded(entry, said, subject=subject)
+    put_on = {one.id: after.finish_put_on(one) for one in after.steps_of(project)}
+    heed = what_to_heed(after.plan, before.plan if before else None, put_on, step, after.zone)
+    return Recorded(entry, said, after.cautions_at(step), subject, heed)
 
 
 def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> None:
@@ -183,12 +192,10 @@ def _loads(before: Planned | None, project: str, batch: str) -> int:
     return next((step.loads for step in steps), 0)
 
 
-def _cautions(after: Planned, entry: Entry) -> tuple[Caution, ...]:
-    """What to mind after a step was done."""
+def _step_done(after: Planned, entry: Entry) -> PlannedStep | None:
+    """Return the step that an entry says was done."""
     if entry.kind is not EntryKind.STEP_DONE:
-        return ()
+        return None
     wanted = (entry.batch, entry.load, entry.step)
-    for step in after.steps_of(entry.project):
-        if (step.batch, step.load, step.step) == wanted:
-            return after.cautions_at(step)
-    return ()
+    steps = after.steps_of(entry.project)
+    return next((one for one in steps if (one.batch, one.load, one.step) == wanted), None)
