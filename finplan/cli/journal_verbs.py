@@ -125,9 +125,11 @@ def words(entry: Entry, zone: ZoneInfo, units: Units) -> str:
     told = [f"{entry.project}:", entry.kind.value, place]
     if entry.about is not None:
         told.append(f"of {str(entry.about)[:8]}")
-    told.append(
-        "; ".join(_detail(name, value, zone, units) for name, value in entry.details.items())
-    )
+    details = entry.details
+    if "stage" in details and "reached" in details:  # told as "dry-to-recoat not yet"
+        told.append(f"{details['stage']} {'reached' if details['reached'] else 'not yet'}")
+        details = {name: one for name, one in details.items() if name not in ("stage", "reached")}
+    told.append("; ".join(_detail(name, value, zone, units) for name, value in details.items()))
     if entry.by:
         told.append(f"by {entry.by}")
     return " ".join(part for part in told if part)

@@ -39,8 +39,9 @@ _note = click.option("--note", default="", metavar="TEXT", help="anything worth 
 def record_verb() -> None:
     """Record what was done.
 
-    STEP is a planned id, batch/load/step, or words that fit one step alone, such as
-    "coat 2" or "slats load 1 coat 2". Without STEP the next step of the kind is meant.
+    STEP is a planned id, batch/load/step, or words such as "coat 2" or "slats load 1
+    coat 2"; of several steps that fit in one load the next is meant. Without STEP the next
+    step of the kind is meant.
     """
 
 
@@ -240,7 +241,7 @@ def _step_meant(
 
     steps = [s for s in seen.steps if kinds is None or s.kind in kinds]
     if words:
-        return find_step(steps, words, project)
+        return find_step(steps, words, project, to_do=True)
     open_steps = [step for step in steps if not step.done]
     if not open_steps:
         raise BadInput("no such step is left to do; name the step you mean", project)

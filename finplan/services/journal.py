@@ -49,7 +49,10 @@ def find_entry(session: Session, project: str, text: str) -> Entry:
     entries = [one.entry for one in entries_of(session, project)]
     wanted = text.strip().lower()
     if wanted == "last":
-        found = [last] if (last := entry_to_undo(entries)) else []
+        last = entry_to_undo(entries)
+        if last is not None and last.kind is EntryKind.CORRECTION:  # what it corrects is meant
+            last = next((entry for entry in entries if entry.uid == last.about), None)
+        found = [last] if last else []
     else:
         found = [entry for entry in entries if wanted and str(entry.uid).startswith(wanted)]
     if len(found) == 1:

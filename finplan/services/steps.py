@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 _MOST_SHOWN = 6
 
 
-def find_step(steps: Sequence[PlannedStep], text: str, project: str) -> PlannedStep:
+def find_step(
+    steps: Sequence[PlannedStep], text: str, project: str, *, to_do: bool = False
+) -> PlannedStep:
     """Return the one step of a project that ``text`` means.
 
     Understood are the planned id, ``batch/load/step``, ``batch/step``, ``step``, and words that
@@ -29,6 +31,7 @@ def find_step(steps: Sequence[PlannedStep], text: str, project: str) -> PlannedS
         steps: the project's planned steps.
         text: what the person wrote.
         project: the project's name, for the message.
+        to_do: it is a step about to be recorded, so of several of one load the next is taken.
 
     Raises:
         BadInput: nothing fits, or several do; both name candidates.
@@ -40,6 +43,7 @@ def find_step(steps: Sequence[PlannedStep], text: str, project: str) -> PlannedS
         found = [step for step in steps if fits(step)]
         if len(found) > 1:
             found = [step for step in found if not step.done] or found
+            found = _next_of_one_load(found) if to_do else found
         if len(found) == 1:
             return found[0]
         if found:
@@ -113,6 +117,12 @@ def _ways(wanted: str) -> list[Callable[[PlannedStep], bool]]:
         lambda step: at_load(step) and rest == _words(f"{step.batch} {step.step}"),
         lambda step: bool(words) and at_load(step) and set(rest) <= _all_words(step),
     ]
+
+
+def _next_of_one_load(steps: list[PlannedStep]) -> list[PlannedStep]:
+    """Return the first of steps to do in one load alone; those of several, or done, as they are."""
+    one_load = len({(step.batch, step.load) for step in steps}) == 1
+    return steps[:1] if one_load and not steps[0].done else steps
 
 
 def _words(text: str) -> list[str]:

@@ -89,6 +89,12 @@ def test_words_that_fit_several_name_them(words, named):
     assert all(name in str(refusal.value) for name in named)
 
 
+def test_the_next_of_one_load_is_about_to_be_recorded():
+    assert find_step(STEPS, "leaf load 1 coat 1", "door", to_do=True) == STEPS[1]
+    with pytest.raises(BadInput, match="may mean leaf/1/coat-1-first, leaf/2/coat-1-first"):
+        find_step(STEPS, "first side", "door", to_do=True)
+
+
 @pytest.mark.parametrize("words", ["", "   ", "coat 3", "leaf load 7 sand", "/", "x" * 10_000])
 def test_words_that_fit_none(words):
     with pytest.raises(BadInput) as refusal:
