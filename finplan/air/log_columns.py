@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from finplan.trade.errors import BadInput
 
 _WHERE = r"^(?:(?:air|room|indoor)\s+)?"
-_DATE = re.compile(r"^(date|datum)\b(?!\s*[/ -]?\s*(time|zeit))")
-_CLOCK = re.compile(r"^(time|zeit|uhrzeit|heure|tid)\b(?!\s*stamp)")
+_DATE = re.compile(r"^(date|datum|日付|年月日)\b(?!\s*[/ -]?\s*(time|zeit))")
+_CLOCK = re.compile(r"^(time|zeit|uhrzeit|heure|tid|時刻|時間)\b(?!\s*stamp)")
 _INSTANT = re.compile(
-    r"^(date\s*[/ -]?\s*time|datum\s*[/ -]?\s*zeit|datetime|time\s*stamp|zeitstempel|when)\b"
+    r"^(date\s*[/ -]?\s*time|datum\s*[/ -]?\s*zeit|datetime|time\s*stamp|zeitstempel|when|日時)\b"
 )
-_TEMPERATURE = re.compile(_WHERE + r"(temp\.?|temperature?|température|t)(?!\w)")
+_TEMPERATURE = re.compile(_WHERE + r"(temp\.?|temperature?|température|温度|気温|t)(?!\w)")
 _HUMIDITY = re.compile(
     _WHERE + r"(rel(ative|\.)?\s*)?"
-    r"(humidity|humidité|hum(id)?\.?|r\.?\s?h\.?|(luft)?feuchte|luftfeuchtigkeit)(?!\w)"
+    r"(humidity|humidité|hum(id)?\.?|r\.?\s?h\.?|(luft)?feuchte|luftfeuchtigkeit|(相対)?湿度)(?!\w)"
 )
 _NOT_AIR = re.compile(r"dew|wet.?bulb|absolute|outdoor|outside|set\s?point|battery")
 _LONGEST_NAME = 60
@@ -71,22 +72,22 @@ def match_header(cells: Sequence[str], where: str) -> Columns | None:
     Raises:
         BadInput: a header with two candidates for one thing.
     """
-    names = [" ".join(cell.lower().replace("_", " ").split()) for cell in cells]
+    names = [_plain_name(cell) for cell in cells]
     times = [i for i, name in enumerate(names) if _is_time(name)]
     airy = [i for i, name in enumerate(names) if not _NOT_AIR.search(name) and i not in times]
     temperatures = [i for i in airy if _TEMPERATURE.match(names[i])]
     humidities = [i for i in airy if _HUMIDITY.match(names[i])]
     if not (times and temperatures and humidities):
         return None
+    if len(temperatures) == 2:  # the same in °C and °F: one will do
+        metric = [i for i in temperatures if _to_celsius(names[i]) is _unchanged]
+        temperatures = metric if len(metric) == 1 else temperatures
     for found, what in ((temperatures, "temperature"), (humidities, "humidity")):
         if len(found) > 1:
             both = " and ".join(repr(cells[i].strip()[:_LONGEST_NAME]) for i in found[:2])
             raise BadInput(f"two columns of {what}, {both}: leave one", where)
     date, clock = _date_and_clock(times, names, where)
-    temperature_name = names[temperatures[0]]
-    convert = next(
-        (to_c for unit, to_c in _TEMPERATURE_UNITS if unit.search(temperature_name)), None
-    )
+    convert = _to_celsius(names[temperatures[0]])
     return Columns(
         names=tuple(cell.strip()[:_LONGEST_NAME] for cell in cells),
         date=date,
@@ -97,6 +98,26 @@ def match_header(cells: Sequence[str], where: str) -> Columns | None:
         unit_stated=convert is not None,
         offset_minutes=_offset_minutes(names[date if clock is None else clock], where),
     )
+
+
+def _plain_name(cell: str) -> str:
+    """Return a header's words in small letters, signs such as ℉ spelled out."""
+    return " ".join(unicodedata.normalize("NFKC", cell).lower().replace("_", " ").split())
+
+
+def unit_of_cell(cell: str) -> tuple[str, Callable[[float], float] | None]:
+    """Part a temperature from the unit written behind it; None where there is none."""
+    found = re.fullmatch(
+        r"(.*\d[.,]?)\s*°?\s*([cf])", unicodedata.normalize("NFKC", cell), re.IGNORECASE
+    )
+    if found is None:
+        return cell, None
+    return found[1], fahrenheit_to_c if found[2] in "fF" else _unchanged
+
+
+def _to_celsius(name: str) -> Callable[[float], float] | None:
+    """Return how to bring a column to °C, None where its header names no unit."""
+    return next((to_c for unit, to_c in _TEMPERATURE_UNITS if unit.search(name)), None)
 
 
 def _is_time(name: str) -> bool:

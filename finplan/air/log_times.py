@@ -8,11 +8,22 @@ from collections.abc import Iterable
 from zoneinfo import ZoneInfo
 
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import MONTHS, find_zone
 
+_CLOCK = r"(?P<clock>\d{1,2}:\d{2}(:\d{2})?)(\.\d+)?\s*(?P<half>[ap]\.?m\.?)?$"
 _WRITTEN = re.compile(
-    r"^(?P<first>\d{1,2})(?P<sign>[./-])(?P<second>\d{1,2})(?P=sign)(?P<year>\d{4})"
-    r"[ T,]+(?P<clock>\d{1,2}:\d{2}(:\d{2})?)(\.\d+)?\s*(?P<half>[aApP])?\.?[mM]?\.?$"
+    r"^(?P<first>\d{1,2})(?P<sign>[./-])(?P<second>\d{1,2})(?P=sign)(?P<year>\d{4}|\d{2})[ T,]+"
+    + _CLOCK,
+    re.IGNORECASE,
+)
+_YEAR_FIRST = re.compile(
+    r"^(?P<year>\d{4})(?P<sign>[./-])(?P<month>\d{1,2})(?P=sign)(?P<day>\d{1,2})[ T,]+" + _CLOCK,
+    re.IGNORECASE,
+)
+_MONTH_NAMED = re.compile(
+    r"^(?:(?P<day>\d{1,2})\.?[ -](?P<name>[a-z]{3})[a-z]*\.?|(?P<name2>[a-z]{3})[a-z]*\.? "
+    r"(?P<day2>\d{1,2})),?[ -](?P<year>\d{4})[ T,]+" + _CLOCK,
+    re.IGNORECASE,
 )
 
 
@@ -25,7 +36,7 @@ class TimeReader:
     Args:
         zone: IANA name for times that carry no zone; empty where none is known.
         offset_minutes: the header's offset from UTC; counts before ``zone``.
-        month_first: how to read 3/4/2026; None refuses it.
+        month_first: how to read 3/4/2026 and 3/4/26; None refuses them.
     """
 
     def __init__(self, zone: str, offset_minutes: int | None, month_first: bool | None) -> None:
@@ -53,12 +64,26 @@ class TimeReader:
             raise BadInput(f"{cell!r} has no time zone: give one, in the header too", where)
         return self._localise(moment, cell, where)
 
-    def _parse(self, cell: str, where: str) -> dt.datetime:
-        written = _WRITTEN.match(cell)
+    def goes_back(self, first: str, last: str) -> bool:
+        """Whether a file is written newest first, told by two of its timestamps."""
         try:
-            if written is None:
-                return _iso(cell)
-            return self._written(written, cell, where)
+            moments = [self._parse(cell, "").replace(tzinfo=None) for cell in (first, last)]
+        except BadInput:
+            return False
+        return moments[0] > moments[1]
+
+    def _parse(self, cell: str, where: str) -> dt.datetime:
+        written, year_first = _WRITTEN.match(cell), _YEAR_FIRST.match(cell)
+        named = _MONTH_NAMED.match(cell)
+        try:
+            if written is not None:
+                return self._written(written, cell, where)
+            if year_first is not None:
+                return _at(year_first, int(year_first["month"]), int(year_first["day"]))
+            if named is not None:
+                month = MONTHS.index((named["name"] or named["name2"]).title()) + 1
+                return _at(named, month, int(named["day"] or named["day2"]))
+            return _iso(cell)
         except ValueError as error:
             if isinstance(error, BadInput):
                 raise
@@ -69,20 +94,21 @@ class TimeReader:
     def _written(self, parts: re.Match[str], cell: str, where: str) -> dt.datetime:
         first, second = int(parts["first"]), int(parts["second"])
         month_first = False if parts["sign"] == "." else self._month_first
+        if month_first is None and len(parts["year"]) == 2:
+            raise BadInput(
+                f"{cell!r} has a year of two digits: write dates like 2026-10-03, or say what "
+                "comes first with finplan air import --dates",
+                where,
+            )
         if month_first is None and first != second:
             raise BadInput(
                 f"{cell!r} may mean day {first} of month {second} or day {second} of month "
-                f"{first}: write dates like 2026-10-03",
+                f"{first}: write dates like 2026-10-03, or say what comes first with finplan air "
+                "import --dates",
                 where,
             )
         day, month = (second, first) if month_first else (first, second)
-        hour, minute, second_of = (*map(int, parts["clock"].split(":")), 0)[:3]
-        if parts["half"]:
-            if not 1 <= hour <= 12:
-                raise ValueError(cell)
-            hour = hour % 12 + (12 if parts["half"] in "pP" else 0)
-        date = dt.date(int(parts["year"]), month, day)
-        return dt.datetime.combine(date, dt.time(hour, minute, second_of))
+        return _at(parts, month, day)
 
     def _localise(self, moment: dt.datetime, cell: str, where: str) -> dt.datetime:
         """Local to UTC; in the hour that comes twice the second run of times is the later one."""
@@ -106,6 +132,18 @@ class TimeReader:
         return late if self._second_time_round else early
 
 
+def _at(parts: re.Match[str], month: int, day: int) -> dt.datetime:
+    """Return the local time of a match with year and clock; raises ValueError where none is."""
+    hour, minute, second = (*map(int, parts["clock"].split(":")), 0)[:3]
+    if parts["half"]:
+        if not 1 <= hour <= 12:
+            raise ValueError(parts[0])
+        hour = hour % 12 + (12 if parts["half"][0] in "pP" else 0)
+    year = int(parts["year"]) + (2000 if len(parts["year"]) == 2 else 0)
+    date = dt.date(year, month, day)
+    return dt.datetime.combine(date, dt.time(hour, minute, second))
+
+
 def month_comes_first(cells: Iterable[str]) -> bool | None:
     """Whether a file writes the month first, told by a number above 12; None if none tells.
 
@@ -115,7 +153,7 @@ def month_comes_first(cells: Iterable[str]) -> bool | None:
     found: set[bool] = set()
     for cell in cells:
         parts = _WRITTEN.match(cell)
-        if parts and parts["sign"] != ".":
+        if parts and parts["sign"] != "." and len(parts["year"]) == 4:
             first, second = int(parts["first"]), int(parts["second"])
             if first > 12 >= second:
                 found.add(False)
@@ -129,9 +167,7 @@ def month_comes_first(cells: Iterable[str]) -> bool | None:
 
 
 def _iso(cell: str) -> dt.datetime:
-    text = cell.strip()
-    if re.match(r"^\d{4}/\d{2}/\d{2}", text):
-        text = text.replace("/", "-")
+    text = cell.strip().replace("/", "-")
     text = re.sub(r"\s*(UTC|GMT)$", "+00:00", text)
     text = re.sub(r"\s+([+-]\d{2}:?\d{2})$", r"\1", text)
     if not re.match(r"^\d{4}-\d{2}-\d{2}[ T]\d", text):

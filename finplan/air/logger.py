@@ -11,10 +11,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import median
 
-from finplan.air.log_columns import Columns, match_header
+from finplan.air.log_columns import Columns, match_header, unit_of_cell
 from finplan.air.log_times import TimeReader, month_comes_first
 from finplan.air.series import Reading, check_air
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_moment
 
 _HEADER_WITHIN = 30
 _LONGEST_CELL = 200
@@ -50,7 +51,12 @@ class _Row:
 
 
 def read_air_log(
-    content: str | bytes, where: str, zone: str = "", now: dt.datetime | None = None
+    content: str | bytes,
+    where: str,
+    zone: str = "",
+    now: dt.datetime | None = None,
+    *,
+    month_first: bool | None = None,
 ) -> AirLog:
     """Read an air log, all of it or nothing.
 
@@ -59,10 +65,11 @@ def read_air_log(
     have a decimal comma.
 
     Args:
-        content: the file, UTF-8 or UTF-16 with mark, or Windows-1252.
+        content: the file, UTF-8, UTF-16 with mark, Windows-1252 or Japanese cp932.
         where: the file's name, for messages.
         zone: IANA name for times without a zone.
         now: readings later than this are refused; None lets the future pass.
+        month_first: how 3/4/2026 is read; None takes what dates above 12 tell, or refuses.
 
     Raises:
         BadInput: naming the line and column: no header, a time that is none, ambiguous or
@@ -70,18 +77,22 @@ def read_air_log(
     """
     text, warnings = _decode(content, where)
     columns, rows = _table(text, where)
-    if not columns.unit_stated:
+    if not columns.unit_stated and any(_unit_is_missing(columns, row) for row in rows):
         warnings.append(f"{where}: the temperature has no unit in the header, °C is taken")
-    reader = _time_reader(columns, rows, zone, where)
+    reader = _time_reader(columns, rows, zone, where, month_first)
     readings, counts = _read_rows(columns, rows, reader, where, now)
     if not readings:
         raise BadInput("no readings in it: give at least one row under the header", where)
-    _check_columns_not_swapped(readings, where)
+    _check_columns_not_swapped(columns, readings, where)
     ordered, repeated = _in_order(readings)
-    counts["rows at an instant given twice, the later row counts"] = repeated
-    warnings += [f"{where}: {count} {what}" for what, count in counts.items() if count]
+    counts["at an instant given twice, the later row counts"] = repeated
+    warnings += [
+        f"{where}: {count} row{'' if count == 1 else 's'} {what}"
+        for what, count in counts.items()
+        if count
+    ]
     gaps = find_gaps(ordered)
-    warnings += [_tell_gap(gap, where) for gap in gaps]
+    warnings += [_tell_gap(gap, where, zone or "UTC") for gap in gaps]
     return AirLog(ordered, gaps, tuple(warnings))
 
 
@@ -91,6 +102,9 @@ def _read_rows(
     """Readings in the file's order, and how many rows were left out or put right, by what."""
     readings: list[Reading] = []
     missing = overshoots = 0
+    cells = [_instant_cell(columns, row, f"{where}, line {row.line}") for row in rows]
+    if cells and reader.goes_back(cells[0], cells[-1]):
+        rows = rows[::-1]
     for row in rows:
         place = f"{where}, line {row.line}"
         at = reader.utc(_instant_cell(columns, row, place), _column(place, columns, columns.date))
@@ -106,8 +120,8 @@ def _read_rows(
         overshoots += values[1] > 100.0
         readings.append(Reading(at, values[0], min(100.0, values[1])))
     return readings, {
-        "rows without values left out": missing,
-        "humidities a little above 100 % taken as 100 %": overshoots,
+        "without values left out": missing,
+        "with a humidity a little above 100 %, taken as 100 %": overshoots,
     }
 
 
@@ -121,10 +135,10 @@ def find_gaps(readings: tuple[Reading, ...]) -> tuple[Gap, ...]:
     return tuple(Gap(a.at, b.at) for a, b in itertools.pairwise(readings) if b.at - a.at > longest)
 
 
-def _tell_gap(gap: Gap, where: str) -> str:
+def _tell_gap(gap: Gap, where: str, zone: str) -> str:
     hours = (gap.end - gap.start).total_seconds() / 3600.0
     return (
-        f"{where}: no readings for {hours:.1f} h from {gap.start:%Y-%m-%d %H:%M} UTC; forecast or "
+        f"{where}: no readings for {hours:.1f} h from {say_moment(gap.start, zone)}; forecast or "
         "normals fill it"
     )
 
@@ -138,8 +152,12 @@ def _decode(content: str | bytes, where: str) -> tuple[str, list[str]]:
         try:
             text = content.decode(encoding)
         except UnicodeDecodeError:
-            text = content.decode("cp1252", errors="replace")
-            warnings.append(f"{where}: not UTF-8, read as Windows-1252")
+            japanese = content.decode("cp932", errors="ignore")
+            if "温" in japanese:
+                text, name = japanese, "Japanese (cp932)"
+            else:
+                text, name = content.decode("cp1252", errors="replace"), "Windows-1252"
+            warnings.append(f"{where}: not UTF-8, read as {name}")
     if "\x00" in text:
         raise BadInput("not a text file: export the log as CSV", where)
     return text, warnings
@@ -197,7 +215,11 @@ def _instant_cell(columns: Columns, row: _Row, place: str) -> str:
     return date if columns.clock is None else f"{date} {_cell(columns, row, columns.clock, place)}"
 
 
-def _time_reader(columns: Columns, rows: list[_Row], zone: str, where: str) -> TimeReader:
+def _time_reader(
+    columns: Columns, rows: list[_Row], zone: str, where: str, month_first: bool | None
+) -> TimeReader:
+    if month_first is not None:
+        return TimeReader(zone, columns.offset_minutes, month_first)
     cells = (_instant_cell(columns, row, f"{where}, line {row.line}") for row in rows)
     try:
         month_first = month_comes_first(cells)
@@ -213,7 +235,12 @@ def _values(columns: Columns, row: _Row, place: str) -> tuple[float, float] | No
         return None
     in_temperature = _column(place, columns, columns.temperature)
     in_humidity = _column(place, columns, columns.humidity)
-    celsius = columns.to_celsius(_number(cells[0], in_temperature))
+    bare, to_celsius = unit_of_cell(cells[0])
+    if to_celsius is not None and columns.unit_stated and to_celsius is not columns.to_celsius:
+        raise BadInput(
+            f"{cells[0][:60]!r} has another unit than its header: correct one", in_temperature
+        )
+    celsius = (to_celsius or columns.to_celsius)(_number(bare, in_temperature))
     percent = _number(cells[1], in_humidity)
     check_air(celsius, 0.0, in_temperature)
     if not 100.0 < percent <= _SENSOR_OVERSHOOT_PERCENT:
@@ -222,15 +249,26 @@ def _values(columns: Columns, row: _Row, place: str) -> tuple[float, float] | No
 
 
 def _number(cell: str, where: str) -> float:
-    bare = re.sub(r"\s*(°\s*[CF]|%(\s*rh)?|[CF])$", "", cell, flags=re.IGNORECASE)
+    bare = re.sub(r"\s*[%％](\s*rh)?$", "", cell, flags=re.IGNORECASE)
     if not re.fullmatch(r"[+\-−]?\d+([.,]\d*)?", bare):
         raise BadInput(f"{cell[:60]!r} is no number: write it like 12.5 or 12,5", where)
     return float(bare.replace(",", ".").replace("−", "-"))
 
 
-def _check_columns_not_swapped(readings: list[Reading], where: str) -> None:
+def _unit_is_missing(columns: Columns, row: _Row) -> bool:
+    cell = row.cells[columns.temperature] if columns.temperature < len(row.cells) else ""
+    return cell.lower() not in _MISSING and unit_of_cell(cell)[1] is None
+
+
+def _check_columns_not_swapped(columns: Columns, readings: list[Reading], where: str) -> None:
     hot = median(reading.temperature_c for reading in readings)
     dry = median(reading.humidity_percent for reading in readings)
+    if hot > _HOT_SHOP_C and not columns.unit_stated:
+        raise BadInput(
+            f"most temperatures are about {hot:.0f} with no unit: name it in the header, like "
+            "temperature (°F)",
+            where,
+        )
     if hot > _HOT_SHOP_C and dry < hot:
         raise BadInput(
             f"most temperatures are about {hot:.0f} °C and humidities about {dry:.0f} %: the two "

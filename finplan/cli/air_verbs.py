@@ -144,15 +144,37 @@ def _add(
 @_space
 @click.option("--forecast", is_flag=True, help="the air to come, not the air there was")
 @click.option("--zone-of-log", metavar="IANA-ZONE", help="zone of its times, where they name none")
+@click.option(
+    "--dates",
+    type=click.Choice(["day-first", "month-first"]),
+    help="how 3/4/2026 is meant, where the file does not tell",
+)
 def _import(
-    file: Path, workshop: str | None, space: str | None, forecast: bool, zone_of_log: str | None
+    file: Path,
+    workshop: str | None,
+    space: str | None,
+    forecast: bool,
+    zone_of_log: str | None,
+    dates: str | None,
 ) -> None:
-    """Keep a logger's CSV file, all of it or nothing."""
+    """Keep a logger's CSV file, all of it or nothing.
+
+    Columns are found by their names: time (or date and time), temperature, humidity. What is
+    read is in °C or °F, as the header or the values say.
+    """
     from finplan.services.air import import_log
     from finplan.services.when import zone_for
 
     with session() as opened:
-        kept = import_log(opened, workshop, space, file, forecast=forecast, zone=zone_of_log)
+        kept = import_log(
+            opened,
+            workshop,
+            space,
+            file,
+            forecast=forecast,
+            zone=zone_of_log,
+            month_first=None if dates is None else dates == "month-first",
+        )
         zone = zone_for(opened, kept.workshop)
         say(
             f"kept: {kept.readings} {'forecast values' if forecast else 'readings'} for "

@@ -79,6 +79,7 @@ def import_log(
     *,
     forecast: bool = False,
     zone: str | None = None,
+    month_first: bool | None = None,
 ) -> Kept:
     """Keep a logger's CSV file, all of it or nothing.
 
@@ -89,6 +90,7 @@ def import_log(
         path: the file.
         forecast: it tells the air to come, not the air there was.
         zone: IANA zone of times without one; None for the workshop's.
+        month_first: how 3/4/2026 is read; None where the file tells.
 
     Raises:
         BadInput: the file names line and column of the first fault.
@@ -99,7 +101,8 @@ def import_log(
     with session.store.unit(writes=False) as unit:
         shop = workshop_named(unit, workshop)
         place = space_named(shop, space)
-    log = read_air_log(content, path.name, zone or shop.zone, None if forecast else session.now)
+    latest = None if forecast else session.now
+    log = read_air_log(content, path.name, zone or shop.zone, latest, month_first=month_first)
     kept = _keep(session, shop.name, place, log.readings, forecast=forecast)
     return replace(kept, gaps=log.gaps, warnings=log.warnings)
 

@@ -135,7 +135,7 @@ def test_a_gap_is_flagged():
 def test_missing_values_are_left_out_with_a_word():
     log = read("time,temp (°C),rh\n2026-10-03 01:00,12,70\n2026-10-03 02:00,---,\n")
     assert len(log.readings) == 1
-    assert "1 rows without values" in log.warnings[0]
+    assert "1 row without values" in log.warnings[0]
 
 
 def test_of_two_rows_at_one_instant_the_later_counts_and_order_is_made():
@@ -164,3 +164,68 @@ def test_a_sensor_a_little_over_saturation_counts_as_saturated():
 def test_a_temperature_without_unit_is_celsius_and_said():
     log = read("time,temperature,humidity\n2026-10-03 01:00,12,70\n")
     assert "no unit" in log.warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("time", "header"),
+    [
+        ("2026-10-03 6:00", "time"),
+        ("2026/10/3 6:00", "time"),
+        ("2026.10.03 06:00:00", "time"),
+        ("2026-10-03 6:00:00 AM", "time"),
+        ("3 Oct 2026 06:00", "time"),
+        ("3-Oct-2026 06:00", "time"),
+        ('"Oct 3, 2026 6:00 a.m."', "time"),
+        ("2026/10/3 6:00", "日時"),
+        ("2026-10-03 04:00:00 UTC", "time"),
+    ],
+)
+def test_times_of_many_loggers(time, header):
+    log = read(f"{header},温度(℃),湿度(%)\n{time},12.5,70\n")
+    assert values(log) == [("10-03T04:00", 12.5, 70.0)]
+
+
+def test_dates_in_the_order_told():
+    text = "time,temp (°C),rh\n10/03/26 6:00,12,70\n"
+    for month_first, there in ((True, "10-03T04:00"), (False, "03-10T05:00")):
+        log = read_air_log(text, "shed.csv", "Europe/Oslo", month_first=month_first)
+        assert values(log) == [(there, 12.0, 70.0)]
+    with pytest.raises(BadInput, match="a year of two digits: .* --dates"):
+        read(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"),
+    [
+        ("time,temp,rh\n2026-10-03 6:00,54.5 °F,70\n", 12.5),
+        ("time,temp,rh\n2026-10-03 6:00,12.5℃,70\n", 12.5),
+        ("time,temp ℉,rh\n2026-10-03 6:00,54.5,70\n", 12.5),
+        ("time,temp_c,temp_f,rh\n2026-10-03 6:00,12.5,54.5,70\n", 12.5),
+    ],
+)
+def test_units_of_the_temperature(text, celsius):
+    log = read(text)
+    assert log.readings[0].temperature_c == pytest.approx(celsius)
+    assert not log.warnings
+
+
+def test_another_unit_than_the_header_s_is_refused():
+    with pytest.raises(BadInput, match="another unit than its header"):
+        read("time,temp (°C),rh\n2026-10-03 6:00,54.5 °F,70\n")
+    with pytest.raises(BadInput, match="with no unit: name it"):
+        read("time,temp,rh\n2026-10-03 6:00,64,70\n")
+
+
+def test_newest_first_through_the_hour_that_comes_twice():
+    times = ("00:30", "01:30", "02:00", "02:30", "02:00", "02:30", "03:00")
+    rows = [f"2026-10-25 {time},12,70" for time in times]
+    header = "time,temp (°C),rh"
+    forward, backward = (read("\n".join([header, *some])) for some in (rows, rows[::-1]))
+    assert values(forward) == values(backward)
+    assert len(forward.readings) == len(times)
+
+
+def test_japanese_encoding():
+    log = read("日時,温度(℃),湿度(%)\n2026/10/3 6:00,12.5,70\n".encode("cp932"))
+    assert len(log.readings) == 1
+    assert "read as Japanese" in log.warnings[0]
