@@ -190,7 +190,7 @@ def test_dates_in_the_order_told():
     for month_first, there in ((True, "10-03T04:00"), (False, "03-10T05:00")):
         log = read_air_log(text, "shed.csv", "Europe/Oslo", month_first=month_first)
         assert values(log) == [(there, 12.0, 70.0)]
-    with pytest.raises(BadInput, match="a year of two digits: .* --dates"):
+    with pytest.raises(BadInput, match=r"a year of two digits: .* --dates"):
         read(text)
 
 
