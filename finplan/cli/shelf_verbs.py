@@ -10,7 +10,7 @@ import click
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, table
 from finplan.trade.errors import BadInput
-from finplan.trade.quantities import format_area, format_temperature, format_volume
+from finplan.trade.quantities import format_area, format_can, format_temperature, format_volume
 
 if TYPE_CHECKING:
     from finplan.services.materials import FinishNeed, Materials
@@ -96,7 +96,7 @@ def _print_buying(one: FinishNeed, units: Units) -> None:
         "  ",
     )
     for size, count in sorted(one.cans.items(), reverse=True):
-        say(f"    {count} × {format_volume(size, units)}")
+        say(f"    {count} × {format_can(size, units)}")
     over = sum(size * count for size, count in one.cans.items()) - one.left_l
     if one.cans:
         say(f"    about {format_volume(over, units)} stays in the cans")

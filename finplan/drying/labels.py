@@ -20,6 +20,7 @@ from finplan.drying.rates import pace
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.numbers import Number, Span
+from finplan.trade.quantities import Units, format_temperature
 
 LABEL_SOURCE = "label, as entered"
 
@@ -120,7 +121,8 @@ def finish_from_label(
         raise BadInput("no time from the label: give at least the time to recoat", name)
     celsius, percent = parse_conditions(conditions, f"{name}, conditions")
     shorter = 1.0 / _multiplier(like, celsius, percent, name)
-    source = f"{LABEL_SOURCE}, at {celsius:.0f} °C and {percent:.0f} %"
+    warmth = format_temperature(celsius, Units.METRIC)
+    source = f"{LABEL_SOURCE}, at {warmth} and {percent:.0f} %"
     stated = {
         stage: _scaled(parse_time(text, f"{name}, {stage}"), shorter, source)
         for stage, text in times.items()

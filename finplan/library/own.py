@@ -3,19 +3,23 @@
 [finish."shed oil"]
 like = "penetrating oil"      # the shipped class it is taken from; what follows overrides it
 title = "Shed oil"
-price_per_l = 24.5
-spread = "10 m²/L"            # or spread_first and spread_later
+price = "38.50 per qt"        # or price_per_l, in your currency
+cans = ["1 qt", "1 gal"]      # or cans_l, a list of litres
+spread = "350 ft²/gal"        # or spread_first and spread_later
+coldest = "50 °F"             # and refuse_below, warmest
 
 [finish."shed oil".label]     # what the label says, at the label's own conditions
-touch = "6 h"
-recoat = "24 h"
+touch = "6 h"                 # also dust_free, tack_free, handle, sand
+recoat = "12-24 h"
+window = "3 d"                # the latest recoat without scuffing
 cure = "10 d"
-temperature = "20 °C"         # 23 °C and 50 % where the label is silent
+temperature = "70 °F"         # 23 °C and 50 % where the label is silent
 humidity = "65 %"
 """
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
@@ -34,6 +38,7 @@ from finplan.trade.quantities import (
     parse_humidity,
     parse_spread,
     parse_temperature,
+    parse_volume,
 )
 
 LONGEST_FILE = 1_000_000
@@ -41,12 +46,16 @@ _TEXTS = ("title", "about")
 _FLAGS = ("outdoors", "scuff_past_window")
 _LISTS = ("methods", "uses", "cautions")
 _SPREADS = ("spread", "spread_first", "spread_later")
+_TEMPERATURES = ("coldest", "refuse_below", "warmest")
 _CONDITIONS = ("temperature", "humidity")
 _FIELDS = (
     "like",
+    "price",
     "price_per_l",
     "label",
+    "cans",
     "cans_l",
+    *_TEMPERATURES,
     "notes",
     *_TEXTS,
     *_FLAGS,
@@ -105,10 +114,16 @@ def _own_finish(name: str, own: Table, where: str) -> Finish:
     changes |= {key: _own_span(table, key, where, where) for key in SPANS if key in table}
     changes |= {key: _own_number(table, key, where, where) for key in NUMBERS if key in table}
     changes |= _spreads(table, where, where)
+    changes |= _temperatures(table, where)
     if "cans_l" in table:
         changes["cans_l"] = cans_of(_listed(table), where)
+    if "cans" in table:
+        sizes = tables.texts_of(table, "cans", where)
+        changes["cans_l"] = tuple(sorted(parse_volume(one, f"{where}, cans") for one in sizes))
     if "price_per_l" in table:
         changes["price_per_l"] = _price(table, where)
+    if "price" in table:
+        changes["price_per_l"] = _price_of_a_can(tables.text_of(table, "price", where), where)
     changes["notes"] = {**base.notes, **notes_of(table, where)}
     title = changes.pop("title")
     # The label comes before the title: what it scales is called by the name of its class.
@@ -147,6 +162,27 @@ def _price(table: Table, where: str) -> float:
     if price < 0:
         raise BadInput(f"'price_per_l' is {price:g}: give 0 or more", where)
     return price
+
+
+def _price_of_a_can(text: str, where: str) -> float:
+    """Read ``38.50 per qt`` or ``24,5 / 750 ml`` as a price per litre."""
+    found = re.fullmatch(r"\s*(\d{1,9}(?:[.,]\d{1,4})?)\s*(?:/|per|for)\s*(.+)", text)
+    if found is None:
+        raise BadInput(f"'price' {shown(text)} can't be read: write e.g. 38.50 per qt", where)
+    volume = found[2].strip()
+    litres = parse_volume(volume if volume[0].isdigit() else f"1 {volume}", f"{where}, price")
+    return float(found[1].replace(",", ".")) / litres
+
+
+def _temperatures(table: Table, where: str) -> dict[str, Number]:
+    """Read temperatures written with their unit: ``coldest = "50 °F"``."""
+    return {
+        f"{key}_c": Number(
+            parse_temperature(tables.text_of(table, key, where), f"{where}, {key}"), where
+        )
+        for key in _TEMPERATURES
+        if key in table
+    }
 
 
 def _spreads(table: Table, where: str, source: str) -> dict[str, Span]:

@@ -199,6 +199,17 @@ def format_volume(value_l: float, units: Units) -> str:
     return f"{_trimmed(gallons, 2)} gal"
 
 
+def format_can(value_l: float, units: Units) -> str:
+    """Write the size of a can as it stands on it: ``2.5 L``, ``1 qt``, ``2.5 L (0.66 gal)``."""
+    litres = f"{value_l:.3g} L" if value_l >= 0.1 else f"{value_l * 1000:.3g} ml"
+    if units is Units.METRIC:
+        return litres
+    quarts = value_l / L_PER_GALLON * 4
+    if abs(quarts * 2 - round(quarts * 2)) > 1e-3:
+        return f"{litres} ({format_volume(value_l, units)})"
+    return f"{quarts / 4:g} gal" if quarts >= 4 else f"{quarts:.3g} qt"
+
+
 def format_spread(value_m2_per_l: float, units: Units) -> str:
     """Write a spread rate: ``9.82 m²/L`` or ``400 ft²/gal``."""
     if units is Units.METRIC:

@@ -50,8 +50,12 @@ def printed(data, capsys, *words):
     return told.out
 
 
+CAN = re.compile(r"× [\d.]+ (L|ml) \((?=[\d.]+ (gal|fl oz)\))")
+"""The size that stands on a can, with the other unit behind it."""
+
+
 def metric_lines(text):
-    return [line for line in text.splitlines() if METRIC.search(line)]
+    return [line for line in text.splitlines() if METRIC.search(CAN.sub("", line))]
 
 
 @pytest.mark.parametrize("words", CALLS)

@@ -50,7 +50,7 @@ class TestMeasures:
             ("0.93 m²", "10 ft²", lambda m: m.area(0.9290304, 2)),
             ("12", "1.1", lambda m: m.minutes_per_area(12)),
             ("3.79 l", "1 gal", lambda m: m.volume(3.785411784)),
-            ("0.75 l", "25.4 fl oz", lambda m: m.can(0.75)),
+            ("0.75 l", "0.75 L (25.4 fl oz)", lambda m: m.can(0.75)),
             ("11.4 °C", "52.5 °F", lambda m: m.temperature(11.4)),
             ("-40.0 °C", "-40.0 °F", lambda m: m.temperature(-40)),
             ("10 °C", "50 °F", lambda m: m.limit(10)),

@@ -8,6 +8,7 @@ from finplan.trade.quantities import (
     M2_PER_FT2,
     Units,
     format_area,
+    format_can,
     format_length,
     format_temperature,
     format_volume,
@@ -72,8 +73,8 @@ class Measures:
         return f"{value_l:.{places}f} l" if self.metric else format_volume(value_l, self.units)
 
     def can(self, value_l: float) -> str:
-        """Return the size of a can: ``0.75 l`` or ``25.4 fl oz``."""
-        return f"{value_l:g} l" if self.metric else format_volume(value_l, self.units)
+        """Return the size of a can: ``0.75 l`` or ``1 qt``."""
+        return f"{value_l:g} l" if self.metric else format_can(value_l, self.units)
 
     def degrees(self, value_c: float) -> float:
         """Return a temperature on the scale that is shown."""

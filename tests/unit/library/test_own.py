@@ -49,6 +49,17 @@ def test_label_times_in_the_cold_are_shorter_at_reference_conditions():
     assert 24 / 4 < oil.stages[Stage.DRY_TO_RECOAT].high < 24 / 2
 
 
+def test_a_label_in_other_units():
+    text = SHED_OIL.replace("price_per_l = 24.5", 'price = "38.50 per qt"')
+    text = text.replace("coldest_c = 12", 'coldest = "50 °F"\nwarmest = "90 °F"')
+    text = text.replace("cans_l = [2.5, 0.5]", 'cans = ["1 gal", "1 qt"]')
+    (oil,) = parse_own_finishes(text + 'temperature = "70 °F"\n', "own.toml")
+    assert oil.price_per_l == pytest.approx(38.5 / 0.946353, rel=1e-6)
+    assert oil.cans_l == pytest.approx((0.946353, 3.785412), rel=1e-6)
+    assert (oil.coldest_c.value, oil.warmest_c.value) == pytest.approx((10, 32.222222))
+    assert "at 21.1 °C and 50 %" in oil.stages[Stage.DRY_TO_RECOAT].source
+
+
 def test_nothing_but_a_class():
     (mine,) = parse_own_finishes('[finish.mine]\nlike = "Spar Varnish"', "own.toml")
     assert mine.stages == finishes()["spar varnish"].stages
@@ -84,6 +95,10 @@ def test_nothing_but_a_class():
         ('[finish.x]\nlike = "spar varnish"\ndampest_air_percent = 140', "140: give 1 to 100"),
         ('[finish.x]\nlike = "spar varnish"\ncans_l = [0]', "more than 0 litres"),
         ('[finish.x]\nlike = "spar varnish"\ncans_l = 3', "must be a table"),
+        ('[finish.x]\nlike = "spar varnish"\ncans = ["3"]', "cans: volume '3' has no unit"),
+        ('[finish.x]\nlike = "spar varnish"\nprice = "30"', "'price' '30' can't be read"),
+        ('[finish.x]\nlike = "spar varnish"\nprice = "30 per kg"', "price: volume '1 kg' has no"),
+        ('[finish.x]\nlike = "spar varnish"\ncoldest = "50"', "coldest: .* has no unit"),
         ('[finish.x]\nlike = "spar varnish"\nmethods = "brush"', "must be a list of texts"),
         ('[finish.x]\nlike = "spar varnish"\n[finish.x.label]\nrecoat = "3"', "is no time"),
         ('[finish.x]\nlike = "spar varnish"\n[finish.x.label]\nrecoat = 3', "must be a text"),

@@ -188,3 +188,18 @@ def test_reading_plain_trade_modules_loads_no_units_library():
         "l.finishes(); l.templates(); assert not {'pint', 'numpy'} & set(sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("litres", "metric", "imperial"),
+    [
+        (2.5, "2.5 L", "2.5 L (0.66 gal)"),
+        (0.075, "75 ml", "75 ml (2.5 fl oz)"),
+        (q.L_PER_GALLON / 4, "0.946 L", "1 qt"),
+        (q.L_PER_GALLON, "3.79 L", "1 gal"),
+        (q.L_PER_GALLON / 8, "0.473 L", "0.5 qt"),
+    ],
+)
+def test_cans_are_told_as_they_are_sold(litres, metric, imperial):
+    assert q.format_can(litres, METRIC) == metric
+    assert q.format_can(litres, IMPERIAL) == imperial
