@@ -69,6 +69,15 @@ class _Shares(click.Command):
         own = super().get_params(ctx)
         return [*own[:-1], *self.shared, *own[-1:]]
 
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the verb's examples below its help."""
+        from finplan.cli.examples import EXAMPLES
+
+        program, _, words = ctx.command_path.partition(" ")
+        with formatter.section("Examples"):
+            for example in EXAMPLES.get(words, ()):
+                formatter.write(f"  {program} {example}\n")
+
 
 class Verb(_Shares):
     """A verb."""

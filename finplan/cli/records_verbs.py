@@ -214,7 +214,10 @@ def _write_note(project: str, text: tuple[str, ...], at: str, by: str) -> None:
 def _wish(
     project: str, step: tuple[str, ...], at: str | None, withdraw: bool, by: str, note: str
 ) -> None:
-    """Wish a step at an hour; the plan keeps it there where that is allowed."""
+    """Wish a step at an hour.
+
+    The plan keeps it there where that is allowed.
+    """
     from finplan.services.record import StepRef, wish
 
     if (at is None) != withdraw:

@@ -116,9 +116,24 @@ def _print_buying(one: FinishNeed, units: Units) -> None:
 @click.option("--remove", is_flag=True, help="remove the finish of your own called NAME")
 @json_option
 def finishes_verb(name: tuple[str, ...], file: Path | None, remove: bool, as_json: bool) -> None:
-    """List the finishes; with NAME every number of one, with its source.
+    r"""List the finishes; with NAME every number of one, with its source.
 
-    A finish of your own takes the place of the library's of the same name.
+    A finish of your own takes the place of the library's of the same name. Its file holds what
+    the label says; all but "like" may be left out:
+
+    \b
+      [finish."shed oil"]
+      like = "penetrating oil"
+      spread = "350 ft²/gal"
+      cans = ["1 qt", "1 gal"]
+      price = "38.50 per qt"
+      coldest = "50 °F"
+      [finish."shed oil".label]
+      touch = "6 h"
+      recoat = "12-24 h"
+      window = "3 d"
+      cure = "10 d"
+      temperature = "70 °F"
     """
     if file is not None or remove:
         _change_own(" ".join(name), file, remove)

@@ -49,7 +49,10 @@ def add_upkeep_verbs(group: click.Group) -> None:
     )
     @_shared
     def _(piece: str, found: tuple[str, ...], **given: Any) -> None:
-        """An installed piece was looked at; beads, slow, soaks in: what drops of water did."""
+        """An installed piece was looked at.
+
+        Beads, slow, soaks in: what drops of water did.
+        """
         more = {"findings": tuple(dict.fromkeys(Finding(one) for one in found))}
         _record(piece, UpkeepKind.INSPECTED, given, more)
 
@@ -75,7 +78,10 @@ def add_upkeep_verbs(group: click.Group) -> None:
     @click.argument("piece")
     @_shared
     def _(piece: str, **given: Any) -> None:
-        """An installed piece is in use no more: sold, rotten, or installed by mistake."""
+        """An installed piece is in use no more.
+
+        Sold, rotten, or installed by mistake; its history stays.
+        """
         _record(piece, UpkeepKind.GONE, given, {})
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import subprocess
 import sys
 
@@ -11,6 +12,7 @@ import pytest
 
 from finplan import __version__
 from finplan.cli.app import VERBS, main, root
+from finplan.cli.examples import EXAMPLES
 
 HEAVY = ("textual", "rich", "sqlmodel", "sqlalchemy", "alembic", "icalendar", "numpy", "pint")
 HEAVY_TOO = ("ortools", "psycopg", "tomlkit", "matplotlib", "platformdirs", "dateutil")
@@ -42,6 +44,19 @@ def test_every_verb_explains_itself(words, command, capsys):
         if isinstance(option, click.Option):
             assert option.help, option.name
     assert max(map(len, printed.splitlines())) <= 80
+
+
+@pytest.mark.parametrize(
+    ("words", "command"),
+    every_command(),
+    ids=lambda value: "-".join(value)[:40] if isinstance(value, tuple) else "",
+)
+def test_every_verb_s_examples_can_be_written_so(words, command):
+    assert EXAMPLES[" ".join(words)]
+    for example in EXAMPLES[" ".join(words)]:
+        given = shlex.split(example)
+        assert given[: len(words)] == list(words)
+        command.make_context(" ".join(words), given[len(words) :], parent=click.Context(root))
 
 
 def test_a_verb_that_needs_another_explains_itself(empty):
