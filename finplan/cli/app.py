@@ -20,6 +20,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "load": ("projects", "read a project from a file"),
     "save": ("projects", "write a project, journal included, to a file"),
     "parts": ("projects", "list parts, or take them from a cut list"),
+    "workshop": ("workshop", "show who works when and where, or change it"),
     "now": ("now", "say what is drying, what comes next, and the air"),
     "plan": ("plans", "print the dated plan"),
     "why": ("plans", "say what a step waits for"),

@@ -10,7 +10,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
     "new": (
         'new "Bench for the jetty"',
         'new Bench --job "oiled outdoor bench" --from cuts.csv --unit in',
-        'new Table --job "wiped varnish table" --from cuts.csv --temp 65F',
+        'new Table --job "wiped varnish table" --from c.csv --hours "sat 8-17"',
     ),
     "load": ("load bench.toml",),
     "save": ("save locust_bench -o bench.toml",),
@@ -18,6 +18,13 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
         "parts locust_bench",
         "parts locust_bench --from more.csv --preview",
         "parts locust_bench --from more.csv --batch slats",
+    ),
+    "workshop": (
+        "workshop",
+        'workshop --hours "tue thu 18:30-21:30, sat 8-17" --day-off 2026-10-29',
+        'workshop --person Kim --hours "mon-fri 9-12"',
+        "workshop --space loft --rack 40sqft --temp 65F --rh 50",
+        "workshop --safe 90",
     ),
     "now": ("now", "now --json"),
     "plan": (

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from finplan.trade.quantities import Units
 
 HOURS_OF_MOST = "evenings and Saturdays"
+HOURS_SAID = (
+    "evenings and Saturdays, Saturdays and Sundays, working days, every day, or e.g. "
+    '"tue thu 18:30-21:30, sat 8-17"'
+)
 
 _file = click.argument("file", type=click.Path(path_type=Path))
 
@@ -142,7 +146,9 @@ def _set_aside(put_aside_name: str | None, take_up: str | None) -> None:
 @click.option("--temp", default="18 C", metavar="TEMPERATURE", help="usual air of a new workshop")
 @click.option("--rh", default="55", metavar="PERCENT", help="usual air of a new workshop")
 @click.option("--rack", default="4 m2", metavar="AREA", help="rack of a new workshop")
-@click.option("--hours", default=HOURS_OF_MOST, metavar="HOURS", help="hours of a new workshop")
+@click.option(
+    "--hours", default=HOURS_OF_MOST, metavar="HOURS", help=f"of a new workshop: {HOURS_SAID}"
+)
 def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> None:
     """Start a project from a cut list and a finishing schedule.
 

@@ -14,18 +14,16 @@ from finplan.services.gather import all_finishes
 from finplan.services.keep import replanned
 from finplan.services.reading import path_written, read_bytes
 from finplan.services.whole import check_whole
-from finplan.trade.errors import BadInput
+from finplan.services.workshops import SAID
 from finplan.trade.names import name_from
 from finplan.trade.project import Batch, Project
+from finplan.trade.work_hours import parse_hours
 from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.trade.parts import Part
-
-SAID = "what the woodworker said of the room"
-"""The source of a new workshop's air."""
 
 HOURS: Mapping[str, tuple[WorkWindow, ...]] = {
     "evenings and Saturdays": (
@@ -46,8 +44,8 @@ class Wanted:
     ``cut_list`` is a CSV file, ``unit`` that of its bare numbers; without a file ``parts`` are the
     pieces. ``job`` names a finishing schedule of the library, ``finish`` another finish for it
     ('' for the schedule's own).
-    ``hours`` is a key of ``HOURS``. Room, rack and hours count only where there is no workshop
-    yet.
+    ``hours`` is a key of ``HOURS``, or hours as people write them. Room, rack and hours count only
+    where there is no workshop yet.
     """
 
     title: str
@@ -106,8 +104,7 @@ def _workshop(unit: Unit, wanted: Wanted) -> Workshop:
     there = unit.workshops.list()
     if there:
         return there[0]
-    if wanted.hours not in HOURS:
-        raise BadInput(f"no work hours {wanted.hours!r}: use one of {', '.join(HOURS)}")
+    hours = HOURS.get(wanted.hours) or parse_hours(wanted.hours, "--hours")
     normals = MonthlyNormals(
         mean_c=(wanted.temperature_c,) * 12,
         daily_swing_c=(0.0,) * 12,
@@ -117,7 +114,7 @@ def _workshop(unit: Unit, wanted: Wanted) -> Workshop:
     workshop = Workshop(
         name="workshop",
         zone=wanted.zone,
-        people=(Person("me", HOURS[wanted.hours]),),
+        people=(Person("me", hours),),
         spaces=(Space("shop", wanted.rack_area_m2, normals),),
     )
     unit.workshops.put(workshop)

@@ -1,0 +1,131 @@
+"""Work hours as people write them: ``tue thu 18:30-21:30, sat 8-17``."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterator, Sequence
+
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import WEEKDAYS
+from finplan.trade.names import shown
+from finplan.trade.workshop import WorkWindow
+
+_CODES = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
+_LONGEST_TEXT = 300
+_REMEDY = "write e.g. tue thu 18:30-21:30, sat 8-17"
+_CLOCK = r"(\d{1,2})(?:[:.h](\d{2}))?h?\s*([ap]m)?"
+_GROUP = re.compile(
+    rf"(?P<days>[a-z\s,;&+–-]*?)\s*(?P<span>{_CLOCK}\s*(?:-|–|to)\s*{_CLOCK})[\s,;]*"
+)
+_EVERY_DAY = {"daily", "everyday"}
+_SHORTEST_DAY_NAME = 2
+_DAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def parse_hours(text: str, where: str = "") -> tuple[WorkWindow, ...]:
+    """Return the windows of a week that a text names.
+
+    Days stand before their hours, alone, in a row or as ``mon-fri``; ``daily`` is every day, and
+    hours without days belong to the days before them.
+
+    Raises:
+        BadInput: no days or hours in it, a day that is none, or hours that end before they begin.
+    """
+    plain = " ".join(text.lower().replace("every day", "daily").split())
+    if not plain or len(text) > _LONGEST_TEXT:
+        raise BadInput(f"{shown(text)} names no work hours: {_REMEDY}", where)
+    windows: list[WorkWindow] = []
+    days: list[int] = []
+    at = 0
+    while at < len(plain):
+        group = _GROUP.match(plain, at)
+        if group is None:
+            raise BadInput(f"{shown(plain[at:])} names no days and hours: {_REMEDY}", where)
+        days = list(_days(group["days"], where)) or days
+        if not days:
+            raise BadInput(f"{shown(group['span'])} is on no day: {_REMEDY}", where)
+        windows.append(_window(days, group, where))
+        at = group.end()
+    return tuple(windows)
+
+
+def say_hours(windows: Sequence[WorkWindow]) -> str:
+    """Return windows in words: ``Tue, Thu 18:30–21:30; Sat 08:00–17:00``."""
+    if not windows:
+        return "no hours"
+    return "; ".join(f"{_days_said(one.rule)} {_span_said(one)}" for one in windows)
+
+
+def _window(days: list[int], group: re.Match[str], where: str) -> WorkWindow:
+    starts, ends = _minutes(group.groups()[2:5], where), _minutes(group.groups()[5:8], where)
+    if ends <= starts:
+        raise BadInput(
+            f"{shown(group['span'])} ends before it begins: give hours within one day, "
+            "such as 18:30-21:30",
+            where,
+        )
+    rule = "FREQ=DAILY" if len(days) == len(_CODES) else f"FREQ=WEEKLY;BYDAY={_codes(days)}"
+    return WorkWindow(rule, dt.time(*divmod(starts, 60)), ends - starts)
+
+
+def _codes(days: list[int]) -> str:
+    return ",".join(_CODES[day] for day in days)
+
+
+def _minutes(clock: tuple[str | None, ...], where: str) -> int:
+    """Return the minutes since midnight; 24:00 is the end of the day."""
+    hour, minute, half = int(clock[0] or 0), int(clock[1] or 0), clock[2]
+    if half and not 1 <= hour <= 12:
+        raise BadInput(f"{hour} {half} is no time of day: write e.g. 6 pm or 18:00", where)
+    if half:
+        hour = hour % 12 + (12 if half == "pm" else 0)
+    minutes = hour * 60 + minute
+    if minute > 59 or minutes > 24 * 60:
+        raise BadInput(f"{hour}:{minute:02} is no time of day: write 0:00 to 24:00", where)
+    return minutes
+
+
+def _days(text: str, where: str) -> Iterator[int]:
+    """Yield the weekdays a text names, Monday as 0, each once and in the week's order."""
+    found: set[int] = set()
+    for word in re.split(r"[\s,;&+]+", re.sub(r"\s*[-–]\s*", "-", text)):
+        if not word or word == "and":
+            continue
+        first, _, last = word.partition("-")
+        if word in _EVERY_DAY:
+            found |= set(range(7))
+        elif last:
+            begins, ends = _day(first, where), _day(last, where)
+            found |= {(begins + n) % 7 for n in range((ends - begins) % 7 + 1)}
+        else:
+            found.add(_day(word, where))
+    yield from sorted(found)
+
+
+def _day(word: str, where: str) -> int:
+    plain = word.rstrip(".").removesuffix("s") if len(word) > 5 else word.rstrip(".")
+    fits = [n for n, name in enumerate(_DAY_NAMES) if name.startswith(plain)]
+    if len(plain) < _SHORTEST_DAY_NAME or len(fits) != 1:
+        raise BadInput(f"{shown(word)} is no weekday: {_REMEDY}", where)
+    return fits[0]
+
+
+def _days_said(rule: str) -> str:
+    """Return the days of a plain weekly rule by name, another rule as it stands."""
+    if rule == "FREQ=DAILY":
+        return "every day"
+    found = re.fullmatch(r"FREQ=WEEKLY;BYDAY=([A-Z,]+)", rule)
+    codes = found[1].split(",") if found else []
+    if not codes or not set(codes) <= set(_CODES):
+        return rule
+    days = sorted(_CODES.index(code) for code in codes)
+    if len(days) > 2 and days == list(range(days[0], days[-1] + 1)):
+        return f"{WEEKDAYS[days[0]]}–{WEEKDAYS[days[-1]]}"
+    return ", ".join(WEEKDAYS[day] for day in days)
+
+
+def _span_said(window: WorkWindow) -> str:
+    starts = window.start.hour * 60 + window.start.minute
+    ends = starts + window.minutes
+    return f"{starts // 60:02}:{starts % 60:02}–{ends // 60:02}:{ends % 60:02}"

@@ -1,0 +1,61 @@
+"""Hours, people and rooms of a workshop, shown and changed."""
+
+import pytest
+
+
+def test_shown_and_changed(shell):
+    shown = shell.right("workshop").words
+    assert "Maker: Mon–Fri 18:30–21:30; Sat 08:00–17:00" in shown
+    assert "shed: rack 3 m², usually 18 °C, 55 % RH" in shown
+    before = shell.right("plan", "bench", "--json").json["ready"]
+    told = shell.right(
+        "workshop", "--hours", "tue 18:30-21:30, sat 8-17", "--day-off", "2026-10-10"
+    )
+    assert "Maker: Tue 18:30–21:30; Sat 08:00–17:00 off Sat 10 Oct 2026" in told.words
+    assert " later" in told.words
+    plan = shell.right("plan", "bench", "--json").json
+    assert plan["ready"] > before
+    assert not any(step["start"].startswith("2026-10-10") for step in plan["steps"])
+    shell.right("workshop", "--back-on", "2026-10-10", "--person", "Maker")
+    found = shell.right("workshop", "--json").json["workshops"][0]
+    assert found["people"][0] == {
+        "name": "Maker",
+        "hours": "Tue 18:30–21:30; Sat 08:00–17:00",
+        "days_off": [],
+        "busy": [],
+        "can": None,
+    }
+
+
+def test_people_and_rooms_come_and_go(shell):
+    told = shell.right("workshop", "--person", "Kim", "--hours", "mon-fri 9-12").words
+    assert "Kim: Mon–Fri 09:00–12:00" in told
+    assert "Kim" not in shell.right("workshop", "--person", "Kim", "--leaves").words
+    room = ("--space", "loft", "--rack", "2 m2", "--temp", "20C", "--rh", "50", "--safe", "90")
+    told = shell.right("workshop", "shed", *room).words
+    assert "loft: rack 2 m², usually 20 °C, 50 % RH" in told
+    assert "by which 90% are ready" in told
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--hours", "someday 8-9"), "'someday' is no weekday"),
+        (("--person", "Kim"), "say what of the person changes"),
+        (("--person", "Makr", "--leaves"), "did you mean 'Maker'"),
+        (("--leaves",), "the last one"),
+        (("--space", "loft"), "say what of the room changes"),
+        (("--space", "loft", "--rack", "2 m2"), "a new room: give --rack, --temp and --rh"),
+        (("--rack", "0.001 m2"), "of the rack"),
+        (("--temp", "18C"), "give both --temp and --rh"),
+        (("--safe", "20"), "no safe quantile"),
+        (("elsewhere",), "there is no workshop 'elsewhere'"),
+        (("--day-off", "4/5"), "can be 4 May or 5 Apr"),
+    ],
+)
+def test_refused_and_nothing_kept(shell, words, said):
+    before = shell.right("workshop", "--json").out
+    answer = shell("workshop", *words)
+    assert answer.status == 2
+    assert said in answer.err
+    assert shell.right("workshop", "--json").out == before
