@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import shutil
-import textwrap
 import unicodedata
 from collections.abc import Sequence
 from typing import Any
@@ -37,15 +36,33 @@ def say_written(file: object, changed: bool) -> None:
 
 def paragraph(text: str, indent: str = "", first: str | None = None) -> None:
     """Print a text wrapped to the page."""
-    lines = textwrap.wrap(
-        clean(text),
-        page_width(),
-        initial_indent=indent if first is None else first,
-        subsequent_indent=indent,
-        break_on_hyphens=False,
-    )
-    for line in lines or [""]:
+    for line in wrapped(clean(text), page_width(), indent if first is None else first, indent):
         click.echo(line.replace(TIED, " "))
+
+
+def wrapped(text: str, width: int, first: str = "", indent: str = "") -> list[str]:
+    """Return a text as lines of at most ``width`` terminal columns, broken at spaces.
+
+    A word too long for a line, such as a sentence in a script without spaces, is cut.
+    """
+    lines, line, begins = [], first, True
+    for word in text.split(" "):
+        gap = "" if begins else " "
+        if columns_of(line + gap + word) <= width:
+            line, begins = line + gap + word, False
+            continue
+        if not begins and columns_of(indent + word) <= width:
+            lines.append(line)
+            line = indent + word
+            continue
+        line += gap
+        for letter in word:
+            if columns_of(line + letter) > width:
+                lines.append(line)
+                line = indent
+            line += letter
+        begins = False
+    return [*(one.rstrip() for one in lines), line.rstrip()]
 
 
 def tied(text: str, longest: int = 20) -> str:
@@ -114,7 +131,7 @@ def table(
         widths[wrap] = max(12, widths[wrap] + spare)
     heading(_line(list(header), widths, right))
     for row in cells:
-        folded = textwrap.wrap(row[wrap], widths[wrap], break_on_hyphens=False) or [""]
+        folded = wrapped(row[wrap], widths[wrap])
         for number, part in enumerate(folded):
             line = [part if i == wrap else cell for i, cell in enumerate(row)]
             if number:

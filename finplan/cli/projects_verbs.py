@@ -12,6 +12,7 @@ from finplan.cli import show
 from finplan.cli.options import json_option, output_option, session, shared, verb
 from finplan.cli.output import paragraph, print_json, say, say_written, table
 from finplan.trade.errors import BadInput
+from finplan.trade.names import name_from
 from finplan.trade.quantities import format_area, format_length
 
 if TYPE_CHECKING:
@@ -108,7 +109,9 @@ def projects_verb(put_aside: str | None, take_up: str | None, as_json: bool) -> 
         zone = zones[one.name]
         rows.append(
             (
-                one.name,
+                one.name
+                if name_from(one.title, (), "") == one.name
+                else f"{one.name}: {one.title}",
                 one.state,
                 f"{one.done_steps}/{one.total_steps}",
                 show.moment(one.next.start, zone) if one.next else "–",
@@ -142,6 +145,9 @@ def _set_aside(put_aside_name: str | None, take_up: str | None) -> None:
 )
 @click.option("--unit", metavar="UNIT", default="", help="unit of bare numbers: mm, in")
 @click.option("--finish", default="", metavar="NAME", help="another finish than the schedule's")
+@click.option("--name", default="", metavar="NAME", help="what commands call it")
+@click.option("--workshop", default="", metavar="NAME", help="where; a new name is a new workshop")
+@click.option("--space", default="", metavar="NAME", help="the room it dries in")
 @click.option("--in-service-by", "day", metavar="DATE", help="when it should be ready")
 @click.option("--temp", default="18 C", metavar="TEMPERATURE", help="usual air of a new workshop")
 @click.option("--rh", default="55", metavar="PERCENT", help="usual air of a new workshop")
@@ -152,7 +158,10 @@ def _set_aside(put_aside_name: str | None, take_up: str | None) -> None:
 def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> None:
     """Start a project from a cut list and a finishing schedule.
 
-    Air, rack, hours and --zone count only where there is no workshop yet.
+    Air, rack, hours and --zone count only for a workshop that is not there yet; finplan workshop
+    changes one that is. A cut list is a CSV file with a row for each part: name, quantity,
+    length, width, thickness, and where wanted wood, hole diameter, holes, countersink, faces.
+    Sizes are written like 27 mm or 1 1/16 in, or their unit stands in the header.
     """
     if job is None:
         _print_jobs()
@@ -165,6 +174,7 @@ def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> No
     from finplan.trade.quantities import parse_area, parse_humidity, parse_temperature
 
     with session() as opened:
+        _refuse_any_of_several(opened, given["workshop"])
         day = given["day"]
         wanted = Wanted(
             title=title,
@@ -180,11 +190,23 @@ def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> No
             rack_area_m2=parse_area(given["rack"], "--rack"),
             hours=given["hours"],
             zone=opened.zone or system_zone(),
+            name=given["name"],
+            workshop=given["workshop"],
+            space=given["space"],
         )
         project = new_project(opened, wanted)
     pieces = sum(part.quantity for part in project.parts)
-    say(f"{project.name} started: {pieces} pieces, {len(project.batches[0].steps)} steps")
+    batch = project.batches[0]
+    what = f"{pieces} piece{'' if pieces == 1 else 's'}, {len(batch.steps)} steps"
+    say(f"{project.name} started: {what}, {batch.space} of {project.workshop}")
     say(f"see it with: finplan plan {project.name}")
+
+
+def _refuse_any_of_several(opened: Session, workshop: str) -> None:
+    with opened.store.unit(writes=False) as unit:
+        names = unit.workshops.names()
+    if not workshop and len(names) > 1:
+        raise BadInput(f"say where with --workshop: {', '.join(names)}", "new")
 
 
 def _print_jobs() -> None:

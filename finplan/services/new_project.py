@@ -9,16 +9,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from finplan.services.air import space_named
 from finplan.services.besides import schedule_of
 from finplan.services.gather import all_finishes
 from finplan.services.keep import replanned
 from finplan.services.reading import path_written, read_bytes
 from finplan.services.whole import check_whole
 from finplan.services.workshops import SAID
-from finplan.trade.names import name_from
+from finplan.trade.errors import BadInput
+from finplan.trade.names import clean_text, legal_project_name, name_from, shown
 from finplan.trade.project import Batch, Project
 from finplan.trade.work_hours import parse_hours
 from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
+from finplan.trade.workshop_checks import check_workshop
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -45,7 +48,9 @@ class Wanted:
     pieces. ``job`` names a finishing schedule of the library, ``finish`` another finish for it
     ('' for the schedule's own).
     ``hours`` is a key of ``HOURS``, or hours as people write them. Room, rack and hours count only
-    where there is no workshop yet.
+    where there is no workshop yet. ``name`` is what commands call it, made from the title where
+    empty; ``workshop`` and ``space`` are the first there is where empty, and a workshop that is
+    not there yet is made.
     """
 
     title: str
@@ -60,6 +65,9 @@ class Wanted:
     rack_area_m2: float = 4.0
     hours: str = "evenings and Saturdays"
     zone: str = "UTC"
+    name: str = ""
+    workshop: str = ""
+    space: str = ""
 
 
 def new_project(session: Session, wanted: Wanted) -> Project:
@@ -80,11 +88,11 @@ def new_project(session: Session, wanted: Wanted) -> Project:
         batch = Batch(
             name="all",
             parts=tuple(part.name for part in parts),
-            space=workshop.spaces[0].name,
+            space=_space(workshop, wanted.space),
             steps=schedule_of(wanted.job, options, all_finishes(unit)),
         )
         project = Project(
-            name=name_from(wanted.title, unit.projects.names(), "project"),
+            name=_name(unit, wanted),
             title=wanted.title,
             workshop=workshop.name,
             parts=parts,
@@ -99,11 +107,26 @@ def new_project(session: Session, wanted: Wanted) -> Project:
     return project
 
 
+def _name(unit: Unit, wanted: Wanted) -> str:
+    taken = unit.projects.names()
+    if not wanted.name:
+        return name_from(wanted.title, taken, "project")
+    if wanted.name in taken:
+        raise BadInput(f"there is a project {shown(wanted.name)} already: take another name")
+    return legal_project_name(wanted.name, "--name")
+
+
+def _space(workshop: Workshop, name: str) -> str:
+    return space_named(workshop, name) if name else workshop.spaces[0].name
+
+
 def _workshop(unit: Unit, wanted: Wanted) -> Workshop:
-    """Return the workshop there is, or keep a new one."""
-    there = unit.workshops.list()
-    if there:
-        return there[0]
+    """Return the workshop meant, or keep a new one."""
+    there = {one.name: one for one in unit.workshops.list()}
+    if wanted.workshop in there:
+        return there[wanted.workshop]
+    if there and not wanted.workshop:
+        return next(iter(there.values()))
     hours = HOURS.get(wanted.hours) or parse_hours(wanted.hours, "--hours")
     normals = MonthlyNormals(
         mean_c=(wanted.temperature_c,) * 12,
@@ -112,10 +135,11 @@ def _workshop(unit: Unit, wanted: Wanted) -> Workshop:
         source=SAID,
     )
     workshop = Workshop(
-        name="workshop",
+        name=clean_text(wanted.workshop or "workshop", "--workshop"),
         zone=wanted.zone,
         people=(Person("me", hours),),
-        spaces=(Space("shop", wanted.rack_area_m2, normals),),
+        spaces=(Space(wanted.space or "shop", wanted.rack_area_m2, normals),),
     )
+    check_workshop(workshop)
     unit.workshops.put(workshop)
     return workshop

@@ -21,18 +21,23 @@ _HEADER_WITHIN = 10
 _DELIMITERS = ("\t", ";", ",")
 _EMPTY = "is empty: it needs a header row and a row for each part"
 _HEADERS = {
-    "name": ("name", "part", "parts", "part name", "piece", "description", "label", "item"),
-    "quantity": ("quantity", "qty", "count", "pcs", "pieces", "no", "number", "q"),
-    "length": ("length", "len", "l"),
-    "width": ("width", "w"),
-    "thickness": ("thickness", "thick", "t", "height", "h"),
-    "wood": ("wood", "species", "material", "timber"),
-    "hole diameter": ("hole diameter", "hole", "hole dia", "drill", "bore"),
-    "holes": ("holes", "hole count", "number of holes", "holes per piece"),
-    "countersink": ("countersink", "countersink diameter", "csk", "head"),
-    "countersink angle": ("countersink angle", "angle"),
-    "hole depth": ("hole depth", "depth"),
-    "faces": ("faces", "finished faces", "sides"),
+    field: tuple(names.split(", "))
+    for field, names in {
+        "name": "name, part, parts, part name, piece, description, label, item, teil, bauteil, "
+        "bezeichnung, pièce, désignation, 名称, 品名, 部材, 部品",
+        "quantity": "quantity, qty, count, pcs, pieces, no, number, q, anzahl, stück, menge, "
+        "quantité, qté, nombre, 数量, 個数, 本数, 枚数",
+        "length": "length, len, l, länge, longueur, 長さ",
+        "width": "width, w, breite, largeur, 幅",
+        "thickness": "thickness, thick, t, height, h, dicke, stärke, épaisseur, 厚さ, 厚み, 厚",
+        "wood": "wood, species, material, timber, holz, holzart, bois, essence, 樹種, 材種, 材質",
+        "hole diameter": "hole diameter, hole, hole dia, drill, bore",
+        "holes": "holes, hole count, number of holes, holes per piece",
+        "countersink": "countersink, countersink diameter, csk, head",
+        "countersink angle": "countersink angle, angle",
+        "hole depth": "hole depth, depth",
+        "faces": "faces, finished faces, sides",
+    }.items()
 }
 _WEAK_HEADERS = ("no", "number", "item", "label", "description")
 _UNITS = frozenset({"mm", "cm", "m", "in", "inch", "inches", "ft"})

@@ -59,3 +59,19 @@ def test_refused_and_nothing_kept(shell, words, said):
     assert answer.status == 2
     assert said in answer.err
     assert shell.right("workshop", "--json").out == before
+
+
+def test_a_new_project_says_where_and_what_it_is_called(shell):
+    cuts = str(shell.folder / "cut_list.csv")
+    shell.file("cut_list.csv", "name,qty,length,width,thickness\ntop,1,60,20,1\n")
+    given = ("--job", "oiled worktop", "--from", cuts, "--unit", "in")
+    hours = ("--hours", "sat sun 9-12", "--zone", "Asia/Tokyo")
+    there = ("--name", "shelf", "--workshop", "第二工房", "--space", "乾燥室")
+    told = shell.right("new", "棚", *given, *hours, *there).out
+    assert "shelf started: 1 piece, " in told and "乾燥室 of 第二工房" in told
+    assert "shelf: 棚" in shell.right("projects").out
+    assert "say where with --workshop: shed, 第二工房" in shell("new", "棚", *given).err
+    fault = shell("new", "棚", *given, "--workshop", "shed", "--name", "shelf").err
+    assert "there is a project 'shelf' already" in fault
+    assert "'a b' can't be used" in shell("new", "x", *given, *there[2:], "--name", "a b").err
+    assert "60 in" in shell.right("parts", "shelf", "--units", "imperial").out

@@ -21,7 +21,7 @@ SLAT = Part("slat", 10, 1200, 90, 19, "black locust")
         'black locust,"1,9 cm",90 mm,"1,2 m",10,slat,rounded\n',
         "Bench, garden;;;;\n;;;;;\nNo.;Part;Qty;Size;;;Material;Notes\n"
         ";;;Length;Width;Thickness;;\n1;slat;10;1200 mm;90 mm;19 mm;black locust;ease, sand\n",
-        "Part,Qty,Length,Width,Thickness,Wood\n,,mm,(mm),mm,\nslat,10,1200,90,19,black locust\n",
+        "名称,数量,長さ,幅,厚さ,樹種\n,,mm,(mm),mm,\nslat,10,1200,90,19,black locust\n",
         '\n\n"name", "qty","length","width","thickness","wood"\n'
         '"slat", 10, "1200 mm", "90 mm", "19 mm", "black locust"\n',
     ],
