@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping
 
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.tracking.surfaces import loads_of, surfaces_of
-from finplan.tracking.wording import length_words, when_words
+from finplan.tracking.wording import length_words
 from finplan.trade.finishes import Finish
+from finplan.trade.moments import short_moment
 from finplan.trade.numbers import Span
 from finplan.trade.steps import StepKind
 
@@ -71,10 +72,10 @@ def _wipe_by(coat: PlannedStep, span: Span, now: dt.datetime, zone: dt.tzinfo) -
     opens, closes = (coat.end + dt.timedelta(minutes=one) for one in (span.low, span.high))
     if now > closes:
         return (
-            f"Wipe it off at once: that was to be done by {when_words(closes, zone)}; what gels "
+            f"Wipe it off at once: that was to be done by {short_moment(closes, zone)}; what gels "
             "is hard to get off."
         )
-    return f"Wipe it off between {when_words(opens, zone)} and {when_words(closes, zone)}."
+    return f"Wipe it off between {short_moment(opens, zone)} and {short_moment(closes, zone)}."
 
 
 def _below_not_fit(before: Plan | None, coat: PlannedStep, zone: dt.tzinfo) -> Iterator[str]:
@@ -86,7 +87,7 @@ def _below_not_fit(before: Plan | None, coat: PlannedStep, zone: dt.tzinfo) -> I
         closed = below.window_closes
         if closed is not None and coat.start > closed and not _scuffed(before, coat):
             yield (
-                f"The recoat window closed {when_words(closed, zone)} and no scuffing is "
+                f"The recoat window closed {short_moment(closed, zone)} and no scuffing is "
                 "recorded: the coat may not hold. If it was scuffed, undo this and record the "
                 "scuffing first."
             )
@@ -94,7 +95,7 @@ def _below_not_fit(before: Plan | None, coat: PlannedStep, zone: dt.tzinfo) -> I
         if wait is not None and coat.start < wait.likely:
             yield (
                 f"It went on before what is below was likely {wait.stage.value} "
-                f"({when_words(wait.likely, zone)}): it may wrinkle or stay soft, so look at it "
+                f"({short_moment(wait.likely, zone)}): it may wrinkle or stay soft, so look at it "
                 "before the next coat."
             )
 
