@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from itertools import pairwise
@@ -102,17 +102,16 @@ class Orders:
             and not any(nodes[index].optional for index in following.nodes)
         }
         self._followers: dict[tuple[int, int], list[tuple[int, int]]] = {}
-        self._waits: dict[tuple[int, int], int] = {}
-        for block in dict.fromkeys(home.values()):
-            awaited = {
-                home[lag.before]
-                for node in network.chains[block[0]].blocks[block[1]].nodes
-                for lag in nodes[node].after
-                if lag.before in home and home[lag.before][0] != block[0]
-            }
-            self._waits[block] = len(awaited)
-            for one in awaited:
-                self._followers.setdefault(one, []).append(block)
+        self._waits = dict.fromkeys(home.values(), 0)
+        awaited: set[tuple[tuple[int, int], tuple[int, int]]] = set()
+        for index, block in home.items():
+            for lag in nodes[index].after:
+                other = home.get(lag.before, block)
+                if other[0] != block[0]:
+                    awaited.add((block, other))
+        for block, other in sorted(awaited):
+            self._waits[block] += 1
+            self._followers.setdefault(other, []).append(block)
 
     def _opened(self) -> Shop:
         """The shop before the first block, with the hours somebody wished kept open."""
@@ -139,16 +138,18 @@ class Orders:
         count: int,
         waits: dict[tuple[int, int], int],
         following: list[int],
-    ) -> Iterator[tuple[int, int]]:
+    ) -> list[tuple[int, int]]:
         """The blocks that wait for nothing more once so many blocks of a chain are placed."""
-        following[chain] += count
+        ready = []
+        upto = following[chain] = following[chain] + count
         for placed in range(number, number + count):
             for other in self._followers.get((chain, placed), ()):
                 waits[other] -= 1
                 if not waits[other] and following[other[0]] == other[1]:
-                    yield other
-        if waits.get((chain, following[chain])) == 0:
-            yield chain, following[chain]
+                    ready.append(other)
+        if waits.get((chain, upto)) == 0:
+            ready.append((chain, upto))
+        return ready
 
     def lay_out(
         self, weights: Sequence[Weights], by_time: bool, latest: dict[int, int] | None = None
@@ -169,16 +170,16 @@ class Orders:
         network, shop = self._network, self._opened()
         waits = self._waits.copy()
 
-        def turn(chain: int, number: int) -> tuple[int, int, float, int, int]:
-            block = network.chains[chain].blocks[number]
-            first = shop.earliest_s(network.nodes[block.nodes[0]]) if by_time else 0
-            group = 2 - (chain in self._wished)
-            if block.held_from_s is not None:
-                group = 0
-            return group, first, -float(weights[chain][number]), chain, number
+        chains, nodes, wished = network.chains, network.nodes, self._wished
 
-        following = [0] * len(network.chains)
-        ready = [turn(at, 0) for at, load in enumerate(network.chains) if not waits.get((at, 0), 1)]
+        def turn(chain: int, number: int) -> tuple[int, int, float, int, int]:
+            block = chains[chain].blocks[number]
+            first = shop.earliest_s(nodes[block.nodes[0]]) if by_time else 0
+            group = 0 if block.held_from_s is not None else 1 if chain in wished else 2
+            return group, first, -weights[chain][number], chain, number
+
+        following = [0] * len(chains)
+        ready = [turn(at, 0) for at in range(len(chains)) if not waits.get((at, 0), 1)]
         heapify(ready)
         while ready:
             *_, chain, number = heappop(ready)
@@ -197,8 +198,9 @@ def _in_time(shop: Shop, known: int, latest: dict[int, int]) -> None:
     Raises:
         Stuck: if a node ends after its latest slot.
     """
+    last = shop.last
     for index in shop.order[known:]:
-        if index in latest and shop.last[index] > latest[index]:
+        if index in latest and last[index] > latest[index]:
             raise Stuck(index)
 
 
@@ -225,12 +227,15 @@ def goal_of(network: Network, shop: Shop) -> Goal:
     ready = [
         max((shop.ends.get(node, 0) for node in finals), default=0) for finals in network.finals
     ]
-    session = network.axis.sessions
-    sessions = {
-        (place.person, session[slot]) for place in shop.placed.values() for slot in place.slots
-    }
-    starts = sum(network.axis.starts[place.slots[0]] for place in shop.placed.values())
-    return max(ready, default=0), sum(ready), len(sessions), starts
+    session, starts, first_s = network.axis.sessions, network.axis.starts, 0
+    sessions = set()
+    for slots, person in shop.placed.values():
+        first_s += starts[slots[0]]
+        first, last = session[slots[0]], session[slots[-1]]
+        sessions.add((person, first))
+        if first != last:
+            sessions.update((person, session[slot]) for slot in slots)
+    return max(ready, default=0), sum(ready), len(sessions), first_s
 
 
 def rank(network: Network, found: Found) -> tuple[int, Goal]:

@@ -145,6 +145,7 @@ class Network:
     ``rack_m2`` and ``dust_apart`` by space. ``settle_s``: dust in the air settles that long
     before a coat. ``least_slots``: the shortest piece of a split node. ``wet_now``, ``on_rack``:
     what earlier coats still hold. ``finals``: per project the nodes whose ends make it ready.
+    ``optional``, ``done``: the nodes that are, and when what is done ended.
     """
 
     axis: Axis
@@ -158,6 +159,16 @@ class Network:
     wet_now: tuple[Stay, ...] = ()
     dust_now: tuple[Stay, ...] = ()
     on_rack: tuple[Stay, ...] = ()
+    optional: frozenset[int] = field(init=False, compare=False, repr=False)
+    done: dict[int, int] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Look through the nodes once for what every placement asks."""
+        nodes = list(enumerate(self.nodes))
+        optional = frozenset(index for index, node in nodes if node.optional)
+        object.__setattr__(self, "optional", optional)
+        done = {index: node.ended_s for index, node in nodes if node.state is State.DONE}
+        object.__setattr__(self, "done", done)
 
 
 class Placed(NamedTuple):

@@ -32,12 +32,12 @@ def place_block(
     Raises:
         Stuck: if there is no place before the axis ends.
     """
-    nodes = shop.network.nodes
     _give_back(shop, block)
-    short = tuple([index for index in block.nodes if not nodes[index].optional])
-    if len(short) == len(block.nodes):
-        _place(shop, chain, block, short, wishes, not_before)
+    optional = shop.network.optional
+    if optional.isdisjoint(block.nodes):
+        _place(shop, chain, block, block.nodes, wishes, not_before)
         return
+    short = tuple([index for index in block.nodes if index not in optional])
     before = shop.mark()
     try:
         _place(shop, chain, block, short, wishes, not_before)
@@ -122,8 +122,8 @@ def _place(
     if not block.holds:
         place_in_order(shop, nodes, not_before, wishes)
         return
-    inside = any(window.before in nodes for window in block.windows)
-    if not inside or any(shop.network.nodes[index].optional for index in nodes):
+    inside = block.windows and any(window.before in nodes for window in block.windows)
+    if not inside or not shop.network.optional.isdisjoint(nodes):
         _place_on_rack(shop, chain, block, nodes, wishes, not_before)
         return
     before = shop.mark()
@@ -205,11 +205,12 @@ def _rack_opens_s(shop: Shop, chain: int, nodes: tuple[int, ...], not_before: in
 
 def stay_of(shop: Shop, block: Block, nodes: tuple[int, ...]) -> tuple[int, int]:
     """From when to when a placed block keeps its load on the rack, in seconds."""
-    network = shop.network
-    starts, ends = [], []
+    known, starts = shop.network.nodes, shop.network.axis.starts
+    start_s, end_s = block.held_from_s, 0
     for index in nodes:
-        wet = network.nodes[index].wet
+        wet = known[index].wet
         if wet is not None:
-            starts.append(network.axis.starts[shop.placed[index].slots[0]])
-            ends.append(wet.handle[shop.last[index]])
-    return block.held_from_s if block.held_from_s is not None else starts[0], max(ends)
+            if start_s is None:
+                start_s = starts[shop.placed[index].slots[0]]
+            end_s = max(end_s, wet.handle[shop.last[index]])
+    return start_s or 0, end_s

@@ -212,37 +212,39 @@ def _place_split(shop: Shop, index: int, wishes: frozenset[int]) -> None:
     node = shop.network.nodes[index]
     first = bisect_left(shop.network.axis.starts, shop.earliest_s(node))
     wished = wished_slot(shop.network, node) if index in wishes else None
-    best: tuple[int, int, tuple[int, ...]] | None = None
+    best: tuple[int, int, list[tuple[int, int]]] | None = None
     for person in node.people:
         open_slots = shop.open_slots(node, person)
         keep = wished is not None and wished >= first and (open_slots >> wished) & 1
-        slots = _pieces(shop, node, open_slots, wished if keep and wished is not None else first)
-        if slots and (best is None or slots[-1] < best[0]):
-            best = (slots[-1], person, slots)
+        pieces = _pieces(shop, node, open_slots, wished if keep and wished is not None else first)
+        if pieces and (best is None or pieces[-1][1] < best[0]):
+            best = (pieces[-1][1], person, pieces)
     if best is None:
         raise Stuck(index)
-    shop.take(index, best[2], best[1])
+    shop.take_pieces(index, best[2], best[1])
 
 
-def _pieces(shop: Shop, node: Node, open_slots: int, first: int) -> tuple[int, ...]:
-    """The earliest slots that add up to a split node; empty if there are not enough."""
+def _pieces(shop: Shop, node: Node, open_slots: int, first: int) -> list[tuple[int, int]]:
+    """The earliest pieces that add up to a split node, each from a slot until before another.
+
+    Empty if there are not enough.
+    """
     least, left = shop.network.least_slots, node.slots
     goes_on = open_slots & (open_slots >> 1) & shop.network.axis.joined
-    slots: list[int] = []
+    pieces = []
     while left > 0:
         start = first_of(open_slots, first)
         if start is None:
-            return ()
+            return []
         run = goes_on >> start & ((1 << left) - 1)
         length = (run ^ (run + 1)).bit_length()  # the lowest bits that are set, and one
         if length > left:
             length = left
         if 0 < left - length < least:
             length = left - least
+        first = start + 1
         if length >= least or length >= left:
             first = start + length
-            slots += range(start, first)
+            pieces.append((start, first))
             left -= length
-        else:
-            first = start + 1
-    return tuple(slots)
+    return pieces

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right, insort
+from bisect import bisect_left, insort
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
 from finplan.planning.hours import NEVER_S, SLOT_S
-from finplan.planning.network import ANY_SLOT, Network, Node, Placed, State, Stay
+from finplan.planning.network import ANY_SLOT, Network, Node, Placed, Stay
 
 
 class Stuck(Exception):
@@ -58,11 +59,7 @@ class Shop:
         self.reserved: dict[int, tuple[int, int]] = {}
         self.placed: dict[int, Placed] = {}
         self.last: dict[int, int] = {}
-        self.ends: dict[int, int] = {
-            index: node.ended_s
-            for index, node in enumerate(network.nodes)
-            if node.state is State.DONE
-        }
+        self.ends = network.done.copy()
         for stay in network.wet_now:
             self._wet(network.chains[stay.chain].space, stay.start_s, stay.end_s)
         for stay in network.dust_now:
@@ -202,34 +199,49 @@ class Shop:
     def take_run(self, index: int, slot: int) -> None:
         """Place a node in one piece from a slot on, with the first person who is free all along."""
         node = self.network.nodes[index]
-        person, slots = node.people[0], node.slots
+        person, length = node.people[0], node.slots
+        whole = (1 << length) - 1
         if len(node.people) > 1:
-            whole = (1 << slots) - 1
             person = next(
                 one for one in node.people if self.open_slots(node, one) >> slot & whole == whole
             )
-        self.take(index, tuple(range(slot, slot + slots)), person)
-
-    def take(self, index: int, slots: tuple[int, ...], person: int) -> None:
-        """Place a node."""
-        node, starts = self.network.nodes[index], self.network.axis.starts
-        first, last = slots[0], slots[-1]
-        self.placed[index] = Placed(slots, person)
+        if node.dusty:
+            self.take_pieces(index, [(slot, slot + length)], person)
+            return
+        starts, last = self.network.axis.starts, slot + length - 1
+        self.placed[index] = Placed(tuple(range(slot, slot + length)), person)
         self.last[index] = last
         self.ends[index] = starts[last] + SLOT_S
         self.order.append(index)
-        whole = last - first + 1 == len(slots)
-        stretches = ((first, last),) if whole else _stretches(slots)
-        taken = 0
-        for low, high in stretches:
-            taken |= (1 << (high + 1)) - (1 << low)
-        self.free[person] &= ~taken
+        self.free[person] &= ~(whole << slot)
+        if node.wet is not None:
+            self._wet(node.space, starts[slot], node.wet.dust_free[last])
+
+    def take(self, index: int, slots: tuple[int, ...], person: int) -> None:
+        """Place a node."""
+        self.take_pieces(index, _pieces_of(slots), person)
+
+    def take_pieces(self, index: int, pieces: Sequence[tuple[int, int]], person: int) -> None:
+        """Place a node in pieces, each from a slot until before another."""
+        node, starts = self.network.nodes[index], self.network.axis.starts
+        first, last = pieces[0][0], pieces[-1][1] - 1
+        slots: list[int] = []
+        taken = no_coat = 0  # from the first slot on: short numbers are quick
+        settles_s = SLOT_S + self.network.settle_s
+        for low, high in pieces:
+            slots += range(low, high)
+            taken |= ((1 << (high - low)) - 1) << (low - first)
+            if node.dusty:
+                settled = bisect_left(starts, starts[high - 1] + settles_s)
+                no_coat |= ((1 << (settled - low)) - 1) << (low - first)
+        self.placed[index] = Placed(tuple(slots), person)
+        self.last[index] = last
+        self.ends[index] = starts[last] + SLOT_S
+        self.order.append(index)
+        self.free[person] &= ~(taken << first)
         if node.dusty and self._mixed[node.space]:
-            self.dust[node.space] |= taken
-            no_coat, settles_s = 0, SLOT_S + self.network.settle_s
-            for low, high in stretches:
-                no_coat |= (1 << bisect_left(starts, starts[high] + settles_s)) - (1 << low)
-            self.no_coat[node.space] |= no_coat
+            self.dust[node.space] |= taken << first
+            self.no_coat[node.space] |= no_coat << first
         if node.wet is not None:
             self._wet(node.space, starts[first], node.wet.dust_free[last])
 
@@ -254,7 +266,7 @@ class Shop:
         held = self.holds[load.space]
         others = [
             hold
-            for hold in held[bisect_right(held, start_s, key=_end_s) :]
+            for hold in held[bisect_left(held, (start_s + 1,)) :]
             if hold.start_s < end_s and hold.chain != chain
         ]
         if sum(hold.area_m2 for hold in others) <= room:
@@ -280,16 +292,14 @@ class Shop:
         self.no_coat[space] |= self.span(stay.start_s, stay.end_s + self.network.settle_s)
 
 
-def _end_s(hold: Hold) -> int:
-    return hold.end_s
-
-
-def _stretches(slots: tuple[int, ...]) -> list[tuple[int, int]]:
-    """First and last of each stretch of slots that follow each other by number."""
+def _pieces_of(slots: tuple[int, ...]) -> list[tuple[int, int]]:
+    """Each stretch of slots that follow each other by number: from a slot until before another."""
+    if slots[-1] - slots[0] + 1 == len(slots):
+        return [(slots[0], slots[-1] + 1)]
     first = slots[0]
     found = []
     for before, after in pairwise(slots):
         if after != before + 1:
-            found.append((first, before))
+            found.append((first, before + 1))
             first = after
-    return [*found, (first, slots[-1])]
+    return [*found, (first, slots[-1] + 1)]
