@@ -20,9 +20,10 @@ from numpy.typing import NDArray
 from finplan.air.series import AirSeries
 from finplan.air.weather import as_in, strayed, until, years_like
 from finplan.drying.bands import Band, prior
-from finplan.planning.build import build
+from finplan.planning.build import Built, build
 from finplan.planning.hours import NEVER_S
 from finplan.planning.missed import Missed, missed_days
+from finplan.planning.network import Network, State
 from finplan.planning.plan import Plan
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.steady import in_order
@@ -86,43 +87,104 @@ def chances(
     Raises:
         NoPlan: if no run leads to a plan.
     """
-    last = max([one.safe for one in plan.ready], default=request.now)
+    return chances_of_each(((request, plan),), readings, runs, seed, stopped)[0]
+
+
+def chances_of_each(
+    plans: Sequence[tuple[PlanRequest, Plan]],
+    readings: Mapping[str, AirSeries] | None = None,
+    runs: int = RUNS,
+    seed: int = 0,
+    stopped: Callable[[], bool] = lambda: False,
+) -> tuple[Chances, ...]:
+    """How likely each project is ready by when, by several plans in the same worlds.
+
+    Args:
+        plans: requests that differ in nothing but when their projects may begin, the first of them
+            soonest, and their plans.
+        readings: as for ``chances``; so are the others.
+        runs: how many plans to make of each.
+        seed: fixes the draws.
+        stopped: asked after every run.
+
+    Raises:
+        NoPlan: if no run of a request leads to a plan.
+    """
+    request = plans[0][0]
+    last = max([one.safe for _, plan in plans for one in plan.ready], default=request.now)
     horizon = min(request.horizon_days, (last - request.now).days + _SLACK_DAYS)
     end_s = request.now.timestamp() + (horizon + _SLACK_DAYS) * _DAY_S
     spaces = {batch.space for one in request.projects for batch in one.batches}
     known = {space: air for space, air in (readings or {}).items() if space in spaces}
     years = years_like(known, request.now.timestamp(), last.timestamp())
-    order = {step.id: step.start.timestamp() for step in plan.steps}
+    ways = [
+        _Way(_begins_s(other), {step.id: step.start.timestamp() for step in plan.steps})
+        for other, plan in plans
+    ]
     missed = missed_days(request)
-    found = []
+    found: list[list[list[float]]] = []
     for run in range(runs):
         world = _world(request, years, missed, (seed, run))
         near = replace(world, air={name: until(air, end_s) for name, air in world.air.items()})
-        ready = _ready_s(near, horizon, order)
+        ready = _ready_s(near, horizon, ways)
         if horizon < request.horizon_days and not np.all(np.isfinite(ready)):
-            ready = _ready_s(world, request.horizon_days, order)
+            ready = _ready_s(world, request.horizon_days, ways)
         found.append(ready)
         if stopped():
             break
     names = sorted(project.name for project in request.projects)
-    columns = np.array(found).T
-    if not np.isfinite(columns).any():
+    columns = np.array(found).transpose(1, 2, 0)
+    if not np.isfinite(columns).any(axis=(1, 2)).all():
         raise NoPlan("no run leads to a plan: give more work hours", "chance")
-    return Chances(dict(zip(names, columns, strict=True)), missed, len(years))
+    return tuple(Chances(dict(zip(names, own, strict=True)), missed, len(years)) for own in columns)
 
 
-def _ready_s(request: PlanRequest, horizon_days: int, order: Mapping[str, float]) -> list[float]:
-    """When each project is ready, by name; infinite where it is not within the horizon."""
-    built = build(request, horizon_days)
-    places = {
-        index: order[node.id] for index, node in enumerate(built.network.nodes) if node.id in order
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """When projects may begin, by name, and what steps are ordered by, by id; in seconds."""
+
+    begins_s: Mapping[str, int]
+    order: Mapping[str, float]
+
+
+def _begins_s(request: PlanRequest) -> dict[str, int]:
+    return {
+        project.name: math.ceil(project.begins.timestamp())
+        for project in request.projects
+        if project.begins is not None
     }
-    found = in_order(built.network, places)
+
+
+def _ready_s(request: PlanRequest, horizon_days: int, ways: Sequence[_Way]) -> list[list[float]]:
+    """By way: when each project is ready, by name; infinite where not within the horizon."""
+    built = build(request, horizon_days)
+    return [_ready_in(built, way) for way in ways]
+
+
+def _ready_in(built: Built, way: _Way) -> list[float]:
+    network = _begun_at(built, way.begins_s)
+    places = {
+        index: way.order[node.id]
+        for index, node in enumerate(network.nodes)
+        if node.id in way.order
+    }
+    found = in_order(network, places)
     if found is None:
-        return [math.inf] * len(built.network.finals)
+        return [math.inf] * len(network.finals)
     ends = found.shop.ends
-    ready = [max(ends.get(node, 0) for node in finals) for finals in built.network.finals]
+    ready = [max(ends.get(node, 0) for node in finals) for finals in network.finals]
     return [float(at_s) if at_s < NEVER_S else math.inf for at_s in ready]
+
+
+def _begun_at(built: Built, begins_s: Mapping[str, int]) -> Network:
+    """The network with its projects begun no sooner than some instants."""
+    nodes = tuple(
+        replace(node, release_s=begins_s[item.project.name])
+        if begins_s.get(item.project.name, 0) > node.release_s and node.state is not State.DONE
+        else node
+        for node, item in zip(built.network.nodes, built.site.items, strict=True)
+    )
+    return replace(built.network, nodes=nodes)
 
 
 def _world(

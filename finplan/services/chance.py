@@ -15,6 +15,7 @@ from finplan.trade.errors import BadInput
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
     from finplan.planning.chance import Chances
+    from finplan.planning.plan import Plan
     from finplan.planning.request import PlanRequest
     from finplan.services.planned import Planned
     from finplan.services.session import Session
@@ -80,7 +81,7 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
         BadInput: no such project, or nothing of it is left to do.
         NoPlan: no plan is possible.
     """
-    from finplan.planning.chance import chances
+    from finplan.planning.chance import chances_of_each
     from finplan.planning.chance_words import season
 
     seen = planned(session, [project])
@@ -88,8 +89,12 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
     if ready is None or all(step.done for step in seen.steps_of(project)):
         raise BadInput("every step is done: nothing is left to chance", project)
     by = by or seen.projects[project].in_service_by
-    readings = _readings(session, seen)
-    found = chances(seen.request, seen.plan, readings)
+    late = _put_off(seen, project, by) if by is not None else None
+    plans = [(seen.request, seen.plan)]
+    if late is not None:
+        plans.append((late.request, late.plan))
+    found, *of_late = chances_of_each(plans, _readings(session, seen))
+    end = _end_of(by, seen.zone) if by is not None else None
     batch = seen.projects[project].batches[0]
     space = next(one for one in seen.workshop.spaces if one.name == batch.space)
     middle = session.now + (ready.safe - session.now) / 2
@@ -97,8 +102,10 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
         project=project,
         safe=ready.safe,
         by=by,
-        share=found.share(project, _end_of(by, seen.zone)) if by is not None else None,
-        late=_put_off(seen, project, by, readings) if by is not None else None,
+        share=found.share(project, end) if end is not None else None,
+        late=PutOffChance(late.start, late.said, of_late[0].share(project, end))
+        if late is not None and end is not None
+        else None,
         chances=found,
         seasons=season(middle.astimezone(seen.zone).date(), space.normals),
         zone=seen.zone,
@@ -135,10 +142,18 @@ def ranges(
     return {name: Range(found.ready(name, 0.1), found.ready(name, 0.9)) for name in found.ready_s}
 
 
-def _put_off(
-    seen: Planned, project: str, by: dt.date, readings: dict[str, AirSeries]
-) -> PutOffChance | None:
-    from finplan.planning.chance import chances
+@dataclass(frozen=True, slots=True)
+class _Late:
+    """A project begun as late as is safe: the request, its plan, when that is, and in words."""
+
+    request: PlanRequest
+    plan: Plan
+    start: dt.datetime
+    said: str
+
+
+def _put_off(seen: Planned, project: str, by: dt.date) -> _Late | None:
+    """The plan begun as late as is safe; None where work has begun or no time is to spare."""
     from finplan.planning.deadline import put_off
     from finplan.planning.make import make_plan
 
@@ -148,8 +163,7 @@ def _put_off(
         return None
     plan = make_plan(late.request)
     start = min(step.start for step in plan.steps if step.project == project and not step.done)
-    found = chances(late.request, plan, readings)
-    return PutOffChance(start, late.deadline.said, found.share(project, _end_of(by, seen.zone)))
+    return _Late(late.request, plan, start, late.deadline.said)
 
 
 def _readings(session: Session, seen: Planned) -> dict[str, AirSeries]:

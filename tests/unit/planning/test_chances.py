@@ -14,7 +14,7 @@ from finplan.air.series import AirSeries, constant
 from finplan.drying.bands import Band
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.progress import Done, Progress
-from finplan.planning.chance import chances
+from finplan.planning.chance import chances, chances_of_each
 from finplan.planning.chance_words import of_ten, season
 from finplan.planning.make import make_plan
 from finplan.planning.missed import PRIOR_SHARE, Missed, missed_days
@@ -77,6 +77,19 @@ def test_the_chance_rises_with_the_date_and_repeats_with_the_seed(habit):
     assert found.share("bench", early - DAY) < 0.1
     # Safe is meant to hold four times in five; all coats of a finish share one draw.
     assert 0.65 <= found.share("bench", ready(plan)) <= 0.95
+
+
+def test_plans_looked_at_together_come_out_as_each_by_itself(habit):
+    habit(OFTEN_MISSED)
+    asked, plan = asked_with(EVENINGS)
+    put_off = tuple(replace(one, begins=NOW + 20 * DAY) for one in asked.projects)
+    late = replace(asked, projects=put_off)
+    late_plan = make_plan(late)
+    soon, later = chances_of_each([(asked, plan), (late, late_plan)], runs=12, seed=5)
+    for own, each in ((soon, (asked, plan)), (later, (late, late_plan))):
+        alone = chances(*each, runs=12, seed=5)
+        assert np.array_equal(own.ready_s["bench"], alone.ready_s["bench"])
+    assert np.all(later.ready_s["bench"] > soon.ready_s["bench"])
 
 
 def test_every_run_is_later_or_as_soon_when_days_are_missed(habit):
