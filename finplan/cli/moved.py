@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from finplan.cli import show
@@ -25,15 +26,29 @@ def print_moved(moved: tuple[str, ...]) -> None:
 
 
 def print_changes(planned: Planned) -> None:
-    """Print all that moved in a workshop's plan by the last change of the data, and since."""
+    """Print all that moved of the projects shown, by the last change of the data and since.
+
+    Of the workshop's other projects only how much moved is said.
+    """
     before = planned.request.before
     if before is None:
         say("No earlier plan is kept to compare with: one is, with the next thing recorded.")
         return
     when = show.moment(before.at, planned.zone)
     heading(f"Moved by the last change of the data, {when}")
-    for sentence in before.moved or ("Nothing.",):
-        paragraph(sentence, "    ", "  ")
+    projects = before.moved_of or planned.shown[:1] * len(before.moved)
+    _print_own(list(zip(projects, before.moved, strict=True)), planned.shown)
     heading("Moved since then")
-    for sentence in [one.sentence for one in planned.changes] or ["Nothing."]:
+    _print_own([(one.project, one.sentence) for one in planned.changes], planned.shown)
+
+
+def _print_own(moved: Sequence[tuple[str, str]], shown: Sequence[str]) -> None:
+    """Print what moved of some projects, and of how many others how much."""
+    own = [sentence for project, sentence in moved if project in shown]
+    others = [project for project, _ in moved if project not in shown]
+    for sentence in own or ["Nothing."]:
         paragraph(sentence, "    ", "  ")
+    if others:
+        count, projects = len(others), sorted(set(others))
+        also = f"{count} {'change' if count == 1 else 'changes'} of {', '.join(projects)}"
+        paragraph(f"And {also}: finplan plan {projects[0]} --changes", "    ", "  ")

@@ -86,7 +86,7 @@ def plan_verb(
             click.echo("stopped: this is the best plan so far", err=True)
         units = opened.units
         if seconds > 0.0:
-            keep(opened, seen, tuple(one.sentence for one in seen.changes))
+            keep(opened, seen, seen.changes)
     late = _too_late(seen)
     if as_json:
         told = deadline_json(seen.plan.deadline, late)

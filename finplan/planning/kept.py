@@ -36,16 +36,17 @@ class KeptPlan:
     """A plan cut down to its hours.
 
     ``at``: the moment it was made for. ``ready``: the safe date by project. ``moved``: what had
-    moved by it, a sentence each.
+    moved by it, a sentence each; ``moved_of``: the project of each, where it was kept.
     """
 
     at: dt.datetime
     ready: Mapping[str, dt.datetime]
     steps: tuple[KeptStep, ...]
     moved: tuple[str, ...] = ()
+    moved_of: tuple[str, ...] = ()
 
 
-def kept(plan: Plan, moved: tuple[str, ...] = ()) -> KeptPlan:
+def kept(plan: Plan, moved: tuple[str, ...] = (), moved_of: tuple[str, ...] = ()) -> KeptPlan:
     """Cut a plan down to what the next one needs of it."""
     steps = tuple(
         KeptStep(
@@ -58,7 +59,8 @@ def kept(plan: Plan, moved: tuple[str, ...] = ()) -> KeptPlan:
         )
         for step in plan.steps
     )
-    return KeptPlan(plan.now, {one.project: one.safe for one in plan.ready}, steps, moved)
+    ready = {one.project: one.safe for one in plan.ready}
+    return KeptPlan(plan.now, ready, steps, moved, moved_of)
 
 
 def name_of(step: PlannedStep) -> str:

@@ -12,13 +12,14 @@ from finplan.trade.errors import BadInput
 from finplan.trade.plain import to_plain
 
 if TYPE_CHECKING:
+    from finplan.planning.changes import Change
     from finplan.planning.kept import KeptPlan
     from finplan.services.session import Session
     from finplan.store.store import Unit
 
 
 def keep(
-    session: Session, seen: Planned, moved: tuple[str, ...] = (), *, undone: bool = False
+    session: Session, seen: Planned, moved: tuple[Change, ...] = (), *, undone: bool = False
 ) -> None:
     """Keep a plan that is shown to a person, and the one kept before it for an undo.
 
@@ -27,7 +28,7 @@ def keep(
     Args:
         session: the open session.
         seen: the plan.
-        moved: what moved by it, a sentence each.
+        moved: what moved by it.
         undone: it follows an undo or redo, so the one to go back to stays.
     """
     if seen.request.ready_by is not None or session.store.read_only:
@@ -36,7 +37,8 @@ def keep(
     with session.store.unit() as unit:
         if not undone:
             unit.settings.put(_before(key), unit.settings.get(key))
-        unit.settings.put(key, to_plain(kept(seen.plan, moved)))
+        sentences, projects = [one.sentence for one in moved], [one.project for one in moved]
+        unit.settings.put(key, to_plain(kept(seen.plan, tuple(sentences), tuple(projects))))
         unit.commit()
 
 
@@ -82,9 +84,8 @@ def replanned(
     except BadInput as fault:
         return None, (f"no plan is possible now: {fault}",)
     told = changes(shown, seen.plan, seen.zone) if shown is not None else seen.changes
-    moved = tuple(one.sentence for one in told)
-    keep(session, seen, moved, undone=undone)
-    return seen, moved
+    keep(session, seen, told, undone=undone)
+    return seen, tuple(one.sentence for one in told)
 
 
 def workshop_replanned(session: Session, workshop: str, *, undone: bool = False) -> tuple[str, ...]:

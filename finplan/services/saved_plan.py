@@ -20,7 +20,8 @@ def seen_of(unit: Unit, project: Project) -> KeptPlan | None:
     if found is None or project.name not in found.ready:
         return None
     steps = tuple(step for step in found.steps if step.id.startswith(f"{project.name}/"))
-    return replace(found, ready={project.name: found.ready[project.name]}, steps=steps, moved=())
+    ready = {project.name: found.ready[project.name]}
+    return replace(found, ready=ready, steps=steps, moved=(), moved_of=())
 
 
 def keep_seen(unit: Unit, project: Project, seen: KeptPlan) -> None:

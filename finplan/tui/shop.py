@@ -148,7 +148,7 @@ class Shop(UpkeepShop):
         from finplan.services.keep import keep
 
         with self._open() as session:
-            keep(session, made, tuple(one.sentence for one in made.changes))
+            keep(session, made, made.changes)
 
     def ranges(self, made: Planned, stopped: Callable[[], bool]) -> Mapping[str, Range]:
         """Return between which instants each project is ready in 8 of 10 runs."""

@@ -309,6 +309,22 @@ def test_what_moved_is_told_in_full_when_asked_for(shell):
     assert "because nothing is recorded of it" in full
 
 
+def test_what_moved_of_other_projects_is_only_counted(shell):
+    stool = BENCH.replace('name = "bench"', 'name = "stool"').replace('"11111111', '"21111111')
+    shell.right("load", shell.file("stool.toml", stool))
+    later = "2026-10-08T17:00:00+02:00"
+    of_bench = shell.right("plan", "bench", "--changes", now=later).words
+    of_stool = shell.right("plan", "stool", "--changes", now=later).words
+    assert "bench is safely ready" in of_bench
+    assert "changes of stool: finplan plan stool --changes" in of_bench
+    assert "stool is safely ready" in of_stool
+    assert "changes of bench: finplan plan bench --changes" in of_stool
+    both = shell.right("plan", "bench", "stool", "--changes", now=later).words
+    assert "bench is safely ready" in both
+    assert "stool is safely ready" in both
+    assert "changes of" not in both
+
+
 def test_the_chance_to_be_ready_is_told_with_what_it_rests_on(shell):
     told = shell.right("chance", "bench").words
     assert told.startswith("bench is ready by Sun 20 Dec 2026 in 10 of 10 such years.")
