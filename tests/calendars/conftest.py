@@ -1,16 +1,16 @@
 """The command line and a real CalDAV server, each with data of its own."""
 
-import os
-import subprocess
-import sys
-from pathlib import Path
+import shutil
+from dataclasses import dataclass
 
 import pytest
 
 from finplan.calendars.account import PASSWORD_VARIABLE
+from finplan.cli.app import main
 from tests.calendars.radicale_server import PASSWORD, Radicale
 
-ROOT = Path(__file__).parents[2]
+NOW = "2026-10-05T15:00:00Z"
+DATA = "shop.sqlite"
 
 
 @pytest.fixture
@@ -20,25 +20,38 @@ def radicale(tmp_path):
     server.stop()
 
 
+@dataclass(frozen=True)
+class Answer:
+    """What a call printed and returned."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+@pytest.fixture(scope="session")
+def sample_data(tmp_path_factory):
+    """A folder with a database that a sample was loaded into, once."""
+    folder = tmp_path_factory.mktemp("sample")
+    assert main(["--data", str(folder / DATA), "--now", NOW, "sample", "beech_worktop"]) == 0
+    return folder
+
+
 @pytest.fixture
-def finplan(tmp_path):
-    environment = os.environ | {
-        "HOME": str(tmp_path),
-        "PYTHONPATH": str(ROOT),
-        "FINPLAN_DATA": str(tmp_path / "shop.sqlite"),
-        "FINPLAN_NOW": "2026-10-05T15:00:00Z",
-        PASSWORD_VARIABLE: PASSWORD,
-    }
+def finplan(tmp_path, sample_data, monkeypatch, capsys):
+    """The command line in this process, on a copy of the sample."""
+    for file in sample_data.glob(f"{DATA}*"):
+        shutil.copy(file, tmp_path / file.name)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("FINPLAN_DATA", str(tmp_path / DATA))
+    monkeypatch.setenv("FINPLAN_NOW", NOW)
+    monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
+    monkeypatch.chdir(tmp_path)
 
     def run(*words):
-        return subprocess.run(
-            [sys.executable, "-m", "finplan", *words],
-            env=environment,
-            cwd=tmp_path,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        capsys.readouterr()
+        status = main(list(words))
+        printed = capsys.readouterr()
+        return Answer(status, printed.out, printed.err)
 
-    assert run("sample", "beech_worktop").returncode == 0
     return run
