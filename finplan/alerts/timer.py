@@ -20,7 +20,7 @@ EVERY_MINUTES = 5
 NOT_THERE = 127
 """Exit status of a command that is not there, as shells have it."""
 
-_NO_TABLE = re.compile("no crontab|no such file", re.IGNORECASE)
+_NO_TABLE = re.compile("no f?crontab|no such file", re.IGNORECASE)
 """How the crons say that a person has no table."""
 
 _CRON_BEGIN = f"# {NAME}: begin (made by 'finplan remind install')"

@@ -1,13 +1,13 @@
 """The command line and a real CalDAV server, each with data of its own."""
 
 import shutil
-from dataclasses import dataclass
 
 import pytest
 
 from finplan.calendars.account import PASSWORD_VARIABLE
 from finplan.cli.app import main
 from tests.calendars.radicale_server import PASSWORD, Radicale
+from tests.cli.conftest import Answer
 
 NOW = "2026-10-05T15:00:00Z"
 DATA = "shop.sqlite"
@@ -18,15 +18,6 @@ def radicale(tmp_path):
     server = Radicale(tmp_path)
     yield server
     server.stop()
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What a call printed and returned."""
-
-    returncode: int
-    stdout: str
-    stderr: str
 
 
 @pytest.fixture(scope="session")

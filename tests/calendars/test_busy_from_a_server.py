@@ -46,7 +46,7 @@ class Private:
 
     def first_start(self):
         told = self.finplan("plan", "beech_worktop", "--json")
-        return min(step["start"] for step in json.loads(told.stdout)["steps"])
+        return min(step["start"] for step in json.loads(told.out)["steps"])
 
     def busy(self):
         opened = open_session(str(self.folder / "shop.sqlite"))
@@ -68,11 +68,11 @@ def test_plans_keep_clear_of_a_calendar_on_a_server_and_follow_it_when_read_agai
     before = private.first_start()
     private.put("choir", EVENING)
     taken = private.take()
-    assert "1 busy stretch taken" in taken.stdout, taken.stderr
+    assert "1 busy stretch taken" in taken.out, taken.err
     assert private.first_start() > before
     private.remove("choir")
     again = private.finplan("busy")
-    assert "0 busy stretches taken" in again.stdout, again.stderr
+    assert "0 busy stretches taken" in again.out, again.err
     assert private.first_start() == before
 
 
@@ -85,7 +85,7 @@ def test_series_are_expanded_and_free_and_cancelled_time_is_left_out(private):
     private.put("free", EVENING + "TRANSP:TRANSPARENT\n")
     private.put("off", EVENING + "STATUS:CANCELLED\n")
     private.put("past", "DTSTART:20260901T160000Z\nDTEND:20260901T170000Z\n")
-    assert "3 busy stretches" in private.take().stdout
+    assert "3 busy stretches" in private.take().out
     assert private.busy() == [
         ("08 17:00", "08 19:00"),
         ("22 17:00", "22 19:00"),
@@ -111,7 +111,7 @@ def test_only_times_are_kept_and_never_the_password(private):
     assert b"choir" not in stored
     assert PASSWORD.encode() not in stored
     saved = private.finplan("save", "beech_worktop", "-o", "passed_on.toml")
-    assert saved.returncode == 0, saved.stderr
+    assert saved.status == 0, saved.err
     passed_on = (private.folder / "passed_on.toml").read_text()
     assert "2026-10-05T16:00:00" in passed_on
     assert not {"choir", "Private", USER, "http:"} & set(passed_on.split('"'))
@@ -138,11 +138,11 @@ def test_each_source_replaces_its_own_and_leaves_the_others(private):
 def test_a_plan_does_not_keep_clear_of_its_own_sessions(private):
     before = private.first_start()
     pushed = private.finplan("calendar", "--push", *private.where, "--into", "Private")
-    assert pushed.returncode == 0, pushed.stderr
+    assert pushed.status == 0, pushed.err
     assert private.server.events_between(
         dt.datetime(2026, 10, 5, tzinfo=dt.UTC), dt.datetime(2026, 11, 5, tzinfo=dt.UTC)
     )
-    assert "0 busy stretches taken" in private.take().stdout
+    assert "0 busy stretches taken" in private.take().out
     assert private.first_start() == before
 
 
@@ -150,24 +150,24 @@ def test_an_item_that_cannot_be_read_is_counted_and_hides_no_other(private):
     private.put("choir", EVENING)
     every_minute = "RRULE:FREQ=MINUTELY;COUNT=2\n"
     private.put("bad", "DTSTART:20261006T160000Z\nDTEND:20261006T160030Z\n" + every_minute)
-    told = private.take().stdout
+    told = private.take().out
     assert "1 busy stretch taken" in told
     assert "1 item of the calendar can't be read" in told
 
 
 def test_the_account_is_remembered_and_every_mistake_is_a_sentence(private):
     nothing = private.finplan("busy")
-    assert (nothing.returncode, nothing.stdout) == (2, "")
+    assert (nothing.status, nothing.out) == (2, "")
     several = private.finplan("busy", *private.where)
-    assert several.returncode == 2
-    assert "Finishing" in several.stderr
-    assert "Private" in several.stderr
+    assert several.status == 2
+    assert "Finishing" in several.err
+    assert "Private" in several.err
     for words in (("--from", "none"), ("--password-command", "echo no"), ("--person", "nobody")):
         wrong = private.finplan("busy", *private.where, *words)
-        assert (wrong.returncode, wrong.stdout) == (2, "")
-        assert "Traceback" not in wrong.stderr
+        assert (wrong.status, wrong.out) == (2, "")
+        assert "Traceback" not in wrong.err
     assert private.busy() == []
     pushed = private.finplan("calendar", "--push", *private.where, "--into", "Finishing")
-    assert pushed.returncode == 0, pushed.stderr
+    assert pushed.status == 0, pushed.err
     account_of_the_push = private.finplan("busy", "--from", "Private")
-    assert account_of_the_push.returncode == 0, account_of_the_push.stderr
+    assert account_of_the_push.status == 0, account_of_the_push.err

@@ -27,20 +27,20 @@ def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, rad
         server = CalendarServer(client, urls["Finishing"])
 
         asked = finplan("calendar", "--push", *where)
-        assert asked.returncode == 2
-        assert "Finishing" in asked.stderr
-        assert "Private" in asked.stderr
+        assert asked.status == 2
+        assert "Finishing" in asked.err
+        assert "Private" in asked.err
 
         tried = finplan("calendar", "--push", *where, "--into", "Finishing", "--dry-run")
-        assert "would be created" in tried.stdout
+        assert "would be created" in tried.out
         assert server.etags() == {}
 
         first = finplan("calendar", "--push", *where, "--into", "Finishing")
-        assert first.returncode == 0, first.stderr
-        assert first.stdout == tried.stdout.replace("would be ", "")
+        assert first.status == 0, first.err
+        assert first.out == tried.out.replace("would be ", "")
         assert server.etags()
         again = finplan("calendar", "--push")
-        assert "0 created, 0 changed, 0 removed" in again.stdout
+        assert "0 created, 0 changed, 0 removed" in again.out
 
         name, held = min(
             (
@@ -52,7 +52,7 @@ def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, rad
         )
         moved = held.replace("T163000Z", "T170000Z")
         server.update(name, moved.encode(), server.etags()[name])
-        told = " ".join(finplan("calendar", "--push").stdout.split())
+        told = " ".join(finplan("calendar", "--push").out.split())
         assert "moved in the calendar: move" in told, "however the lines are wrapped"
         assert "to Mon 5 Oct 2026 19:00? It can start then; the date ready" in told
         assert "finplan record wish beech_worktop" in told
@@ -64,14 +64,14 @@ def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, rad
 
 def test_a_wrong_password_and_a_missing_place_are_sentences(finplan, radicale):
     missing = finplan("calendar", "--push")
-    assert missing.returncode == 2
-    assert "--url" in missing.stderr
+    assert missing.status == 2
+    assert "--url" in missing.err
     wrong = finplan(
         "calendar", "--push", "--url", radicale.url, "--user", USER, "--password-command", "echo no"
     )
-    assert wrong.returncode == 2
-    assert "access was refused" in wrong.stderr
-    assert "Traceback" not in wrong.stderr
+    assert wrong.status == 2
+    assert "access was refused" in wrong.err
+    assert "Traceback" not in wrong.err
 
 
 class Lists:
@@ -91,8 +91,8 @@ class Lists:
 
     def push(self, *words):
         done = self.finplan("calendar", "--push", *words)
-        assert done.returncode == 0, done.stderr
-        return " ".join(done.stdout.split())
+        assert done.status == 0, done.err
+        return " ".join(done.out.split())
 
     def held(self, server):
         return server.get_many(list(server.etags()))
@@ -127,26 +127,26 @@ def test_a_task_ticked_off_is_offered_and_recorded_only_when_asked(lists):
         assert "as done Mon 5 Oct 2026 16:40?" in told
         assert "finplan record step beech_worktop" in told
         assert "--at 2026-10-05T14:40:00Z" in told
-        assert "Nothing is recorded" in lists.finplan("journal").stdout
+        assert "Nothing is recorded" in lists.finplan("journal").out
         assert name in lists.tasks.etags()
     tried = lists.push("--dry-run")
     assert "as done Mon 5 Oct 2026 16:40?" in tried
 
     taken = lists.push("--take")
     assert "beech_worktop: done: Fill, scrape glue off" in taken
-    journal = lists.finplan("journal").stdout
+    journal = lists.finplan("journal").out
     assert journal.count("step done") == 1
     assert name not in lists.tasks.etags()
     assert "ticked off" not in lists.push("--take")
-    assert lists.finplan("journal").stdout == journal
+    assert lists.finplan("journal").out == journal
 
 
 def test_the_command_told_records_what_was_ticked_off(lists):
     lists.tick(b"scrape glue", "20261005T144000Z")
     command = lists.push().split("finplan record ")[1].split()[:5]
     done = lists.finplan("record", *command)
-    assert done.returncode == 0, done.stderr
-    assert "16:40" in done.stdout
+    assert done.status == 0, done.err
+    assert "16:40" in done.out
     assert "ticked off" not in lists.push()
 
 
@@ -154,7 +154,7 @@ def test_what_cannot_have_been_done_is_refused_with_its_reason(lists):
     name = lists.tick(b"Scuff before coat 2", "20261005T144000Z")
     told = lists.push("--take")
     assert "is not recorded:" in told
-    assert "Nothing is recorded" in lists.finplan("journal").stdout
+    assert "Nothing is recorded" in lists.finplan("journal").out
     assert b"COMPLETED:" in lists.tasks.get(name).data
 
 
@@ -172,9 +172,9 @@ def test_a_move_is_taken_as_a_wish_when_asked(lists):
     session_moved(lists, "20261005T170000Z")
     taken = lists.push("--take")
     assert "at Mon 5 Oct 2026 19:00" in taken
-    assert lists.finplan("journal").stdout.count("wish") == 1
+    assert lists.finplan("journal").out.count("wish") == 1
     assert "record wish" not in lists.push("--take"), "the plan follows"
-    assert lists.finplan("journal").stdout.count("wish") == 1
+    assert lists.finplan("journal").out.count("wish") == 1
 
 
 def test_a_move_the_plan_cannot_follow_is_refused_with_its_reason(lists):
@@ -182,7 +182,7 @@ def test_a_move_the_plan_cannot_follow_is_refused_with_its_reason(lists):
     told = lists.push("--take")
     assert "cannot be moved to Mon 5 Oct 2026 04:00." in told
     assert "record wish" not in told
-    assert "Nothing is recorded" in lists.finplan("journal").stdout
+    assert "Nothing is recorded" in lists.finplan("journal").out
 
 
 def test_tasks_wanted_no_more_are_taken_out(lists):
@@ -201,7 +201,7 @@ def test_another_calendar_gets_everything_anew(lists, radicale):
 
 
 def test_a_change_of_calendar_for_one_project_goes_on_with_the_others(lists, radicale):
-    assert lists.finplan("sample", "locust_bench").returncode == 0
+    assert lists.finplan("sample", "locust_bench").status == 0
     lists.push()
     count = len(lists.events.etags())
     with connected(Account(radicale.url, USER), PASSWORD) as client:
