@@ -110,7 +110,7 @@ def warmed(network):
             node.wet, dust_free=sooner(node.wet.dust_free), handle=sooner(node.wet.handle)
         )
         after = tuple(
-            replace(lag, ready=sooner(lag.ready)) if lag.ready is not None else lag
+            lag._replace(ready=sooner(lag.ready)) if lag.ready is not None else lag
             for lag in node.after
         )
         return replace(node, wet=wet, after=after, starts=-1)
