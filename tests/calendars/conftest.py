@@ -13,11 +13,18 @@ NOW = "2026-10-05T15:00:00Z"
 DATA = "shop.sqlite"
 
 
-@pytest.fixture
-def radicale(tmp_path):
-    server = Radicale(tmp_path)
+@pytest.fixture(scope="session")
+def server(tmp_path_factory):
+    server = Radicale(tmp_path_factory.mktemp("radicale"))
     yield server
     server.stop()
+
+
+@pytest.fixture
+def radicale(server):
+    """The server with nothing on it; it is started once."""
+    yield server
+    server.empty()
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,7 @@
 """A real CalDAV server for the tests, on a free loopback port and a folder of its own."""
 
 import contextlib
+import shutil
 import socket
 import subprocess
 import sys
@@ -56,6 +57,10 @@ class Radicale:
                 return
             time.sleep(0.05)
         raise RuntimeError("the server did not come up")
+
+    def empty(self):
+        """Take everything out of the account."""
+        shutil.rmtree(self.folder / "data" / "collection-root" / USER, ignore_errors=True)
 
     def stop(self):
         self.process.terminate()

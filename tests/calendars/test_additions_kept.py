@@ -3,7 +3,6 @@
 import pytest
 
 from tests.calendars.pushed_shop import shop_on
-from tests.calendars.radicale_server import Radicale
 from tests.calendars.shop import HOUR, NOW, all_day, reminder, task
 
 ADDED = (
@@ -14,13 +13,6 @@ ADDED = (
     "PRIORITY:3",
 )
 OWN_ALARM = ("BEGIN:VALARM", "ACTION:DISPLAY", "DESCRIPTION:mine", "TRIGGER:-P1D", "END:VALARM")
-
-
-@pytest.fixture(scope="module")
-def radicale(tmp_path_factory):
-    server = Radicale(tmp_path_factory.mktemp("radicale"))
-    yield server
-    server.stop()
 
 
 @pytest.fixture

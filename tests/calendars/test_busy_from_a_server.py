@@ -2,7 +2,6 @@
 
 import datetime as dt
 import json
-from pathlib import Path
 
 import pytest
 
@@ -28,8 +27,8 @@ def item(uid, lines, head=""):
 class Private:
     """A person's own calendar, and what of it is taken."""
 
-    def __init__(self, finplan, radicale, client):
-        self.finplan, self.folder = finplan, Path(radicale.folder)
+    def __init__(self, finplan, radicale, client, folder):
+        self.finplan, self.folder = finplan, folder
         self.where = ("--url", radicale.url, "--user", USER)
         self.server = CalendarServer(
             client, next(one.url for one in calendars_of(client) if one.name == "Private")
@@ -57,11 +56,11 @@ class Private:
 
 
 @pytest.fixture
-def private(finplan, radicale):
+def private(finplan, radicale, tmp_path):
     with connected(Account(radicale.url, USER), PASSWORD) as client:
         for name in ("Finishing", "Private"):
             client.get_principal().make_calendar(name)
-        yield Private(finplan, radicale, client)
+        yield Private(finplan, radicale, client, tmp_path)
 
 
 def test_plans_keep_clear_of_a_calendar_on_a_server_and_follow_it_when_read_again(private):

@@ -12,15 +12,8 @@ from finplan.calendars.server import CalendarServer, ServerFailed, calendars_of,
 from finplan.trade.errors import BadInput
 from tests.calendars.lint import faults
 from tests.calendars.pushed_shop import shop_on
-from tests.calendars.radicale_server import USER, Radicale
+from tests.calendars.radicale_server import USER
 from tests.calendars.shop import HOUR, NOW, all_day, reminder, some_reminders, task
-
-
-@pytest.fixture(scope="module")
-def radicale(tmp_path_factory):
-    server = Radicale(tmp_path_factory.mktemp("radicale"))
-    yield server
-    server.stop()
 
 
 @pytest.fixture

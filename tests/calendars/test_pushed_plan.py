@@ -2,7 +2,6 @@
 
 import datetime as dt
 from dataclasses import replace
-from pathlib import Path
 from uuid import uuid5
 
 import pytest
@@ -18,7 +17,7 @@ from finplan.trade.steps import StepKind
 from tests.calendars.radicale_server import PASSWORD, USER
 
 
-def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, radicale):
+def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, radicale, tmp_path):
     where = ("--url", radicale.url, "--user", USER)
     with connected(Account(radicale.url, USER), PASSWORD) as client:
         client.get_principal().make_calendar("Finishing")
@@ -58,7 +57,7 @@ def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, rad
         assert "finplan record wish beech_worktop" in told
         assert b"T170000Z" in server.get(name).data
 
-    stored = b"".join(file.read_bytes() for file in Path(radicale.folder).glob("shop.sqlite*"))
+    stored = b"".join(file.read_bytes() for file in tmp_path.glob("shop.sqlite*"))
     assert PASSWORD.encode() not in stored
 
 
@@ -213,9 +212,9 @@ def test_a_change_of_calendar_for_one_project_goes_on_with_the_others(lists, rad
         assert len(CalendarServer(client, urls["Other"]).etags()) == count
 
 
-def test_a_change_of_calendar_that_broke_off_goes_on_there(lists, radicale, monkeypatch):
+def test_a_change_of_calendar_that_broke_off_goes_on_there(lists, radicale, monkeypatch, tmp_path):
     count = len(lists.events.etags())
-    database = str(Path(radicale.folder) / "shop.sqlite")
+    database = str(tmp_path / "shop.sqlite")
     with (
         connected(Account(radicale.url, USER), PASSWORD) as client,
         open_session(database, dt.datetime(2026, 10, 5, 15, tzinfo=dt.UTC)) as session,
@@ -240,9 +239,9 @@ def test_a_change_of_calendar_that_broke_off_goes_on_there(lists, radicale, monk
         assert len(other.etags()) == count
 
 
-def test_a_coat_moved_is_offered_with_what_its_recoat_window_says(lists, radicale):
+def test_a_coat_moved_is_offered_with_what_its_recoat_window_says(lists, tmp_path):
     now = dt.datetime(2026, 10, 5, 15, tzinfo=dt.UTC)
-    with open_session(str(Path(radicale.folder) / "shop.sqlite"), now) as session:
+    with open_session(str(tmp_path / "shop.sqlite"), now) as session:
         seen = planned(session)
         below, above = next(
             (below, above)
