@@ -122,7 +122,8 @@ def words(entry: Entry, zone: ZoneInfo, units: Units) -> str:
     """Return an entry for people."""
     load = f" load {entry.load}" if entry.loads > 1 else ""
     place = f"{entry.batch}{load}, {entry.step}" if entry.batch else ""
-    told = [f"{entry.project}:", entry.kind.value, place]
+    kind = "" if "note" in entry.details and entry.kind.value == "note" else entry.kind.value
+    told = [f"{entry.project}:", kind, place]
     if entry.about is not None:
         told.append(f"of {str(entry.about)[:8]}")
     details = entry.details

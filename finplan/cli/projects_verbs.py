@@ -109,9 +109,8 @@ def projects_verb(put_aside: str | None, take_up: str | None, as_json: bool) -> 
         zone = zones[one.name]
         rows.append(
             (
-                one.name
-                if name_from(one.title, (), "") == one.name
-                else f"{one.name}: {one.title}",
+                # A title without letters that names can have says more than its name.
+                one.name if name_from(one.title, (), "") else f"{one.name}: {one.title}",
                 one.state,
                 f"{one.done_steps}/{one.total_steps}",
                 show.moment(one.next.start, zone) if one.next else "–",

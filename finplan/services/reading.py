@@ -45,6 +45,8 @@ def read_bytes(path: Path) -> bytes:
         if path.stat().st_size > LARGEST_BYTES:
             raise BadInput("is larger than 64 MB: give the right file", str(path))
         return path.read_bytes()
+    except BadInput:
+        raise
     except FileNotFoundError:
         raise BadInput("there is no such file: check the name", str(path)) from None
     except (OSError, ValueError) as fault:

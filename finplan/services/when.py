@@ -16,7 +16,10 @@ if TYPE_CHECKING:
 
 
 def zone_for(session: Session, workshop: str | None = None) -> ZoneInfo:
-    """Return the zone to show times in: the one asked for, the workshop's, or the machine's."""
+    """Return the zone to show times in: the one asked for, the workshop's, or the machine's.
+
+    Without a workshop it is that of all of them, where they have one zone in common.
+    """
     if session.zone is not None:
         return ZoneInfo(session.zone)
     with session.store.unit(writes=False) as unit:
@@ -25,7 +28,8 @@ def zone_for(session: Session, workshop: str | None = None) -> ZoneInfo:
         except BadInput:
             if workshop is not None:
                 raise
-            return ZoneInfo(system_zone())
+            zones = {one.zone for one in unit.workshops.list()}
+            return ZoneInfo(zones.pop() if len(zones) == 1 else system_zone())
 
 
 def moment_of(

@@ -26,7 +26,7 @@ _SQLITE = {
     "CORRUPT": "it is damaged: bring back a backup with `finplan restore FILE`",
     "TOOBIG": "it is damaged: bring back a backup with `finplan restore FILE`",
     "FULL": "the disk is full: make room, nothing was written",
-    "IOERR": "the disk reports an error: check it, then bring back a backup if needed",
+    "IOERR": "the disk is full or reports an error: make room, or check it and bring back a backup",
 }
 _POSTGRES = {
     "08": "the server broke the connection: try again",
