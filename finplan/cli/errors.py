@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 import traceback
@@ -46,6 +47,8 @@ def _fault_of_input(error: BaseException) -> str | None:
     """Return what to say of a fault of the input, None for another failure."""
     if isinstance(error, BadInput):
         return str(error)
+    if isinstance(error, OSError) and error.errno == errno.ENAMETOOLONG:
+        return "the name of a file is too long: give a shorter one"
     if isinstance(error, UnicodeEncodeError):
         return "an argument holds bytes that are no text: write it anew"
     if isinstance(error, click.UsageError):

@@ -265,7 +265,9 @@ class Reasons:
             return ""
         other = min(others)
         person = self._built.site.request.workshop.people[self._shop.placed[other].person].name
-        return f"before that {person} is busy with {named(self._built.site.items[other])}"
+        this, that = self._built.site.items[index], self._built.site.items[other]
+        of = "" if this.project is that.project else f" of {that.project.title}"
+        return f"before that {person} is busy with {named(that)}{of}"
 
     def _rack_full(self, index: int, slot: int) -> bool:
         network = self._built.network

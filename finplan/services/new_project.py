@@ -137,7 +137,7 @@ def _workshop(unit: Unit, wanted: Wanted) -> Workshop:
     workshop = Workshop(
         name=clean_text(wanted.workshop or "workshop", "--workshop"),
         zone=wanted.zone,
-        people=(Person("me", hours),),
+        people=(Person("maker", hours),),
         spaces=(Space(wanted.space or "shop", wanted.rack_area_m2, normals),),
     )
     check_workshop(workshop)
