@@ -13,7 +13,13 @@ import pytest
 from finplan.library.load import finishes, upkeep_defaults
 from finplan.tracking.upkeep.bundling import bundled
 from finplan.tracking.upkeep.cycle import outlook
-from finplan.tracking.upkeep.days import best_day, next_day, recurring_days
+from finplan.tracking.upkeep.days import (
+    best_day,
+    days_between,
+    is_wished,
+    next_day,
+    recurring_days,
+)
 from finplan.tracking.upkeep.life import Bounds, Look, bounds_of, chance_gone, learn, renewal_age
 from finplan.tracking.upkeep.pieces import (
     Blocked,
@@ -332,6 +338,56 @@ def test_the_wished_day_is_the_cheapest_of_all_that_fit():
             ]
             cost = {day: abs((day - due).days) * (2 if day > due else 1) for day in fitting}
             assert cost[best_day(wished, due, earliest)] == min(cost.values())
+
+
+def test_days_every_other_week_are_the_same_whenever_asked():
+    fridays = replace(BENCH, days="FREQ=WEEKLY;INTERVAL=2;BYDAY=FR")
+    first, last = dt.date(2027, 1, 1), dt.date(2027, 12, 31)
+    year = days_between(fridays, first, last)
+    assert {day.weekday() for day in year} == {4}
+    assert len(year) in (26, 27)
+    for week in range(50):
+        begins = first + dt.timedelta(days=7 * week)
+        ends = begins + dt.timedelta(days=13)
+        asked = days_between(fridays, begins, ends)
+        assert asked == {day for day in year if begins <= day <= ends}
+        assert all(is_wished(fridays, day) for day in asked)
+
+
+def test_the_first_and_the_last_day_asked_for_are_among_them():
+    first, last = dt.date(2027, 5, 3), dt.date(2027, 5, 5)
+    assert len(days_between(BENCH, first, last)) == 3
+    wednesdays = replace(BENCH, days="FREQ=WEEKLY;BYDAY=MO,WE")
+    assert days_between(wednesdays, first, last) == {first, last}
+
+
+def test_each_work_comes_by_its_own_interval_and_only_a_renewal_takes_finish():
+    seen = outlook(BENCH, (), YEAR, DEFAULTS, at("2025-05-02"))
+    effort = Effort(0.4, 9.0, 60.0)
+    until = max(one.on for one in seen.coming) + dt.timedelta(days=900)
+    found = visits([seen], {BENCH.name: effort}, DEFAULTS, until)
+    shares = {
+        Work.RENEWAL: 1.0,
+        Work.CLEANING: DEFAULTS.clean_share.value,
+        Work.INSPECTION: DEFAULTS.inspect_share.value,
+    }
+    for work, share in shares.items():
+        own = sorted(one.moved_from or one.on for one in found if one.work is work)
+        assert own[0] == seen.next(work).on
+        apart = (own[-1] - own[0]).days / (len(own) - 1)
+        assert apart == pytest.approx(seen.interval_months * share * 365.2425 / 12, abs=1.0)
+        takes = {one.effort for one in found if one.work is work}
+        assert takes == {effort if work is Work.RENEWAL else Effort(0.0, 0.0, 0.0)}
+
+
+def test_a_visit_on_the_last_day_looked_at_is_one():
+    seen = outlook(BENCH, (), YEAR, DEFAULTS, at("2025-05-02"))
+    last = seen.next(Work.RENEWAL).on
+    effort = {BENCH.name: Effort(0.4, 9.0, 60.0)}
+    found = visits([seen], effort, DEFAULTS, last)
+    assert [one.moved_from or one.on for one in found if one.work is Work.RENEWAL] == [last]
+    before = visits([seen], effort, DEFAULTS, last - dt.timedelta(days=1))
+    assert not [one for one in before if one.work is Work.RENEWAL]
 
 
 def visit(piece, day, work=Work.CLEANING, finish="penetrating oil", place="boathouse"):
