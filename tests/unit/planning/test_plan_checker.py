@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from dataclasses import replace
 
 import pytest
 
+from finplan.journal.entries import Entry, EntryKind
+from finplan.journal.fold import progress
 from finplan.planning.check import faults
 from finplan.planning.make import make_plan
-from finplan.trade.workshop import Person, WorkWindow
+from finplan.trade.steps import StepKind
+from finplan.trade.workshop import Person, Stretch, WorkWindow
 from tests.unit.planning.shops import EVENINGS, batch, bench, project, request, workshop
 
 HOUR = dt.timedelta(hours=1)
@@ -120,3 +124,82 @@ def test_dusting_off_may_stand_apart_where_no_session_holds_both():
     coat, clean = (next(s for s in plan.steps if s.step == key) for key in ("coat-2", "clean-2"))
     assert coat.start - clean.end > 12 * HOUR
     assert faults(asked, plan) == []
+
+
+def changed(plan, step_id, **fields):
+    steps = tuple(replace(one, **fields) if one.id == step_id else one for one in plan.steps)
+    return replace(plan, steps=steps)
+
+
+def step_of(plan, step_id):
+    return next(one for one in plan.steps if one.id == step_id)
+
+
+def test_a_step_planned_twice_or_not_at_all_is_found(asked, sound):
+    sand = step_of(sound, "bench/slats/1/sand")
+    twice = faults(asked, replace(sound, steps=(*sound.steps, sand)))
+    assert "bench/slats: a step is planned twice" in twice
+    without = tuple(one for one in sound.steps if one.batch != "legs")
+    assert "bench/legs: nothing is planned" in faults(asked, replace(sound, steps=without))
+
+
+def test_what_is_said_to_be_done_must_be_what_the_journal_says(asked, sound):
+    said = changed(sound, "bench/slats/1/sand", done=True)
+    assert any("the journal does not say so" in one for one in faults(asked, said))
+    sand = step_of(sound, "bench/slats/1/sand")
+    entry = Entry(
+        uuid.UUID(int=1), "bench", EntryKind.STEP_DONE, sand.end, sand.end,
+        batch="slats", load=1, loads=sand.loads, step="sand",
+        details={"started": sand.start.isoformat()},
+    )  # fmt: skip
+    (made,) = asked.projects
+    later = replace(asked, now=sand.end + HOUR / 4, progress={"bench": progress([entry], made)})
+    plan = make_plan(later)
+    assert faults(later, plan) == []
+    found = faults(later, moved(plan, sand.id, -HOUR))
+    assert f"{sand.id}: moved, though it is done" in found
+
+
+def test_work_on_a_blocked_day_or_before_it_is_put_off_to_is_found(asked, sound):
+    sand = step_of(sound, "bench/slats/1/sand")
+    (made,) = asked.projects
+    guests = replace(made, blocked=(Stretch(sand.start, sand.start + HOUR),))
+    found = faults(replace(asked, projects=(guests,)), sound)
+    assert f"{sand.id}: worked on while its project is blocked" in found
+    before = replace(made, blocked=(Stretch(sand.start - HOUR, sand.start),))
+    assert not [one for one in faults(replace(asked, projects=(before,)), sound) if sand.id in one]
+    put_off = replace(asked, not_before={sand.id: sand.start + HOUR})
+    assert f"{sand.id}: planned before the hour it is put off to" in faults(put_off, sound)
+    assert faults(replace(asked, not_before={sand.id: sand.start}), sound) == []
+
+
+def test_hours_that_do_not_add_up_are_found(asked, sound):
+    sand = step_of(sound, "bench/slats/1/sand")
+    torn = changed(sound, sand.id, start=sand.start - HOUR)
+    assert f"{sand.id}: its pieces do not make up its start and end" in faults(asked, torn)
+    cut = sand.start + dt.timedelta(minutes=5)
+    crumbs = changed(sound, sand.id, pieces=((sand.start, cut), (cut, sand.end)))
+    assert f"{sand.id}: a piece is too short" in faults(asked, crumbs)
+
+
+def test_work_of_nobody_of_a_stranger_and_of_who_does_not_do_it_is_found(asked, sound):
+    sand = step_of(sound, "bench/slats/1/sand")
+    assert f"{sand.id}: nobody does it" in faults(asked, changed(sound, sand.id, person=""))
+    found = faults(asked, changed(sound, sand.id, person="Bo"))
+    assert "Bo is not in the workshop" in found
+    able = tuple(
+        replace(one, can=frozenset(StepKind) - {StepKind.SAND}) for one in asked.workshop.people
+    )
+    found = faults(replace(asked, workshop=replace(asked.workshop, people=able)), sound)
+    assert f"{sand.id}: {sand.person} does not do sand" in found
+
+
+def test_a_coat_over_an_unscuffed_one_whose_window_has_closed_is_found(asked, sound):
+    assert step_of(sound, "bench/legs/1/scuff-2")
+    unscuffed = replace(
+        sound,
+        steps=tuple(one for one in sound.steps if one.id != "bench/legs/1/scuff-2"),
+        warnings=(),
+    )
+    found = faults(asked, unscuffed)
+    assert any("after the window of bench/legs/1/coat-1" in one for one in found), found
