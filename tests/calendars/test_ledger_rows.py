@@ -6,8 +6,8 @@ import uuid
 
 import pytest
 
-from finplan.calendars.ledger import digest_of, update_ledger
-from tests.calendars.shop import HOUR, NOW, PLAN, ledger_of, reminder, some_reminders
+from finplan.calendars.ledger import digest_of, shown_rows, update_ledger
+from tests.calendars.shop import HOUR, NOW, PLAN, all_day, ledger_of, reminder, some_reminders
 
 
 def test_identity_comes_from_plan_and_key_alone():
@@ -65,6 +65,21 @@ def test_what_is_gone_is_cancelled_and_what_returns_goes_on_counting():
     back = ledger_of([reminder()], gone.rows, NOW + 3 * HOUR)
     assert back.altered[0].uid == kept.rows[0].uid
     assert (back.altered[0].sequence, back.altered[0].cancelled_at) == (2, None)
+
+
+def test_what_is_gone_is_told_for_sixty_days_and_only_to_who_imports():
+    kept = ledger_of([reminder(), all_day()])
+    rows = ledger_of([all_day()], kept.rows, NOW).rows
+    standing = [row for row in rows if row.cancelled_at is None]
+    assert len(standing) == 1
+    last = NOW + dt.timedelta(days=60)
+    for now, tombstones, shown in (
+        (NOW + HOUR, True, rows),
+        (last - dt.timedelta(seconds=1), True, rows),
+        (last, True, standing),
+        (NOW + HOUR, False, standing),
+    ):
+        assert shown_rows(rows, tombstones, now) == list(shown)
 
 
 def test_there_and_back_again_never_lowers_the_sequence():
