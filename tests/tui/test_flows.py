@@ -11,6 +11,7 @@ from textual.widgets import Input
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.dialogs.too_small import TooSmall
 from finplan.tui.keys import own_bindings
+from finplan.tui.widgets.fields import Fields
 from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.table_view import TableView
 from finplan.tui.widgets.timeline import Timeline
@@ -40,7 +41,7 @@ async def test_what_was_typed_is_echoed_with_its_weekday(opened):
         field = pilot.app.screen.query_one("#field-at", Input)
         field.value = "2026-10-13 17:05"
         await pilot.pause()
-        echo = str(pilot.app.screen.query_one("#echo-at").content)
+        echo = pilot.app.screen.query_one(Fields).echo("at")
         assert "Tue 13 Oct 2026 17:05" in echo
 
 

@@ -12,6 +12,7 @@ from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.screens.start import StartPage
 from finplan.tui.shop import Shop
+from finplan.tui.widgets.fields import Fields
 from finplan.tui.widgets.table_view import TableView
 from tests.cli.conftest import CUT_LIST
 from tests.tui.conftest import settle
@@ -30,7 +31,7 @@ def app(data):
 
 
 def echo(app, key):
-    return str(app.screen.query_one(f"#echo-{key}").content)
+    return app.screen.query_one(Fields).echo(key)
 
 
 async def write(pilot, words):

@@ -12,11 +12,12 @@ from textual.screen import ModalScreen
 from textual.strip import Strip
 from textual.widgets import Button, Input, Label, Static
 
-from finplan.tui.models.forms import Answer, Field, Form, answer
+from finplan.tui.models.forms import Answer, Form, answer
 from finplan.tui.models.paint import Line, cut, tidy
 from finplan.tui.models.words import GOVERNS
 from finplan.tui.settings import Memory
 from finplan.tui.widgets.choice import Choice
+from finplan.tui.widgets.fields import FAULTY, Fields
 from finplan.tui.widgets.painter import Painter
 
 
@@ -36,6 +37,8 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
     """Answers with the values by key, or with None; then the texts stay as a draft."""
 
     HELP = "Tab and the arrows move between the fields, enter saves, esc goes back."
+    HORIZONTAL_BREAKPOINTS = []  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = []  # noqa: RUF012
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "back", "Back, keep draft", id="form.back"),
@@ -61,30 +64,13 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
             yield from (FormLine(runs) for runs in self.form.lines)
             if self._from_draft:
                 yield Label(Content("Your draft from before is back."), classes="form-draft")
-            for one in self.form.fields:
-                yield from self._field(one)
+            yield Fields(self.form.fields, self.texts)
             yield Static("", id="form-fault")
             if self.form.cautions:
                 yield from self._cautions()
             with Horizontal(id="form-buttons"):
                 yield Button(f"{self.form.confirm} (enter)", id="save", compact=True)
                 yield Button("Back (esc)", id="back", compact=True)
-
-    def _field(self, one: Field) -> ComposeResult:
-        with Horizontal(classes="form-row"):
-            yield Label(Content(one.label), classes="form-label")
-            if one.choices:
-                yield Choice(one.choices, self.texts[one.key], id=f"field-{one.key}")
-                return
-            else:
-                yield Input(
-                    self.texts[one.key],
-                    placeholder=one.hint,
-                    compact=True,
-                    id=f"field-{one.key}",
-                    select_on_focus=False,
-                )
-            yield Label("", id=f"echo-{one.key}", classes="form-echo")
 
     def _cautions(self) -> ComposeResult:
         words = [f"▲ {tidy(caution)}" for caution in self.form.cautions]
@@ -96,10 +82,11 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
         self._echo()
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Read the texts again."""
+        """Read the texts again; a field tells of its first text too, which is no change."""
         key = str(event.input.id).removeprefix("field-")
-        if event.value != self.texts[key]:
-            self._touched.add(key)
+        if event.value == self.texts[key]:
+            return
+        self._touched.add(key)
         self.texts[key] = event.value
         self._memory.keep_draft(self.form.key, self.draft)
         self._echo()
@@ -124,20 +111,15 @@ class FormDialog(ModalScreen[dict[str, object] | None]):
     def _echo(self) -> Answer:
         understood = answer(self.form, self.texts)
         shown = {key: fault for key, fault in understood.faults.items() if key in self._touched}
-        for one in self.form.fields:
-            if one.choices:
-                continue
-            label = self.query_one(f"#echo-{one.key}", Label)
-            fault = one.key in shown
-            label.set_class(fault, "fault")
-            label.update(Content("✗ see below" if fault else understood.echoes.get(one.key, "")))
+        self.query_one(Fields).show({**understood.echoes, **dict.fromkeys(shown, FAULTY)})
         faults = [
             f"✗ {one.label}: {shown[one.key]}" for one in self.form.fields if one.key in shown
         ]
         if understood.together and self._touched == set(self.texts):
             faults.append(f"✗ {understood.together}")
-        self.query_one("#form-fault", Static).update(Content("\n".join(faults)))
-        self.query_one("#form-fault", Static).display = bool(faults)
+        told = self.query_one("#form-fault", Static)
+        told.update(Content("\n".join(faults)))
+        told.display = bool(faults)
         return understood
 
     def action_save(self) -> None:
