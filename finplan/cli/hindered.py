@@ -45,6 +45,8 @@ def print_window_missed(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None
 
 
 def _print_hindrances(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
+    from finplan.planning.hindered import untried
+
     for number, one in enumerate(hindrances):
         if number:
             say("  and besides:")
@@ -55,13 +57,17 @@ def _print_hindrances(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
         if one.ways:
             say("  any one of these frees it:")
             _print_ways(one.ways, zone)
-        elif one.reasons:
+        elif one.reasons and one.all_tried:
             say("  no single change frees it")
+        for sentence in untried(one):
+            paragraph(sentence, "    ", "  ")
 
 
 def _print_ways(ways: Sequence[Way], zone: ZoneInfo) -> None:
+    from finplan.planning.hindered import in_full
+
     for way in ways:
-        paragraph(f"{way.about}: ready {show.moment(way.ready, zone)}", "      ", "    ")
+        paragraph(f"{in_full(way)}: ready {show.moment(way.ready, zone)}", "      ", "    ")
 
 
 def no_plan_json(fault: NoPlan, hindrances: Sequence[Hindrance]) -> dict[str, Any]:
@@ -124,8 +130,10 @@ def _hindrance_json(one: Hindrance) -> dict[str, Any]:
             for reason in one.reasons
         ],
         "ways": [_way_json(way) for way in one.ways],
+        "smallest": one.smallest,
+        "all_ways_tried": one.all_tried,
     }
 
 
 def _way_json(way: Way) -> dict[str, Any]:
-    return {"about": way.about, "ready": show.iso(way.ready)}
+    return {"about": way.about, "ready": show.iso(way.ready), "least": way.least}

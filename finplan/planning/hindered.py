@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import chain
 from zoneinfo import ZoneInfo
 
 from finplan.drying.arrhenius import REFERENCE_C
@@ -12,6 +13,7 @@ from finplan.planning.deadline import last_instant
 from finplan.planning.drop import ways_to_drop
 from finplan.planning.obstacle_words import said
 from finplan.planning.obstacles import (
+    Enough,
     Obstacle,
     Trial,
     any_plan,
@@ -26,6 +28,11 @@ from finplan.planning.words import hour
 from finplan.trade.moments import find_zone
 from finplan.trade.quantities import format_temperature
 from finplan.trade.schedules import Template
+
+_NOT_SMALLEST = (
+    "With so many steps not everything was tried: not all of these reasons may be needed."
+)
+_NOT_ALL_TRIED = "Not every way out was tried, since there are so many steps."
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +49,16 @@ class Hindrance:
     """A smallest set of reasons that together leave no plan.
 
     ``fact``: what cannot be, in a sentence. ``reasons`` may be empty where the work and the drying
-    alone take too long. ``ways``: what would do away with it, each by itself.
+    alone take too long. ``ways``: what would do away with it, each by itself. ``smallest``,
+    ``all_tried``: that none of the reasons is more than is needed was shown, and every way was
+    tried; of a large workshop only so much is planned again.
     """
 
     fact: str
     reasons: tuple[Reason, ...]
     ways: tuple[Way, ...]
+    smallest: bool = True
+    all_tried: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,14 +91,7 @@ def why_no_plan(
         templates: finishing schedules by name, for finishes that need other steps.
     """
     trial = Trial(_plain(request), any_plan)
-    return tuple(
-        Hindrance(
-            one.fact,
-            _reasons(request, one, None),
-            (*ways_past(trial, one), *finishes_past(trial, one, templates or {})),
-        )
-        for one in obstacles(trial)
-    )
+    return tuple(_hindrances(trial, request, None, lambda one: one.fact, templates or {}))
 
 
 def why_too_late(
@@ -110,12 +114,7 @@ def why_too_late(
     if ready <= end:
         return None
     found = tuple(
-        Hindrance(
-            "" if one.restrictions else _alone(trial),
-            _reasons(request, one, end),
-            ways_past(trial, one),
-        )
-        for one in obstacles(trial)
+        _hindrances(trial, request, end, lambda one: "" if one.restrictions else _alone(trial))
     )
     drops, closest = ways_to_drop(plain, end, templates or {})
     return TooLate(by, ready, found, drops, closest)
@@ -133,14 +132,36 @@ def why_window_missed(request: PlanRequest, step_id: str) -> tuple[Hindrance, ..
     """
     trial = Trial(_plain(request), in_its_window(step_id))
     fact = "the window closes before it could go on, even at all hours of the day"
-    return tuple(
-        Hindrance(
-            "" if one.restrictions else fact,
-            _reasons(request, one, None),
-            ways_past(trial, one),
-        )
-        for one in obstacles(trial)
-    )
+    return tuple(_hindrances(trial, request, None, lambda one: "" if one.restrictions else fact))
+
+
+def _hindrances(
+    trial: Trial,
+    request: PlanRequest,
+    by: dt.datetime | None,
+    fact: Callable[[Obstacle], str],
+    templates: Mapping[str, Template] | None = None,
+) -> Iterator[Hindrance]:
+    """Each obstacle with its reasons in words, and what would free a plan of it.
+
+    Args:
+        trial: tries what is wanted.
+        request: as it was asked.
+        by: until when the reasons are told.
+        fact: what cannot be, in a sentence.
+        templates: finishing schedules for other finishes; None where none is to be tried.
+    """
+    found = obstacles(trial)
+    for one in found:
+        trial.left += trial.most // len(found)  # each set has its own share of the plans
+        ways, all_tried = [], True
+        finishes = finishes_past(trial, one, templates) if templates is not None else ()
+        try:
+            for way in chain(ways_past(trial, one), finishes):
+                ways.append(way)  # one by one: those before the end count
+        except Enough:
+            all_tried = False
+        yield Hindrance(fact(one), _reasons(request, one, by), tuple(ways), one.smallest, all_tried)
 
 
 def in_words(hindrances: tuple[Hindrance, ...], zone: ZoneInfo) -> list[str]:
@@ -150,8 +171,24 @@ def in_words(hindrances: tuple[Hindrance, ...], zone: ZoneInfo) -> list[str]:
         since = " and ".join(reason.said for reason in one.reasons)
         begin = "And besides: " if number else ""
         words = f"{begin}{one.fact}" + (f", since {since}" if since else "") + "."
-        ways = "; ".join(f"{way.about} (ready {_moment(way, zone)})" for way in one.ways)
-        told.append(f"{words} Any one of these frees it: {ways}." if ways else words)
+        ways = "; ".join(f"{in_full(way)} (ready {_moment(way, zone)})" for way in one.ways)
+        words = f"{words} Any one of these frees it: {ways}." if ways else words
+        told.append(" ".join([words, *untried(one)]))
+    return told
+
+
+def in_full(way: Way) -> str:
+    """A way out in words, with a word on whether less of it may do."""
+    return way.about if way.least else f"{way.about}, or less"
+
+
+def untried(one: Hindrance) -> list[str]:
+    """What was not looked into, a sentence each; none where all was."""
+    told = []
+    if not one.smallest:
+        told.append(_NOT_SMALLEST)
+    if not one.all_tried:
+        told.append(_NOT_ALL_TRIED)
     return told
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass, replace
+from heapq import heapreplace
 
 from finplan.planning.request import NoPlan
 from finplan.trade.errors import BadInput
@@ -120,13 +121,17 @@ def _refuse_too_large(
 
 def _share_out(pieces: list[tuple[float, str]], loads: int, rack_area_m2: float) -> list[list[str]]:
     """Largest piece first into the emptiest load; empty if a load comes out too full."""
-    room = [0.0] * loads
+    most = rack_area_m2 * (1 + 1e-9)
+    taken = [(0.0, number) for number in range(loads)]  # a heap: the emptiest load first
     cut: list[list[str]] = [[] for _ in range(loads)]
     for area, name in pieces:
-        number = min(range(loads), key=lambda at: (room[at], at))
-        room[number] += max(area, _LEAST_AREA_M2)
+        area_m2, number = taken[0]
+        area_m2 += max(area, _LEAST_AREA_M2)
+        if area_m2 > most:
+            return []
+        heapreplace(taken, (area_m2, number))
         cut[number].append(name)
-    return cut if max(room) <= rack_area_m2 * (1 + 1e-9) else []
+    return cut
 
 
 def _load(names: list[str], by_name: dict[str, Part], rack_share: float) -> Load:

@@ -12,7 +12,7 @@ from finplan.journal.progress import Progress
 from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.levers import missing_days
 from finplan.planning.loads import cut_into_loads
-from finplan.planning.obstacles import Obstacle, Trial
+from finplan.planning.obstacles import Enough, Obstacle, Trial
 from finplan.planning.otherwise import with_batch
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.restrictions import Kind, Restriction, lifted
@@ -42,27 +42,32 @@ Choices = Sequence[tuple[str, Change]]
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One change with which there is a wanted plan, and when all is safely ready then."""
+    """One change with which there is a wanted plan, and when all is safely ready then.
+
+    ``least``: less of it would not do, as far as that was tried.
+    """
 
     about: str
     ready: dt.datetime
+    least: bool = True
 
 
-def ways_past(trial: Trial, obstacle: Obstacle) -> tuple[Way, ...]:
+def ways_past(trial: Trial, obstacle: Obstacle) -> Iterator[Way]:
     """What would free a plan of an obstacle, each by itself, in the order of its restrictions.
 
     Each is tried with all the other obstacles out of the way.
+
+    Raises:
+        Enough: if no more plans may be made.
     """
     base = lifted(trial.request, obstacle.others)
-    ways = []
     for one in obstacle.restrictions:
         for choices in _choices(base, one):
             way = least(trial, base, choices)
             if way is not None:
-                ways.append(way)
+                yield way
         if one.kind is Kind.HOURS:
-            ways += _more_days(trial, base, one.subject)
-    return tuple(ways)
+            yield from _more_days(trial, base, one.subject)
 
 
 def _more_days(trial: Trial, base: PlanRequest, name: str) -> list[Way]:
@@ -85,13 +90,15 @@ def _more_days(trial: Trial, base: PlanRequest, name: str) -> list[Way]:
 
 def finishes_past(
     trial: Trial, obstacle: Obstacle, templates: Mapping[str, Template]
-) -> tuple[Way, ...]:
-    """The finishes that bear the air an obstacle is about."""
+) -> Iterator[Way]:
+    """The finishes that bear the air an obstacle is about.
+
+    Raises:
+        Enough: if no more plans may be made.
+    """
     base = lifted(trial.request, obstacle.others)
-    spaces = {one.subject for one in obstacle.restrictions if one.kind in _AIR}
-    return tuple(
-        way for space in sorted(spaces) for way in _finishes(trial, base, space, templates)
-    )
+    for space in sorted({one.subject for one in obstacle.restrictions if one.kind in _AIR}):
+        yield from _finishes(trial, base, space, templates)
 
 
 def _finishes(
@@ -112,7 +119,11 @@ def _finishes(
 
 
 def least(trial: Trial, base: PlanRequest, choices: Choices) -> Way | None:
-    """The first of a rising row of changes that does; None if the last does not."""
+    """The first of a rising row of changes that does; None if the last does not.
+
+    Raises:
+        Enough: if no more plans may be made and none that does is known.
+    """
 
     def tried(at: int) -> Way | None:
         about, change = choices[at]
@@ -127,7 +138,10 @@ def least(trial: Trial, base: PlanRequest, choices: Choices) -> Way | None:
     low, high = 0, len(choices) - 1
     while low < high:
         middle = (low + high) // 2
-        way = tried(middle)
+        try:
+            way = tried(middle)
+        except Enough:
+            return replace(best, least=False)
         if way is None:
             low = middle + 1
         else:

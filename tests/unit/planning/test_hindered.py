@@ -11,12 +11,20 @@ import pytest
 from finplan.air.adjust import heater
 from finplan.air.series import AirSeries, constant
 from finplan.journal.progress import Progress
+from finplan.library.load import templates
 from finplan.planning.check import faults
 from finplan.planning.dress import MISSED
-from finplan.planning.hindered import why_no_plan, why_too_late, why_window_missed
+from finplan.planning.hindered import (
+    in_full,
+    in_words,
+    untried,
+    why_no_plan,
+    why_too_late,
+    why_window_missed,
+)
 from finplan.planning.hours import SLOT_S
 from finplan.planning.make import make_plan
-from finplan.planning.obstacles import Trial, obstacles
+from finplan.planning.obstacles import Trial, any_plan, obstacles, steps_in
 from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
 from finplan.planning.request import NoPlan
 from finplan.planning.restrictions import Kind, Restriction
@@ -121,6 +129,56 @@ def test_a_year_off_is_named_as_such():
     (found,) = why_no_plan(request(shop=workshop(people=daily(600, days_off=off))))
     assert reasons([found]) == [[(Kind.AWAY, "Ada")]]
     assert found.reasons[0].said == "Ada is off on 366 days until then"
+
+
+@pytest.fixture
+def hurried(monkeypatch):
+    """A function that lets so few plans be made for the reasons, and as many for the ways out."""
+
+    def only(plans):
+        monkeypatch.setattr("finplan.planning.obstacles._PLANNED_IN_ALL", 0)
+        monkeypatch.setattr("finplan.planning.obstacles._LEAST_PLANS", plans)
+
+    return only
+
+
+def test_reasons_cut_short_say_so_and_still_leave_no_plan(hurried):
+    hurried(2)
+    asked = request(project(parts=(bench(6),)), shop=workshop(people=daily(60)))
+    (found,) = why_no_plan(asked)
+    assert not found.smallest
+    assert (Kind.HOURS, "Ada") in reasons([found])[0]
+    assert len(found.reasons) > 1
+    (told,) = in_words((found,), asked.now.tzinfo)
+    assert "not all of these reasons may be needed" in told
+    kept = [Restriction(one.kind, one.subject) for one in found.reasons]
+    assert not Trial(asked, any_plan).only(kept)
+    assert why_no_plan(asked) == (found,)
+
+
+def test_ways_cut_short_say_so_and_each_of_them_leads_out(hurried):
+    asked = request(project(batch(template="waterborne table")), air=constant(6.0, 60.0))
+    full = why_no_plan(asked, templates())[0]
+    hurried(4)
+    cut = why_no_plan(asked, templates())[0]
+    assert cut.smallest
+    assert cut.reasons == full.reasons
+    assert full.all_tried
+    assert not cut.all_tried
+    assert len(cut.ways) < len(full.ways)
+    assert untried(full) == []
+    assert untried(cut) == ["Not every way out was tried, since there are so many steps."]
+    (way,) = cut.ways
+    assert in_full(way) == f"{way.about}, or less"
+    degrees = float(way.about.removeprefix("shed heated to ").split(" ", 1)[0])
+    warm = replace(asked, air={"shed": heater(asked.air["shed"], degrees)})
+    assert max(one.safe for one in make_plan(warm).ready) == way.ready
+
+
+def test_many_loads_leave_fewer_plans_to_try_with():
+    few, many = request(project(parts=(bench(6),))), request(project(parts=(bench(600),)))
+    assert steps_in(many) > 20 * steps_in(few)
+    assert Trial(many, any_plan).most < Trial(few, any_plan).most
 
 
 def test_what_can_be_planned_has_no_reasons_against_it():
