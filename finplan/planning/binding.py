@@ -16,6 +16,8 @@ DUST, RACK = "dust against wet", "rack"
 TOGETHER = "hours, rack and dust together"
 
 _PASSES = 40
+_PLACED_AT_MOST = 10_000
+"""Fewer passes where so many steps would be placed in all: what binds is worth no minutes."""
 
 
 def named(network: Network, bound: Bound, best: Found, seed: int) -> Bound:
@@ -47,7 +49,8 @@ def _sooner(eased: Network, bound: Bound, unkept: int, seed: int) -> bool:
     aim = replace(bound, ready_s=bound.ready_s - 1)
     try:
         found = forward(eased, seed)
-        found = improve_by_sessions(eased, found, aim, _PASSES, seed, lambda: True)
+        passes = min(_PASSES, max(1, _PLACED_AT_MOST // len(eased.nodes)))
+        found = improve_by_sessions(eased, found, aim, passes, seed, lambda: True)
     except Stuck:
         return False
     return found.goal[0] < bound.ready_s and rank(eased, found)[0] <= unkept
