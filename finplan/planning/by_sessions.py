@@ -55,14 +55,14 @@ class Sessions(Orders):
             key for key, block in blocks if any(network.nodes[i].dusty for i in block.nodes)
         }
 
-    def fill(self, rule: Rule) -> Found:
+    def fill(self, rule: Rule, going_on: Callable[[], bool] = lambda: True) -> Found:
         """Lay the network out by a rule.
 
         A block that does not fit in the session it could start in is taken up again with the
         others of the session it fits in.
 
         Raises:
-            Stuck: if a node finds no place.
+            Stuck: if a node finds no place, or it is not to go on.
         """
         network, shop = self._network, self._opened()
         sessions, waits = network.axis.sessions, self._waits.copy()
@@ -83,6 +83,8 @@ class Sessions(Orders):
         ]
         heapify(ready)
         while ready:
+            if not going_on():  # one pass over a large plan may take longer than all the time
+                raise Stuck(0)
             group, session, _, chain, number = heappop(ready)
             heart = self._heart[chain, number]
             if group == 2 and heart is not None:
@@ -170,7 +172,7 @@ def improve_by_sessions(
         else:
             rule = _changed(here[1], shop.due, network, chance)
         try:
-            found = shop.fill(rule)
+            found = shop.fill(rule, going_on)
         except Stuck:
             continue
         heat_s = chance.random() ** 3 * _WORSE_S * (1 - done / passes)

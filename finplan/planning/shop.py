@@ -264,12 +264,12 @@ class Shop:
         load = self.network.chains[chain]
         room = self.network.rack_m2[load.space] * (1 + 1e-9) - load.area_m2
         held = self.holds[load.space]
-        others = [
-            hold
-            for hold in held[bisect_left(held, (start_s + 1,)) :]
-            if hold.start_s < end_s and hold.chain != chain
-        ]
-        if sum(hold.area_m2 for hold in others) <= room:
+        others, area_m2 = [], 0.0
+        for hold in held[bisect_left(held, (start_s + 1,)) :]:
+            if hold.start_s < end_s and hold.chain != chain:
+                others.append(hold)
+                area_m2 += hold.area_m2
+        if area_m2 <= room:
             return None
         for moment in sorted({start_s, *(max(hold.start_s, start_s) for hold in others)}):
             there = [hold for hold in others if hold.start_s <= moment < hold.end_s]

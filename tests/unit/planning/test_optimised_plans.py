@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 import os
 import signal
 import time
@@ -12,7 +13,11 @@ import pytest
 
 from finplan.journal.progress import Progress
 from finplan.planning import optimise
+from finplan.planning.bound import Bound
+from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.check import faults
+from finplan.planning.forward import forward
+from finplan.planning.layout import lay_out
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
 from finplan.planning.search_words import Word
@@ -55,6 +60,16 @@ def test_cancelling_keeps_the_best_so_far(three_doors):
     plan = make_plan(replace(three_doors, seconds=60.0), cancelled=lambda: True)
     assert time.monotonic() - begun < 20
     assert ready(plan) <= ready(make_plan(three_doors))
+
+
+def test_a_pass_in_the_middle_of_which_time_is_over_is_dropped(three_doors):
+    network = lay_out(three_doors)[0].network
+    start = forward(network)
+    asked = itertools.count(1)
+    aim = Bound(0, "")  # never met: only the time ends the search
+    found = improve_by_sessions(network, start, aim, 100, 0, lambda: next(asked) < 5)
+    assert found is start
+    assert next(asked) < 10
 
 
 def dies_in_the_solver(theirs):
