@@ -22,7 +22,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
     "workshop": (
         "workshop",
         'workshop --hours "tue thu 18:30-21:30, sat 8-17" --day-off 2026-10-29',
-        'workshop --person Kim --hours "mon-fri 9-12"',
+        'workshop --person Kim --hours "mon-fri 9-12" --can sand,prepare,clean',
         "workshop --space loft --rack 40sqft --temp 65F --rh 50",
         "workshop --safe 90",
     ),

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.services.workshops import Change
     from finplan.trade.quantities import Units
+    from finplan.trade.steps import StepKind
     from finplan.trade.workshop import Person, Space, Workshop
 
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 @click.argument("name", required=False)
 @click.option("--person", metavar="NAME", help="whose hours; a new name comes with --hours")
 @click.option("--hours", metavar="HOURS", help='when they work: "tue thu 18:30-21:30, sat 8-17"')
+@click.option("--can", metavar="KINDS", help="what they can do: sand,prepare,clean; 'all'")
 @click.option("--day-off", multiple=True, metavar="DATE", help="a day without work")
 @click.option("--back-on", multiple=True, metavar="DATE", help="a day off is one no more")
 @click.option("--leaves", is_flag=True, help="the person works here no more")
@@ -38,6 +40,7 @@ def workshop_verb(name: str | None, as_json: bool, **given: Any) -> None:
 
     Without NAME the only workshop is changed. Usual air is what counts where no reading and no
     forecast covers an hour. Hours of single days come best from a calendar: finplan busy.
+    What is changed here is changed back here, too; finplan undo is for records and projects.
     """
     from finplan.services.workshops import change_workshop, list_workshops
 
@@ -73,10 +76,14 @@ def _changes(opened: Session, name: str | None, given: dict[str, Any]) -> list[C
             for key, option in (("day_off", "--day-off"), ("back_on", "--back-on"))
         )
         changes.append(workshops.with_days_off(who, off, back))
+    if given["can"] is not None:
+        changes.append(workshops.with_skills(who, _kinds(given["can"])))
     if given["leaves"]:
         changes.append(workshops.without_person(who))
     if who is not None and not changes:
-        raise BadInput("say what of the person changes: --hours, --day-off or --leaves", "workshop")
+        raise BadInput(
+            "say what of the person changes: --hours, --can, --day-off or --leaves", "workshop"
+        )
     room = ("space", "rack", "temp", "rh")
     if any(given[key] is not None for key in room):
         if (given["temp"] is None) != (given["rh"] is None):
@@ -93,6 +100,21 @@ def _changes(opened: Session, name: str | None, given: dict[str, Any]) -> list[C
     if given["safe"] is not None:
         changes.append(workshops.with_safety(parse_humidity(given["safe"], "--safe") / 100))
     return changes
+
+
+def _kinds(text: str) -> frozenset[StepKind] | None:
+    from finplan.trade.names import did_you_mean, shown
+    from finplan.trade.steps import StepKind
+
+    if text.strip().lower() == "all":
+        return None
+    known = {kind.value: kind for kind in StepKind}
+    named = [" ".join(word.lower().split()) for word in text.split(",")]
+    wrong = [word for word in named if word not in known]
+    if wrong:
+        near = did_you_mean(wrong[0], known) or f": give some of {', '.join(known)}"
+        raise BadInput(f"{shown(wrong[0])} is no kind of step{near}", "--can")
+    return frozenset(known[word] for word in named)
 
 
 def _print_workshop(shop: Workshop, units: Units) -> None:

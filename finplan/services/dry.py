@@ -139,6 +139,8 @@ def dry(  # noqa: PLR0913 - the parts of one question
     band = belief.band if belief else None
     clock = clock_for(found, air, band, quantile, what_if.film_multiplier())
     begins_s = begins.timestamp()
+    closes = instant_or_none(float(clock.window_closes(begins_s)))
+    recoat = instant_or_none(float(clock.ready(begins_s, Stage.DRY_TO_RECOAT)))
     told = advice(found, air, begins_s, wood_percent=wood_percent, units=session.units)
     return DryAnswer(
         finish=found,
@@ -148,7 +150,7 @@ def dry(  # noqa: PLR0913 - the parts of one question
         stages=tuple(
             _stage(clock, stage, begins_s) for stage in STAGE_ORDER if stage in found.stages
         ),
-        window_closes=instant_or_none(float(clock.window_closes(begins_s))),
+        window_closes=closes if recoat else None,
         warnings=told_by(told, session.units) + _told_ahead(clock, begins_s, zone, session.units),
         cautions=_cautions(found),
         verdict=told.verdict.value,
@@ -271,8 +273,16 @@ def _air_of_file(path: Path, begins: dt.datetime, zone: ZoneInfo) -> tuple[AirSe
 
 
 def _cautions(finish: Finish) -> tuple[Caution, ...]:
-    """Return what to mind at a coat of a finish."""
+    """Return what to mind of a finish at its first step and at a coat."""
     from finplan.library.load import cautions
 
-    coat = Step(key="coat", kind=StepKind.COAT, title="Coat", coat=1, finish=finish.name)
-    return cautions_for(coat, finish, cautions())
+    said = [
+        caution
+        for kind in (StepKind.SEAL, StepKind.COAT)
+        for caution in cautions_for(
+            Step(key=kind.value, kind=kind, title="", coat=1, finish=finish.name),
+            finish,
+            cautions(),
+        )
+    ]
+    return tuple(dict.fromkeys(said))

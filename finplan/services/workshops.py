@@ -13,6 +13,7 @@ from finplan.services.keep import workshop_replanned
 from finplan.services.whole import check_whole
 from finplan.trade.errors import BadInput
 from finplan.trade.names import clean_text, did_you_mean, shown
+from finplan.trade.steps import StepKind
 from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 from finplan.trade.workshop_checks import check_workshop
 
@@ -87,6 +88,11 @@ def with_days_off(
         return replace(person, days_off=tuple(sorted(days)))
 
     return lambda shop: _with_person(shop, who, on)
+
+
+def with_skills(who: str | None, kinds: frozenset[StepKind] | None) -> Change:
+    """Say which kinds of steps a person can do; None is all of them."""
+    return lambda shop: _with_person(shop, who, lambda person: replace(person, can=kinds))
 
 
 def without_person(who: str | None) -> Change:

@@ -28,8 +28,8 @@ def test_shown_and_changed(shell):
 
 
 def test_people_and_rooms_come_and_go(shell):
-    told = shell.right("workshop", "--person", "Kim", "--hours", "mon-fri 9-12").words
-    assert "Kim: Mon–Fri 09:00–12:00" in told
+    helper = ("--person", "Kim", "--hours", "mon-fri 9-12", "--can", "sand, wipe off")
+    assert "Kim: Mon–Fri 09:00–12:00; only sand, wipe off" in shell.right("workshop", *helper).words
     assert "Kim" not in shell.right("workshop", "--person", "Kim", "--leaves").words
     room = ("--space", "loft", "--rack", "2 m2", "--temp", "20C", "--rh", "50", "--safe", "90")
     told = shell.right("workshop", "shed", *room).words
@@ -44,6 +44,7 @@ def test_people_and_rooms_come_and_go(shell):
         (("--person", "Kim"), "say what of the person changes"),
         (("--person", "Makr", "--leaves"), "did you mean 'Maker'"),
         (("--leaves",), "the last one"),
+        (("--can", "sandd"), "did you mean 'sand'"),
         (("--space", "loft"), "say what of the room changes"),
         (("--space", "loft", "--rack", "2 m2"), "a new room: give --rack, --temp and --rh"),
         (("--rack", "0.001 m2"), "of the rack"),

@@ -232,6 +232,13 @@ def test_every_finish_has_an_answer(session, finish):
         assert all(fact.source for fact in facts_of(one))
 
 
+def test_what_a_finish_is_like_is_told_with_its_times(session):
+    cold = dry(session, "penetrating oil", constant=(3.0, 50.0))
+    assert cold.recoat.safe is None and cold.window_closes is None
+    for finish, caution in (("boiled linseed oil", "mildew food"), ("mineral oil", "non-drying")):
+        assert caution in {one.key for one in dry(session, finish).cautions}
+
+
 def test_dew_margin_and_emc():
     # psychrolib 2.5.0, 10 °C and 70 %: dew point 4.79 °C.
     moist = moist_air(10.0, 70.0)
