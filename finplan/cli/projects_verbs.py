@@ -262,8 +262,9 @@ def save_verb(project: str, file: Path) -> None:
 @click.option("--preview", is_flag=True, help="show what would be taken, keep nothing")
 @click.option("--batch", metavar="NAME", help="the batch new parts belong to")
 @click.option("--unit", metavar="UNIT", default="", help="unit of bare numbers: mm, in")
+@json_option
 def parts_verb(
-    project: str, file: Path | None, preview: bool, batch: str | None, unit: str
+    project: str, file: Path | None, preview: bool, batch: str | None, unit: str, as_json: bool
 ) -> None:
     """List the parts of a project, or take parts from a cut list.
 
@@ -275,10 +276,17 @@ def parts_verb(
         units = opened.units
         if file is None:
             made, _ = project_with_version(opened, project)
-            _print_parts(made.parts, units)
+            if as_json:
+                print_json({"project": made.name, "parts": _plain_parts(made.parts)})
+            else:
+                _print_parts(made.parts, units)
             return
         added = add_parts(opened, project, file, preview=preview, batch=batch, default_unit=unit)
-    _print_added(added, units)
+    if as_json:
+        parts = (*added.new, *added.replaced)
+        print_json({"project": project, "parts": _plain_parts(parts), "kept": added.kept})
+    else:
+        _print_added(added, units)
 
 
 def _print_added(added: AddedParts, units: Units) -> None:
@@ -291,6 +299,23 @@ def _print_added(added: AddedParts, units: Units) -> None:
         say(f"The new ones belong to batch {added.batch}.")
     elif added.new:
         say("The new ones belong to no batch yet: name one with --batch.")
+
+
+def _plain_parts(parts: tuple[Part, ...]) -> list[dict[str, Any]]:
+    from finplan.trade.surfaces import areas
+
+    return [
+        {
+            "name": part.name,
+            "quantity": part.quantity,
+            "length_mm": part.length_mm,
+            "width_mm": part.width_mm,
+            "thickness_mm": part.thickness_mm,
+            "wood": part.wood,
+            "area_m2": round(areas(part).total_m2, 4),
+        }
+        for part in parts
+    ]
 
 
 def _print_parts(parts: tuple[Part, ...], units: Units) -> None:

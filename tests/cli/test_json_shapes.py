@@ -318,3 +318,22 @@ def test_chance(shell):
     assert instant(found["one_in_ten"]) <= instant(found["half"]) <= instant(found["nine_in_ten"])
     assert instant(found["put_off"]["start"]) > instant("2026-10-05T15:00:00Z")
     assert set(found["missed"]) == {"share", "days_missed", "days_kept", "source"}
+
+
+def test_parts(shell):
+    told = shell.right("parts", "bench", "--json").json
+    assert told["project"] == "bench"
+    slat = told["parts"][0]
+    assert (slat["name"], slat["quantity"], slat["length_mm"]) == ("slat", 8, 600.0)
+    assert set(slat) == {
+        "name",
+        "quantity",
+        "length_mm",
+        "width_mm",
+        "thickness_mm",
+        "wood",
+        "area_m2",
+    }
+    cuts = shell.file("more.csv", "name,qty,length,width,thickness\nrail,1,1 m,50 mm,20 mm\n")
+    more = shell.right("parts", "bench", "--from", cuts, "--preview", "--json").json
+    assert (more["kept"], [part["name"] for part in more["parts"]]) == (False, ["rail"])
