@@ -203,3 +203,40 @@ def test_a_coat_over_an_unscuffed_one_whose_window_has_closed_is_found(asked, so
     )
     found = faults(asked, unscuffed)
     assert any("after the window of bench/legs/1/coat-1" in one for one in found), found
+
+
+def test_a_cure_may_begin_wet_but_not_end_before_it_is_over():
+    asked = request(project(batch(cure_before_install=True)), shop=workshop(EVENINGS))
+    plan = make_plan(asked)
+    cure = step_of(plan, "bench/slats/1/cure")
+    assert cure.end - cure.start > 24 * HOUR
+    assert faults(asked, plan) == []
+    cut = changed(plan, cure.id, end=cure.end - HOUR, pieces=((cure.start, cure.end - HOUR),))
+    assert any(f"{cure.id}: before" in one for one in faults(asked, cut))
+
+
+def test_a_surface_found_dry_is_dry():
+    asked = request()
+    first = make_plan(asked)
+    coat = step_of(first, "bench/slats/1/coat-1")
+    done = [
+        Entry(
+            uuid.UUID(int=n), "bench", EntryKind.STEP_DONE, one.end, one.end,
+            batch="slats", load=1, loads=1, step=one.step,
+            details={"started": one.start.isoformat()},
+        )
+        for n, one in enumerate((one for one in first.steps if one.end <= coat.end), 1)
+    ]  # fmt: skip
+    found = coat.end + 3 * HOUR
+    check = Entry(
+        uuid.UUID(int=99), "bench", EntryKind.DRYNESS_CHECK, found, found,
+        batch="slats", load=1, loads=1, step="coat-1",
+        details={"stage": "dry-to-recoat", "reached": True},
+    )  # fmt: skip
+    (made,) = asked.projects
+    told = replace(asked, now=found, progress={"bench": progress([*done, check], made)})
+    untold = replace(asked, now=found, progress={"bench": progress(done, made)})
+    plan = make_plan(told)
+    assert faults(told, plan) == []
+    found = faults(untold, plan)
+    assert "bench/slats/1/coat-2: before bench/slats/1/coat-1 is dry-to-recoat" in found
