@@ -14,6 +14,7 @@ from finplan.services.installing import install_said
 from finplan.services.session import open_session
 from finplan.services.upkeep import record_upkeep, seen_pieces
 from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, Work, standing
+from finplan.trade.errors import BadInput
 from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.care import CareDialog
 from finplan.tui.dialogs.form import FormDialog
@@ -25,7 +26,7 @@ from finplan.tui.shop import Shop
 from finplan.tui.widgets.choice import Choice
 from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
-from tests.tui.conftest import settle
+from tests.tui.conftest import settle, toasts
 
 NOW = dt.datetime(2026, 10, 14, 16, 42, tzinfo=dt.UTC)
 
@@ -381,6 +382,24 @@ async def test_a_finished_project_is_offered_and_installed_with_what_it_tells(da
         assert app.screen.query_one("#pieces", TableView).key == "oak_door"
     only = pieces(data)["oak_door"].piece
     assert (only.place, only.finish, only.invented) == ("Boathouse", "spar varnish", True)
+
+
+async def test_a_finished_project_without_a_coat_is_installed_by_hand(data, monkeypatch):
+    def coatless(self, project):
+        raise BadInput("this project has no coat: give its finish and area", project)
+
+    monkeypatch.setattr(FinishedShop, "told_by_project", coatless)
+    app = FinplanApp(FinishedShop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await settle(pilot)
+        app.screen.query_one("#choices", TableView).go_to("sample:oak_door")
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        await pilot.press("8", "enter")
+        await pilot.pause()
+        assert "this project has no coat" in toasts(app)
+        assert app.screen.query_one("#field-finish", Input).value == ""
 
 
 async def test_ten_years_show_as_well(data):

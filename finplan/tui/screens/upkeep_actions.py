@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual.binding import Binding, BindingType
 
 from finplan.tracking.upkeep.pieces import UpkeepEntry, UpkeepKind, Work, standing
+from finplan.trade.errors import BadInput
 from finplan.tui import clipboard
 from finplan.tui.dialogs.care import CareDialog
 from finplan.tui.models.care import TEXT_WIDTH, care_lines
@@ -64,7 +65,10 @@ class UpkeepActions(Page):
             told = {"place": last.place, "zone": last.zone, "finish": last.finish}
         if key.startswith(PROJECT):
             project = key.removeprefix(PROJECT)
-            told |= {**shop.told_by_project(project), "from": project}
+            try:
+                told |= {**shop.told_by_project(project), "from": project}
+            except BadInput as fault:  # one without a coat tells little: the form asks for it
+                self.owner.complain(str(fault))
         form = piece_form(told, shop.piece_choices(), view.now, view.zone, view.measures)
 
         def then(values: dict[str, Any]) -> None:
