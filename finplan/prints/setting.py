@@ -17,8 +17,8 @@ MARGIN_PT = 42.0
 
 _FOOT_PT = 22.0
 _LEADING = 1.35
-_FINE = 20.0
-"""Widths are measured so many times as large: small letters are rounded to whole points."""
+_MEASURED_PT = 100.0
+"""The size letters are measured at."""
 _POINTS_PER_INCH = 72.0
 
 
@@ -174,10 +174,21 @@ def wrapped(text: str, size: float, width_pt: float, *, bold: bool = False) -> l
 
 
 def _width(text: str, size: float, bold: bool) -> float:
+    return size * sum(_advance(letter, bold) for letter in text)
+
+
+@lru_cache(maxsize=4096)
+def _advance(letter: str, bold: bool) -> float:
+    """Return how far a letter takes the line on, in sizes of the font.
+
+    Kerning is left out: it draws letters together, so that a line is no wider than measured.
+    """
+    from matplotlib.ft2font import LoadFlags
+
     font = _font(bold)
-    font.set_size(size * _FINE, _POINTS_PER_INCH)
-    font.set_text(text, 0.0)
-    return float(font.get_width_height()[0]) / 64.0 / _FINE
+    font.set_size(_MEASURED_PT, _POINTS_PER_INCH)
+    glyph = font.load_char(ord(letter), flags=LoadFlags.NO_HINTING)
+    return float(glyph.linearHoriAdvance) / 65536.0 / _MEASURED_PT
 
 
 @lru_cache(maxsize=2)
