@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from dataclasses import replace
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -17,6 +18,7 @@ from finplan.trade.workshop import Person, Stretch, WorkWindow
 from tests.unit.planning.shops import EVENINGS, batch, bench, project, request, workshop
 
 HOUR = dt.timedelta(hours=1)
+OSLO = ZoneInfo("Europe/Oslo")
 
 
 @pytest.fixture(scope="module")
@@ -240,3 +242,37 @@ def test_a_surface_found_dry_is_dry():
     assert faults(told, plan) == []
     found = faults(untold, plan)
     assert "bench/slats/1/coat-2: before bench/slats/1/coat-1 is dry-to-recoat" in found
+
+
+def test_faults_of_every_load_are_found():
+    asked = request(shop=workshop(EVENINGS, rack_m2=0.7))
+    plan = make_plan(asked)
+    assert faults(asked, plan) == []
+    loads = {one.load for one in plan.steps}
+    assert loads >= {1, 2}
+    for load in sorted(loads):
+        name = f"bench/slats/{load}"
+        coat, below = (step_of(plan, f"{name}/coat-{number}") for number in (2, 1))
+        early = faults(asked, moved(plan, coat.id, below.end + HOUR - coat.start))
+        assert f"{coat.id}: before {below.id} is dry-to-recoat" in early
+        fewer = tuple(one for one in plan.steps if one.id != f"{name}/clean-3")
+        assert f"{name}: clean-3 is missing" in faults(asked, replace(plan, steps=fewer))
+    assembly = step_of(plan, "bench/slats/1/assemble")
+    soon = moved(plan, assembly.id, -48 * HOUR)
+    last = f"bench/slats/{max(loads)}/coat-4"
+    assert f"{assembly.id}: before {last} is dry-through" in faults(asked, soon)
+
+
+def test_work_on_a_day_off_is_found(asked, sound):
+    sand = step_of(sound, "bench/slats/1/sand")
+    off = tuple(
+        replace(one, days_off=(sand.start.astimezone(OSLO).date(),))
+        for one in asked.workshop.people
+    )
+    found = faults(replace(asked, workshop=replace(asked.workshop, people=off)), sound)
+    assert f"{sand.id}: outside the hours of {sand.person}" in found
+    later = tuple(
+        replace(one, days_off=(sand.start.astimezone(OSLO).date() - dt.timedelta(days=1),))
+        for one in asked.workshop.people
+    )
+    assert faults(replace(asked, workshop=replace(asked.workshop, people=later)), sound) == []
