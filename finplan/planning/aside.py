@@ -13,7 +13,9 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
 
-def start_aside(work: Callable[[Connection], None]) -> tuple[BaseProcess, Connection]:
+def start_aside(
+    work: Callable[[Connection], None], *, copied: bool = False
+) -> tuple[BaseProcess, Connection]:
     """Start a child process that does some work, and return it with our end of its pipe.
 
     What it needs is to be sent, not given as an argument: a child that dies early must not block
@@ -21,10 +23,20 @@ def start_aside(work: Callable[[Connection], None]) -> tuple[BaseProcess, Connec
 
     Args:
         work: a function of a module, called in the child with its end of the pipe.
+        copied: where it is safe (on Linux, while there is one thread) the child is a copy of
+            this process, which starts at once; elsewhere it starts afresh all the same.
     """
-    context = multiprocessing.get_context("spawn")
-    ours, theirs = context.Pipe()
-    child = context.Process(target=_work, args=(work, theirs), daemon=True)
+    ours, theirs = multiprocessing.Pipe()
+    if copied and sys.platform == "linux" and threading.active_count() == 1:
+        child: BaseProcess = multiprocessing.get_context("fork").Process(
+            target=_work, args=(work, theirs), daemon=True
+        )
+    else:
+        with redirect_stderr(sys.__stderr__):  # the tracker inherits it; a screen's is no file
+            resource_tracker.ensure_running()  # it would let Ctrl-C through again
+        child = multiprocessing.get_context("spawn").Process(
+            target=_work, args=(work, theirs), daemon=True
+        )
     with _no_interrupt():
         child.start()
     theirs.close()
@@ -37,8 +49,6 @@ def _no_interrupt() -> Iterator[None]:
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    with redirect_stderr(sys.__stderr__):  # the tracker inherits it, and a screen's is no file
-        resource_tracker.ensure_running()  # it would let the signal through again
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield

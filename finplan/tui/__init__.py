@@ -25,19 +25,23 @@ def run(
         TerminalFailed: a fault nobody foresaw ended it; the terminal is whole again.
     """
     collector.rest()
+    from finplan.tui.first_reading import FirstReading
+
+    first = FirstReading(data, now, units, zone)
     from finplan.tui.app import FinplanApp
     from finplan.tui.crash import TerminalFailed, keep_log
     from finplan.tui.settings import Chosen, config_path, read_config, usual_memory
     from finplan.tui.shop import Shop
 
     shop = Shop(data, now, units, zone)
-    shop.stamp()
+    if not first.opened():
+        shop.stamp()
     chosen = Chosen()
     if config_path().is_file():
         from finplan.tui.keys import known_bindings
 
         chosen = read_config(config_path(), known_bindings())
-    app = FinplanApp(shop, usual_memory(data), chosen)
+    app = FinplanApp(shop, usual_memory(data), chosen, first)
     app.run()
     if app.broke_on is not None:
         raise TerminalFailed(app.broke_on, keep_log(app.broke_on)) from app.broke_on

@@ -23,6 +23,7 @@ from finplan.tui.writing_app import WritingApp
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
+    from finplan.tui.first_reading import FirstReading
     from finplan.tui.shop import Shop
 
 
@@ -62,9 +63,13 @@ class FinplanApp(WritingApp):
     ]
 
     def __init__(
-        self, shop: Shop, memory: Memory | None = None, chosen: Chosen | None = None
+        self,
+        shop: Shop,
+        memory: Memory | None = None,
+        chosen: Chosen | None = None,
+        first: FirstReading | None = None,
     ) -> None:
-        super().__init__(shop, memory or Memory())
+        super().__init__(shop, memory or Memory(), first)
         chosen = chosen or Chosen()
         self.broke_on: Exception | None = None
         self.set_keymap(dict(chosen.keys))

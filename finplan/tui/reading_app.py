@@ -14,7 +14,6 @@ from textual.worker import Worker, WorkerState, get_current_worker
 from finplan.trade.errors import BadInput
 from finplan.tui import collector
 from finplan.tui.crash import keep_log
-from finplan.tui.models.cared import Care
 from finplan.tui.models.paint import tidy
 from finplan.tui.models.timers import Timer, alarms, timer_words, timers
 from finplan.tui.models.times import date, local
@@ -26,6 +25,8 @@ from finplan.tui.widgets.painter import RoleApp
 if TYPE_CHECKING:
     from finplan.services.chance import Range
     from finplan.services.planned import Planned
+    from finplan.tui.first_reading import FirstReading
+    from finplan.tui.models.cared import Care
     from finplan.tui.shop import Shop
 
 TICK_S = 1.0
@@ -50,9 +51,10 @@ class ReadingApp(RoleApp):
     running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())
     ranges: reactive[Mapping[str, Range]] = reactive(dict)
 
-    def __init__(self, shop: Shop) -> None:
+    def __init__(self, shop: Shop, first: FirstReading | None = None) -> None:
         super().__init__()
         self.shop = shop
+        self._first = first
         self._stamp: int | None = None
         self._cared: tuple[int, dt.date, int] | None = None
         self._rung: set[str] = set()
@@ -60,14 +62,14 @@ class ReadingApp(RoleApp):
         self._stop_thinking: threading.Event | None = None
         self._told_of_no_notice = False
         self._starting = set(STARTING)
+        self._showed: View | None = None
 
     def on_mount(self) -> None:
         """Read the data and start the clock."""
-        self.reload()
+        self.reload(self._first)
         if not self.shop.fixed:
             self.set_interval(TICK_S, self._tick)
             self.set_interval(AGAIN_S, self.reload)
-        self.set_interval(LOOK_S, self._look)
 
     def on_unmount(self) -> None:
         """Leave the collector as it is elsewhere."""
@@ -116,11 +118,12 @@ class ReadingApp(RoleApp):
         self.clock_words = f"{date(there.date())} {there:%H:%M}"
 
     @work(thread=True, exclusive=True, group="read", exit_on_error=False)
-    def reload(self) -> None:
-        """Plan anew in the background and show the result."""
+    def reload(self, first: FirstReading | None = None) -> None:
+        """Plan anew in the background, unless a first reading is there, and show the result."""
         worker = get_current_worker()
+        found = first.take() if first is not None else None
         try:
-            stamp, view = self.shop.stamp(), self.shop.read()
+            stamp, view = found or (self.shop.stamp(), self.shop.read())
         except BadInput as fault:
             self.call_from_thread(self.complain, str(fault))
             return
@@ -137,18 +140,26 @@ class ReadingApp(RoleApp):
         already = {one.key for one in timers(view, view.now) if one.rings <= view.now}
         self._rung |= already - ticking
         self._run_timers(view.now)
-        # What else is read in the background waits until this shows.
-        self.call_after_refresh(self._follow_care)
-        self.call_after_refresh(self.ring)
         empty = view.planned is None and not view.fault and not view.installed
         if empty and self.current_mode == self.DEFAULT_MODE:
             self.switch_mode("start")
         if view.fault:
             self.complain(view.fault)
 
+    def showed(self, view: View) -> None:
+        """Do in the background what would only hold up a view before it showed."""
+        if view is self._showed:
+            return
+        if self._showed is None:
+            self._load_the_rest()
+            self.set_interval(LOOK_S, self._look)
+        self._showed = view
+        self._follow_care()
+        self.ring()
+
     @work(thread=True, group="load", exit_on_error=False)
-    def _load_screens(self) -> None:
-        """Load the other screens, so that going there is quick."""
+    def _load_the_rest(self) -> None:
+        """Load what comes next, so that going to a screen and recording a step are quick."""
         load_all()
 
     def _follow_care(self) -> None:
@@ -243,8 +254,6 @@ class ReadingApp(RoleApp):
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Say so when a worker failed in a way nobody foresaw; the screens stay up."""
         if event.worker.is_finished and self._starting:
-            if event.worker.group == "read" and "read" in self._starting:
-                self.call_after_refresh(self._load_screens)  # once the first one shows
             self._starting.discard(event.worker.group)
             if not self._starting:
                 collector.resume()

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from finplan.services.when import system_zone
-from finplan.tui.models.cared import Care, care_of
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
@@ -19,6 +18,7 @@ if TYPE_CHECKING:
     from finplan.tracking.upkeep.window import NoWindow, Window
     from finplan.trade.finishes import Finish
     from finplan.trade.upkeep import UpkeepDefaults
+    from finplan.tui.models.cared import Care
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,7 @@ class UpkeepShop:
         None where nothing is installed.
         """
         from finplan.services.upkeep import years_ahead
+        from finplan.tui.models.cared import care_of
 
         with self._open() as session:
             with session.store.unit(writes=False) as unit:

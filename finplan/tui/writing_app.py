@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from finplan.services.planned import Planned
     from finplan.services.write import Recorded
     from finplan.trade.project import Project
+    from finplan.tui.first_reading import FirstReading
     from finplan.tui.models.view import View
     from finplan.tui.shop import Shop
 
@@ -38,8 +39,8 @@ class WritingApp(ReadingApp):
 
     project: reactive[str] = reactive("")
 
-    def __init__(self, shop: Shop, memory: Memory) -> None:
-        super().__init__(shop)
+    def __init__(self, shop: Shop, memory: Memory, first: FirstReading | None = None) -> None:
+        super().__init__(shop, first)
         self.memory = memory
         shop.workshop = memory.workshop
         self._asked = ""

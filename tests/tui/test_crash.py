@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
-import fcntl
-import os
-import pty
-import select
-import struct
 import subprocess
 import sys
-import termios
-import time
-from pathlib import Path
 
 import pytest
 
 from finplan.tui import crash
+from tests.tui.terminal import ROOT, environment_in, run_on_a_terminal
 
-ROOT = Path(__file__).parents[2]
 BROKEN = """
 import sys
 from finplan.tui.screens.bench import BenchPage
@@ -31,41 +23,10 @@ sys.exit(main(sys.argv[1:]))
 """
 
 
-def run_on_a_terminal(words, environment):
-    """Run a program on a pseudo terminal; return its status and all it wrote."""
-    leader, follower = pty.openpty()
-    child = subprocess.Popen(
-        words, stdin=follower, stdout=follower, stderr=follower, env=environment, cwd=ROOT
-    )
-    fcntl.ioctl(follower, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
-    os.close(follower)
-    told, until = b"", time.monotonic() + 40
-    while time.monotonic() < until:
-        ready, _, _ = select.select([leader], [], [], 0.2)
-        if ready:
-            try:
-                told += os.read(leader, 65536)
-            except OSError:
-                break
-        elif child.poll() is not None:
-            break
-    if child.poll() is None:
-        child.kill()
-    os.close(leader)
-    status = child.wait()
-    return status, told.decode(errors="replace")
-
-
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo terminal")
 @pytest.mark.parametrize("debug", ["", "1"])
 def test_a_fault_on_the_screen_leaves_the_terminal_whole(tmp_path, debug):
-    environment = {
-        **os.environ,
-        "HOME": str(tmp_path),
-        "XDG_STATE_HOME": str(tmp_path),
-        "TERM": "xterm-256color",
-        "FINPLAN_DEBUG": debug,
-    }
+    environment = environment_in(tmp_path, FINPLAN_DEBUG=debug)
     data = ["--data", str(tmp_path / "shop.db"), "--now", "2026-10-06T17:00Z"]
     program = [sys.executable, "-m", "finplan", *data, "sample", "oak_door"]
     subprocess.run(program, check=True, capture_output=True, env=environment, cwd=ROOT)

@@ -70,6 +70,7 @@ class Page(Screen[None]):
             name = view.planned.workshop.name if view.planned and several else PROGRAM
             self.query_one(TopBar).show_workshop(name)
             self.show(view)
+            self.call_after_refresh(self.owner.showed, view)
 
     def action_search(self) -> None:
         """Look for words in the list that has the focus, or in the first one."""
