@@ -15,6 +15,12 @@ from tests.tui.demo_shop import DemoShop
 Opened = Callable[..., AbstractAsyncContextManager[Pilot[None]]]
 
 
+@pytest.fixture(autouse=True)
+def messages_stay(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no message go before it is looked at, however busy the machine is."""
+    monkeypatch.setattr(FinplanApp, "NOTIFICATION_TIMEOUT", 60.0)
+
+
 @pytest.fixture
 def opened() -> Opened:
     """Open the application on the demo shop and wait until it shows its first view."""
