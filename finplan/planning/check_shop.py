@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -24,7 +24,12 @@ from finplan.trade.workshop import Person
 _DAY = dt.timedelta(days=1)
 _SPLIT_TOLERANCE_M2 = 1e-6
 
+_LONG = dt.timedelta(days=365)
+"""A coat wet for longer is looked at beside all dust."""
+
 Span = tuple[dt.datetime, dt.datetime]
+
+_LoadKey = tuple[str, str, int]
 
 
 def shop_faults(request: PlanRequest, plan: Plan, clocks: Clocks) -> list[str]:
@@ -33,7 +38,7 @@ def shop_faults(request: PlanRequest, plan: Plan, clocks: Clocks) -> list[str]:
     for step in plan.steps:
         if not step.done:
             found += _hours_of_step(request, step)
-    found += _air_faults(request, plan)
+    found += _air_faults(request, plan, clocks)
     found += _people_faults(request, plan)
     for space in request.workshop.spaces:
         own = [step for step in plan.steps if step.space == space.name]
@@ -78,13 +83,13 @@ def _in_blocked(request: PlanRequest, step: PlannedStep) -> bool:
     )
 
 
-def _air_faults(request: PlanRequest, plan: Plan) -> list[str]:
+def _air_faults(request: PlanRequest, plan: Plan, clocks: Clocks) -> list[str]:
     """Wet steps in air that is not fit for them; each finish in each space is looked at once."""
     coats: dict[tuple[str, str], list[PlannedStep]] = {}
     for step in plan.steps:
         if step.done or step.kind not in WET_KINDS:
             continue
-        finish = _finish_of(request, step)
+        finish = clocks.finish_of(step)
         if finish is not None:
             coats.setdefault((finish, step.space), []).append(step)
     found = []
@@ -95,16 +100,6 @@ def _air_faults(request: PlanRequest, plan: Plan) -> list[str]:
             if not fit:
                 found.append(f"{step.id}: the air is not fit for it")
     return found
-
-
-def _finish_of(request: PlanRequest, step: PlannedStep) -> str | None:
-    for project in request.projects:
-        for batch in project.batches:
-            if (project.name, batch.name) == (step.project, step.batch):
-                for one in batch.steps:
-                    if one.key == step.step:
-                        return one.finish
-    return None
 
 
 def _people_faults(request: PlanRequest, plan: Plan) -> list[str]:
@@ -178,9 +173,8 @@ def _without(spans: list[Span], away: list[Span]) -> list[Span]:
     return spans
 
 
-def _reached(request: PlanRequest, clocks: Clocks, step: PlannedStep, stage: Stage) -> dt.datetime:
-    finish = _finish_of(request, step) or ""
-    clock = clocks.of(finish, step.space)
+def _reached(clocks: Clocks, step: PlannedStep, stage: Stage) -> dt.datetime:
+    clock = clocks.of(clocks.finish_of(step) or "", step.space)
     seconds = clock.ready(step.end.timestamp(), stage)
     if not math.isfinite(seconds) or seconds > 2e11:
         return dt.datetime.max.replace(tzinfo=dt.UTC)
@@ -196,46 +190,55 @@ def _rack_faults(
 ) -> list[str]:
     """Moments at which more lies on the rack than fits, unless it lies there already."""
     coats = _coats(own)
-    stays: dict[tuple[str, str, int], list[Span]] = {}
-    area: dict[tuple[str, str, int], float] = {}
+    second: dict[tuple[_LoadKey, int | None], dt.datetime] = {}
     for step in coats:
-        load = (step.project, step.batch, step.load)
-        end = _reached(request, clocks, step, Stage.DRY_TO_HANDLE)
+        if step.side is Side.SECOND:
+            key = (_load_of(step), step.coat)
+            second[key] = max(step.start, second.get(key, step.start))
+    stays: dict[_LoadKey, list[Span]] = {}
+    area: dict[_LoadKey, float] = {}
+    for step in coats:
+        load = _load_of(step)
+        end = _reached(clocks, step, Stage.DRY_TO_HANDLE)
         if step.side is Side.FIRST:
-            for other in coats:
-                same = (other.project, other.batch, other.load) == load
-                if same and other.coat == step.coat and other.side is Side.SECOND:
-                    end = max(end, other.start)
+            end = max(end, second.get((load, step.coat), end))
         stays.setdefault(load, []).append((step.start, end))
         area[load] = step.rack_m2
-    merged = {load: union_of(spans) for load, spans in stays.items()}
+    there: dict[_LoadKey, dt.datetime] = {}
+    to_come = sorted(
+        (start, end, load) for load, spans in stays.items() for start, end in union_of(spans)
+    )
+    to_come.reverse()
     found = []
-    for step in coats:
-        if step.done:
-            continue
-        there = [
-            load
-            for load, spans in merged.items()
-            if any(start <= step.start < end for start, end in spans)
-        ]
+    for step in sorted(coats, key=lambda one: one.start):
+        while to_come and to_come[-1][0] <= step.start:
+            _, end, load = to_come.pop()
+            there[load] = end
+        there = {load: end for load, end in there.items() if end > step.start}
         total = sum(area[load] for load in there)
-        if total > rack_m2 + _SPLIT_TOLERANCE_M2 and len(there) > 1:
+        if not step.done and total > rack_m2 + _SPLIT_TOLERANCE_M2 and len(there) > 1:
             rack = format_area(rack_m2, request.units)
             found.append(f"{step.id}: {format_area(total, request.units)} on a rack of {rack}")
     return found
 
 
+def _load_of(step: PlannedStep) -> _LoadKey:
+    return step.project, step.batch, step.load
+
+
 def _dust_faults(request: PlanRequest, clocks: Clocks, own: list[PlannedStep]) -> list[str]:
     settle = dt.timedelta(minutes=request.workshop.dust_settles_minutes)
-    wet = [(step, _reached(request, clocks, step, Stage.DUST_FREE)) for step in _coats(own)]
+    wet = [(step, _reached(clocks, step, Stage.DUST_FREE)) for step in _coats(own)]
+    wet.sort(key=lambda one: one[0].start)
+    starts = [coat.start for coat, _ in wet]
+    longest = max((dust_free - coat.start for coat, dust_free in wet), default=settle)
     found = []
     for dusty in own:
         if dusty.kind not in DUSTY_KINDS:
             continue
-        for coat, dust_free in wet:
-            if dusty.done and coat.done:
-                continue
-            if dusty.start >= dust_free or coat.start >= dusty.end + settle:
+        low = bisect_left(starts, dusty.start - longest) if longest < _LONG else 0
+        for coat, dust_free in wet[low : bisect_left(starts, dusty.end + settle)]:
+            if dusty.start >= dust_free or (dusty.done and coat.done):
                 continue
             for start, end in dusty.pieces:
                 if start < dust_free and coat.start < end + settle:
