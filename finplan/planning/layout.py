@@ -8,6 +8,7 @@ from dataclasses import replace
 from finplan.planning.build import Built, build
 from finplan.planning.forward import PASSES, Found, forward
 from finplan.planning.hours import NEVER_S
+from finplan.planning.network import Network
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.rescue import rescued
 from finplan.planning.shop import Stuck
@@ -80,10 +81,18 @@ def ready_at(built: Built, found: Found) -> dt.datetime:
     return instant(max(ends))
 
 
+def _hours_may_do(network: Network) -> bool:
+    """Whether there are at least as many hours as there is work that has to be done."""
+    work = sum(node.slots for node in network.nodes if not node.optional)
+    return work <= sum(free.bit_count() for free in network.axis.free)
+
+
 def _laid_out(request: PlanRequest, passes: int, thorough: bool) -> tuple[Built, Found]:
     near = min(_NEAR_DAYS, request.horizon_days)
     for horizon in sorted({near, request.horizon_days}):
         built = build(request, horizon)
+        if horizon < request.horizon_days and not _hours_may_do(built.network):
+            continue
         try:
             first = forward(built.network, request.seed, passes)
         except Stuck as stuck:
