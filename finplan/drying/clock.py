@@ -126,7 +126,7 @@ class DryingClock:
         self.quantile = quantile
         self.film_multiplier = film_multiplier
         self._prior = prior(finish)
-        self._curves: dict[str, Curve] = {}
+        self._curves: dict[str | float, Curve] = {}
         self._book: tuple[Curve, ...] = ()
 
     def ready(self, end_s: Instants, stage: Stage) -> Instants:
@@ -204,14 +204,14 @@ class DryingClock:
         return hours * self.belief.median * self.film_multiplier * _HOUR_S
 
     def _safe(self, stage: Stage, band: Band) -> Curve:
-        curve = self._curves.get(stage)
+        curve = self._curves.get(band.sigma)  # stages of one spread have one curve
         if curve is None:
             sigma = band.sigma * self.belief.sigma / self._prior.sigma
             belief = dataclasses.replace(self.belief, sigma=sigma)
             # The book's safe hours hold the spread at 23 °C and 50 % already: it is taken off.
             stated = normal_quantile(BOOK_QUANTILE) * band.sigma
             z = normal_quantile(self.quantile)
-            curve = self._curves[stage] = self._curve(z, belief, stated)
+            curve = self._curves[band.sigma] = self._curve(z, belief, stated)
         return curve
 
     def _likely(self) -> Curve:

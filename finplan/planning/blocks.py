@@ -97,17 +97,12 @@ def _group(site: Site, walk: Walk, first: int, last: int) -> Block:
 def _held_from(site: Site, indices: tuple[int, ...]) -> int | None:
     """Since when the load is on the rack, if its first side is done and the second is not."""
     coat = next(index for index in indices if site.nodes[index].wet is not None)
-    item = site.items[coat]
-    if item.step.side is not Side.SECOND:
+    own = site.items[coat].step
+    if own.side is not Side.SECOND:
         return None
-    for node, other in zip(site.nodes, site.items, strict=True):
-        same_load = node.chain == site.nodes[coat].chain
-        is_first = other.step.side is Side.FIRST and other.step.kind in WET_KINDS
-        if (
-            node.state is State.DONE
-            and same_load
-            and is_first
-            and other.step.coat == item.step.coat
-        ):
+    for index in range(site.load_begins(coat), coat):
+        node, step = site.nodes[index], site.items[index].step
+        is_first = step.side is Side.FIRST and step.kind in WET_KINDS
+        if node.state is State.DONE and is_first and step.coat == own.coat:
             return node.started_s
     return None

@@ -10,7 +10,7 @@ from finplan.planning.network import Node, Stay
 from finplan.planning.request import PlanRequest
 from finplan.planning.tables import Tables
 from finplan.trade.project import Batch, Project
-from finplan.trade.steps import Step
+from finplan.trade.steps import Step, StepKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +40,27 @@ class Site:
     dust_now: list[Stay] = field(default_factory=list)
     on_rack: list[Stay] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
+    _able: dict[StepKind, tuple[int, ...]] = field(default_factory=dict)
 
     def add(self, node: Node, item: Item) -> int:
         """Add a node and what it stands for; return its number."""
         self.nodes.append(node)
         self.items.append(item)
         return len(self.nodes) - 1
+
+    def load_begins(self, index: int) -> int:
+        """The first node of the chain a node belongs to; a chain's nodes are added in a row."""
+        chain = self.nodes[index].chain
+        while index > 0 and self.nodes[index - 1].chain == chain:
+            index -= 1
+        return index
+
+    def able(self, kind: StepKind) -> tuple[int, ...]:
+        """The numbers of the people who can do a kind of step."""
+        if kind not in self._able:
+            people = enumerate(self.request.workshop.people)
+            self._able[kind] = tuple(at for at, one in people if one.can is None or kind in one.can)
+        return self._able[kind]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from finplan.drying.clock import DryingClock, clock_for
 from finplan.drying.limits import Conditions, bears, conditions_at
 from finplan.planning.hours import NEVER_S, SLOT_S, Axis, mask_of
+from finplan.planning.network import Wet
 from finplan.planning.request import PlanRequest
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
@@ -29,6 +30,8 @@ class Tables:
         self._tables: dict[tuple[str, str, str], Sequence[int]] = {}
         self._air: dict[str, Conditions] = {}
         self._masks: dict[tuple[str, str], int] = {}
+        self._wet: dict[tuple[str, str], Wet] = {}
+        self._closed: dict[str, int] = {}
 
     def finish(self, name: str | None, where: str) -> Finish:
         """The finish of a step.
@@ -54,9 +57,9 @@ class Tables:
 
     def ready(self, finish: str, space: str, stage: Stage) -> Sequence[int]:
         """By the slot a coat ends with: when the stage is safely reached (rounded up)."""
-        clock = self.clock(finish, space)
         return self._table(
-            (finish, space, stage.value), lambda ends: np.ceil(clock.ready(ends, stage))
+            (finish, space, stage.value),
+            lambda ends: np.ceil(self.clock(finish, space).ready(ends, stage)),
         )
 
     def closes(self, finish: str, space: str) -> Sequence[int] | None:
@@ -67,6 +70,17 @@ class Tables:
         return self._table(
             (finish, space, "closes"), lambda ends: np.floor(clock.window_closes(ends))
         )
+
+    def wet(self, finish: str, space: str) -> Wet:
+        """What a coat leaves behind."""
+        key = (finish, space)
+        if key not in self._wet:
+            self._wet[key] = Wet(
+                self.ready(finish, space, Stage.DUST_FREE),
+                self.ready(finish, space, Stage.DRY_TO_HANDLE),
+                self.closes(finish, space),
+            )
+        return self._wet[key]
 
     def scuffs(self, finish: str) -> bool:
         """Whether a surface past its window has to be scuffed."""
@@ -101,12 +115,14 @@ class Tables:
 
     def closed(self, project: Project) -> int:
         """Mask of the slots that touch a stretch in which no work is done on a project."""
-        mask = 0
-        for stretch in project.blocked:
-            low = int(self._ends_s.searchsorted(stretch.start.timestamp(), side="right"))
-            high = int(self._starts_s.searchsorted(stretch.end.timestamp(), side="left"))
-            mask |= (1 << max(low, high)) - (1 << low)
-        return mask
+        if project.name not in self._closed:
+            mask = 0
+            for stretch in project.blocked:
+                low = int(self._ends_s.searchsorted(stretch.start.timestamp(), side="right"))
+                high = int(self._starts_s.searchsorted(stretch.end.timestamp(), side="left"))
+                mask |= (1 << max(low, high)) - (1 << low)
+            self._closed[project.name] = mask
+        return self._closed[project.name]
 
     def _table(
         self,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from finplan.journal.progress import Check, Done, Progress
 from finplan.planning.hours import SLOT_S
 from finplan.planning.items import Item, Site, Stretch, step_id
-from finplan.planning.network import ANY_SLOT, Lag, Node, State, Stay, Wet, Window
+from finplan.planning.network import ANY_SLOT, Lag, Node, State, Stay, Window
 from finplan.planning.request import PlanRequest
 from finplan.trade.coverage import worked_area_m2
 from finplan.trade.finishes import STAGE_ORDER, Stage
@@ -180,11 +180,7 @@ def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progre
         state=State.WORK if works else State.WAIT,
         slots=slots_for(item.minutes + offset / 60) if works else 0,
         split=step.kind in SPLITTABLE_KINDS,
-        people=tuple(
-            number
-            for number, person in enumerate(request.workshop.people)
-            if person.can is None or step.kind in person.can
-        ),
+        people=site.able(step.kind),
         starts=site.tables.good_air(finish, space) if finish else ANY_SLOT,
         closed=site.tables.closed(stretch.project) if works else 0,
         after=tuple(_lags(site, walk, step, progress)),
@@ -193,13 +189,7 @@ def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progre
         release_s=_release_s(request, stretch.project, step, name),
         space=stretch.space,
         dusty=step.kind in DUSTY_KINDS,
-        wet=Wet(
-            site.tables.ready(finish, space, Stage.DUST_FREE),
-            site.tables.ready(finish, space, Stage.DRY_TO_HANDLE),
-            site.tables.closes(finish, space),
-        )
-        if finish
-        else None,
+        wet=site.tables.wet(finish, space) if finish else None,
         wish_s=int(wish.timestamp()) if wish is not None and works else None,
         optional=step.only_if_window_missed,
         fresh=step.kind is StepKind.CLEAN,
