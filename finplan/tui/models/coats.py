@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS, Side
 from finplan.tui.models.paint import Line, Role, line, spread, tidy, wrap
@@ -32,14 +34,6 @@ STEP_COLUMNS = (
 )
 
 
-def loads_of(steps: tuple[PlannedStep, ...]) -> dict[tuple[str, str, int], list[PlannedStep]]:
-    """Return the steps of each load in order, by (project, batch, load)."""
-    loads: dict[tuple[str, str, int], list[PlannedStep]] = {}
-    for step in steps:
-        loads.setdefault((step.project, step.batch, step.load), []).append(step)
-    return loads
-
-
 def coat_columns(steps: tuple[PlannedStep, ...]) -> tuple[tuple[str, int, Side], ...]:
     """Return the wet columns: a title, the coat and side they stand for."""
     seen = dict.fromkeys((s.coat, s.side) for s in steps if s.kind in WET_KINDS)
@@ -56,7 +50,7 @@ def coat_grid(view: View, project: str) -> Table:
     steps = tuple(step for step in view.steps if step.project == project)
     columns = coat_columns(steps)
     rows = []
-    for (name, batch, load), own in loads_of(steps).items():
+    for (name, batch, load), own in view.loads_of(project).items():
         cells = [Cell(load_of(own[0]), Role.STRONG)]
         for _, coat, side in columns:
             cells.append(_coat_cell(view, own, coat, side))
@@ -65,7 +59,7 @@ def coat_grid(view: View, project: str) -> Table:
     return Table((Column("load", 6), *titles), tuple(rows), empty="No steps planned yet.")
 
 
-def _coat_cell(view: View, own: list[PlannedStep], coat: int, side: Side) -> Cell:
+def _coat_cell(view: View, own: Sequence[PlannedStep], coat: int, side: Side) -> Cell:
     for step in own:
         if step.kind in WET_KINDS and step.coat == coat and step.side is side:
             state = state_of(step, view.now, was_skipped(view, step))
@@ -78,8 +72,8 @@ def _coat_cell(view: View, own: list[PlannedStep], coat: int, side: Side) -> Cel
 
 def step_table(view: View, project: str) -> Table:
     """Return every step of a project in the order of its loads; the key is the step's id."""
-    steps = tuple(step for step in view.steps if step.project == project)
-    rows = tuple(_step_row(view, step) for own in loads_of(steps).values() for step in own)
+    own = view.loads_of(project).values()
+    rows = tuple(_step_row(view, step) for steps in own for step in steps)
     columns = with_area_unit(STEP_COLUMNS, view.measures.area_unit)
     return Table(columns, rows, empty="No steps planned yet.")
 
@@ -162,7 +156,7 @@ def load_lines(view: View, chosen: PlannedStep | None, width: int, height: int) 
     """Return the steps of the chosen one's load, a line each, the chosen one in sight."""
     if chosen is None:
         return ()
-    own = loads_of(view.steps)[(chosen.project, chosen.batch, chosen.load)]
+    own = view.loads[(chosen.project, chosen.batch, chosen.load)]
     at = next((index for index, step in enumerate(own) if step.id == chosen.id), 0)
     first = min(max(at - height // 2, 0), max(len(own) - height, 0))
     return tuple(

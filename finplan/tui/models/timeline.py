@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -13,7 +13,6 @@ from rich.cells import cell_len
 
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import DUSTY_KINDS, WET_KINDS
-from finplan.tui.models.coats import loads_of
 from finplan.tui.models.paint import Line, Role, Run, line, spread, tidy
 from finplan.tui.models.scale import DAY_MINUTES, Window, scale_lines, with_now
 from finplan.tui.models.times import date, local
@@ -81,14 +80,13 @@ def chart(
     """
     rows: list[ChartRow] = []
     waits = {s.waits_for.step: s for s in view.steps if s.waits_for is not None}
-    by_load = loads_of(view.steps)
     for project in view.projects:
-        own = [(key, steps) for key, steps in by_load.items() if key[0] == project.name]
+        own = view.loads_of(project.name)
         if not own:
             continue
         note = _ready(view, project.name, (ranges or {}).get(project.name))
         rows.append(ChartRow(project.name, tidy(project.title, 60), note, (), (), ()))
-        rows += [_load_row(key, steps, waits) for key, steps in own]
+        rows += [_load_row(key, steps, waits) for key, steps in own.items()]
     stretches = tuple((start.timestamp(), end.timestamp()) for start, end in open_hours)
     places = {
         step.id: (index, position)
@@ -119,7 +117,7 @@ def _day(view: View, instant: dt.datetime) -> str:
 
 
 def _load_row(
-    key: tuple[str, str, int], steps: list[PlannedStep], waits: dict[str, PlannedStep]
+    key: tuple[str, str, int], steps: Sequence[PlannedStep], waits: dict[str, PlannedStep]
 ) -> ChartRow:
     dryings = []
     for step in steps:

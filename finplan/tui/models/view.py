@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from finplan.tui.models.measures import Measures
@@ -56,7 +57,23 @@ class View:
 
     def step(self, step_id: str) -> PlannedStep | None:
         """Return the dated step with this id."""
-        return next((step for step in self.steps if step.id == step_id), None)
+        return self._by_id.get(step_id)
+
+    @cached_property
+    def _by_id(self) -> Mapping[str, PlannedStep]:
+        return {step.id: step for step in self.steps}
+
+    @cached_property
+    def loads(self) -> Mapping[tuple[str, str, int], Sequence[PlannedStep]]:
+        """The steps of each load in order, by (project, batch, load)."""
+        loads: dict[tuple[str, str, int], list[PlannedStep]] = {}
+        for step in self.steps:
+            loads.setdefault((step.project, step.batch, step.load), []).append(step)
+        return loads
+
+    def loads_of(self, project: str) -> Mapping[tuple[str, str, int], Sequence[PlannedStep]]:
+        """The steps of each load of one project."""
+        return {key: own for key, own in self.loads.items() if key[0] == project}
 
     def as_made(self, step: PlannedStep) -> Step | None:
         """Return the schedule's own step behind a dated one."""
