@@ -8,10 +8,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.strip import Strip
 from textual.widgets import Button, Input, Label, Static
 
+from finplan.tui.dialogs.dialog import Dialog
 from finplan.tui.models.forms import Answer, Form, answer
 from finplan.tui.models.paint import Line, cut, tidy
 from finplan.tui.models.words import GOVERNS
@@ -33,7 +33,7 @@ class FormLine(Painter):
         return self.paint(cut(self._runs, self.size.width), self.size.width)
 
 
-class FormDialog(ModalScreen[dict[str, object] | None]):
+class FormDialog(Dialog[dict[str, object] | None]):
     """Answers with the values by key, or with None; then the texts stay as a draft."""
 
     HELP = "Tab and the arrows move between the fields, enter saves, esc goes back."

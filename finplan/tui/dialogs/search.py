@@ -7,13 +7,13 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.screen import ModalScreen
 from textual.widgets import Input, Label
 
+from finplan.tui.dialogs.dialog import Dialog
 from finplan.tui.widgets.table_view import TableView
 
 
-class SearchLine(ModalScreen[None]):
+class SearchLine(Dialog[None]):
     """Filters a table as the words are typed; enter keeps the filter, esc drops it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

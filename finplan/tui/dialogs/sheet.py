@@ -8,15 +8,15 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Label
 
+from finplan.tui.dialogs.dialog import Dialog
 from finplan.tui.models.paint import tidy
 from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.lines import Drawing, Lines
 
 
-class Sheet(ModalScreen[str | None]):
+class Sheet(Dialog[str | None]):
     """Lines that scroll; esc closes. Answers with the key of an action, or None."""
 
     HELP = "The arrows scroll, y copies, esc closes."
