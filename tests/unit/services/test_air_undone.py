@@ -6,7 +6,6 @@ import datetime as dt
 
 import pytest
 
-from finplan.air.series import AirSource
 from finplan.services.air import add_reading, import_log
 from finplan.services.planned import planned
 from finplan.services.record import add_note
@@ -111,7 +110,8 @@ def test_air_that_was_replaced_otherwise_is_not_taken_back(session):
     name = shop(session)
     with session.store.unit() as unit:
         ((space, kind),) = unit.air.spaces(name)
-        unit.air.remove(name, space, AirSource(kind))
+        known = unit.air.readings(name, space, None, kind)
+        unit.air.forget(name, space, kind, known.at_s.tolist())
         unit.commit()
     with pytest.raises(BadInput, match="cannot be undone: other air was kept"):
         undo_last(session)
