@@ -13,9 +13,8 @@ from finplan.services.caldav import PUSHED_TO, Place, connected_to, keep_place, 
 from finplan.services.gather import own_items
 from finplan.services.keep import workshop_replanned
 from finplan.services.reading import read_bytes
-from finplan.trade.errors import BadInput
+from finplan.services.workshops import person_named
 from finplan.trade.moments import find_zone
-from finplan.trade.names import did_you_mean, shown
 from finplan.trade.workshop import Person, Stretch, Workshop
 
 if TYPE_CHECKING:
@@ -149,14 +148,4 @@ def _setting(session: Session, whose: Whose) -> str:
 
 def _found(unit: Unit, whose: Whose) -> tuple[Workshop, Person]:
     shop = workshop_named(unit, whose.workshop or None)
-    return shop, _person(shop, whose.person)
-
-
-def _person(shop: Workshop, name: str) -> Person:
-    people = {person.name: person for person in shop.people}
-    if not name and len(people) == 1:
-        return shop.people[0]
-    if name not in people:
-        near = did_you_mean(name, people) or f": say which of {', '.join(people)}"
-        raise BadInput(f"there is no person {shown(name)} in {shop.name}{near}", "--person")
-    return people[name]
+    return shop, person_named(shop, whose.person or None)

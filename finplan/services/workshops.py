@@ -99,7 +99,7 @@ def without_person(who: str | None) -> Change:
     """Let a person leave."""
 
     def change(shop: Workshop) -> Workshop:
-        leaving = _person(shop, who)
+        leaving = person_named(shop, who)
         left = tuple(person for person in shop.people if person is not leaving)
         if not left:
             raise BadInput(f"{leaving.name} is the last one: somebody has to work", shop.name)
@@ -146,12 +146,17 @@ def with_safety(quantile: float) -> Change:
 
 
 def _with_person(shop: Workshop, who: str | None, change: Callable[[Person], Person]) -> Workshop:
-    meant = _person(shop, who)
+    meant = person_named(shop, who)
     people = tuple(change(person) if person is meant else person for person in shop.people)
     return replace(shop, people=people)
 
 
-def _person(shop: Workshop, who: str | None) -> Person:
+def person_named(shop: Workshop, who: str | None) -> Person:
+    """Return the person of that name, or with None the only one there is.
+
+    Raises:
+        BadInput: no such person, or several to choose from.
+    """
     people = {person.name: person for person in shop.people}
     if who is None and len(people) == 1:
         return shop.people[0]
