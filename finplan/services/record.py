@@ -43,14 +43,10 @@ class StepRef:
 
 @dataclass(frozen=True, slots=True)
 class Recordable:
-    """The steps of a project that can be recorded, and the zone to read times in.
-
-    ``no_plan`` says why the steps are not dated, '' where they are.
-    """
+    """The steps of a project that can be recorded, and the zone to read times in."""
 
     steps: tuple[PlannedStep, ...]
     zone: ZoneInfo
-    no_plan: str = ""
 
 
 def recordable(session: Session, project: str) -> Recordable:
@@ -61,12 +57,12 @@ def recordable(session: Session, project: str) -> Recordable:
     """
     try:
         seen = planned(session, [project])
-    except NoPlan as fault:
+    except NoPlan:
         with session.store.unit(writes=False) as unit:
             made = unit.projects.get(project)
             facts = progress(unit.journal.of(project), made)
             zone = ZoneInfo(session.zone or unit.workshops.get(made.workshop).zone)
-        return Recordable(undated_steps(made, facts, session.now), zone, str(fault))
+        return Recordable(undated_steps(made, facts, session.now), zone)
     return Recordable(seen.steps_of(project), seen.zone)
 
 
