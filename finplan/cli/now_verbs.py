@@ -27,10 +27,11 @@ def now_verb(as_json: bool) -> None:
     from finplan.services.due import upkeep_things
     from finplan.services.overview import idle, overview
     from finplan.services.planned import all_planned
+    from finplan.services.upkeep import seen_pieces
 
     with session() as opened:
         upkeep = upkeep_things(opened)
-        only_upkeep = upkeep and not all_planned(opened)
+        only_upkeep = not all_planned(opened) and seen_pieces(opened)
         seen = idle(opened) if only_upkeep else overview(opened)
         units = opened.units
     if as_json:
