@@ -11,6 +11,7 @@ from contextlib import contextmanager, redirect_stderr
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
+from types import ModuleType
 
 
 def start_aside(
@@ -41,6 +42,18 @@ def start_aside(
         child.start()
     theirs.close()
     return child, ours
+
+
+def leave_tables_out() -> None:
+    """Let the solver load without the table library it knows, which takes longer than the rest.
+
+    The solver looks there for two types only, to take whole columns of a table as variables;
+    our models never hand it any. For a child that does nothing else.
+    """
+    if "pandas" not in sys.modules:
+        tables = ModuleType("pandas")
+        tables.__dict__.update(Index=type("Index", (), {}), Series=type("Series", (), {}))
+        sys.modules["pandas"] = tables
 
 
 @contextmanager

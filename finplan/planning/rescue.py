@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from multiprocessing.connection import Connection
 
-from finplan.planning.aside import start_aside
+from finplan.planning.aside import leave_tables_out, start_aside
 from finplan.planning.bound import alone
 from finplan.planning.flat import Kept, Tasks, flatten
 from finplan.planning.forward import Found
@@ -74,6 +74,7 @@ def _searched(tasks: Tasks, seed: int) -> Layouts:
 
 
 def _child(theirs: Connection) -> None:
+    leave_tables_out()
     from finplan.planning.any_layout import any_layout
 
     tasks, seed = theirs.recv()
