@@ -7,9 +7,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 
-from finplan.planning.aside import start_aside
+from finplan.planning.aside import leave_tables_out, start_aside
 from finplan.planning.binding import TOGETHER, named
 from finplan.planning.bound import Bound, lower_bound
+from finplan.planning.by_all_orders import Tried, try_all_orders
 from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.flat import Kept, solved_whole
 from finplan.planning.forward import Found, missed_windows, rank
@@ -22,6 +23,9 @@ from finplan.planning.tidy import kept_together
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
+_ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.4, 0.8, 0.9
+"""All orders are looked through for a share of the time; so many seconds if that is less, unless
+it is most of it."""
 _ORDERS_SHARE, _SESSIONS_SHARE, _SESSIONS_SHARE_OF_MANY = 0.1, 0.35, 0.8
 _PASSES_A_SECOND = 40
 _PASSES_A_NODE = 2
@@ -65,21 +69,37 @@ def optimise(
     if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
         return Optimised(start, bound, start.goal[0] <= bound.ready_s, settled=True)
     with _Solver() as solver:  # it loads while the orders are tried
-        start, settled = _other_orders(network, start, bound, effort, begun, cancelled)
+        until = begun + max(
+            _ALL_ORDERS_SHARE * effort.seconds, min(_ALL_ORDERS_S, _MOST_SHARE * effort.seconds)
+        )
+        tried = _all_orders(
+            network, start, now_s, bound, lambda: time.monotonic() < until and not cancelled()
+        )
+        if tried.bound_s > bound.ready_s:
+            bound = Bound(min(tried.bound_s, tried.found.goal[0]), TOGETHER)
+        if tried.proved and len(network.finals) == 1:  # else more projects may be ready sooner
+            bound = named(network, bound, tried.found, effort.seed)
+            return Optimised(tried.found, bound, proved=True, settled=tried.settled)
+        start, settled = tried.found, tried.settled
+        if not tried.proved:
+            left = _left(effort, begun)
+            start, whole = _other_orders(network, start, bound, left, cancelled)
+            settled = settled and whole
         if start.goal[0] <= bound.ready_s:
             return Optimised(start, bound, proved=True, settled=settled)
-        kept = Kept(
-            kept_wishes(network, start),
-            missed_windows(network, start),
-            kept_together(network, start),
-        )
-        left = replace(effort, seconds=max(0.1, effort.seconds - (time.monotonic() - begun)))
+        kept = kept_of(network, start)
+        left = _left(effort, begun)
         job = Job(network, now_s, start.layout.placed, start.goal[0], left, kept)
-        search = _Search(job, start, bound)
+        search = _Search(job, start, bound, tried.proved)
         search.run(solver, cancelled)
     bound = named(network, search.bound, search.best, effort.seed)
     settled = settled and search.settled
     return Optimised(search.best, bound, search.proved, search.note, settled)
+
+
+def _left(effort: Effort, begun: float) -> Effort:
+    """What is left of an effort."""
+    return replace(effort, seconds=max(0.1, effort.seconds - (time.monotonic() - begun)))
 
 
 def _other_orders(
@@ -87,7 +107,6 @@ def _other_orders(
     start: Found,
     bound: Bound,
     effort: Effort,
-    begun: float,
     cancelled: Callable[[], bool],
 ) -> tuple[Found, bool]:
     """The best layout of the forward planner in other orders, for a share of the time.
@@ -95,7 +114,7 @@ def _other_orders(
     Returns:
         The layout, and whether the clock cut nothing off.
     """
-    settled = True
+    settled, begun = True, time.monotonic()
     passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
     of_sessions = _SESSIONS_SHARE if solved_whole(network) else _SESSIONS_SHARE_OF_MANY
     for better, share in ((improve, _ORDERS_SHARE), (improve_by_sessions, of_sessions)):
@@ -107,6 +126,23 @@ def _other_orders(
         start = better(network, start, bound, passes, effort.seed, going_on)
         settled = settled and going_on()
     return start, settled
+
+
+def _all_orders(
+    network: Network, start: Found, now_s: int, bound: Bound, going_on: Callable[[], bool]
+) -> Tried:
+    """The best layout of all orders of a small network."""
+    if not solved_whole(network):
+        return Tried(start, bound.ready_s, proved=False, settled=True)
+    kept = kept_of(network, start)
+    return try_all_orders(network, start, now_s, kept, bound.ready_s, going_on)
+
+
+def kept_of(network: Network, found: Found) -> Kept:
+    """What a layout keeps to, and every better one has to."""
+    return Kept(
+        kept_wishes(network, found), missed_windows(network, found), kept_together(network, found)
+    )
 
 
 def kept_wishes(network: Network, found: Found) -> dict[int, int]:
@@ -137,11 +173,11 @@ class _Solver:
 class _Search:
     """Listens to the child and keeps the best."""
 
-    def __init__(self, job: Job, start: Found, bound: Bound) -> None:
+    def __init__(self, job: Job, start: Found, bound: Bound, proved: bool) -> None:
         self._job = job
         self.best = start
         self.bound = bound
-        self.proved = False
+        self.proved = proved
         self.settled = False
         self.note = ""
 
@@ -180,6 +216,7 @@ class _Search:
 
 
 def _child(theirs: Connection) -> None:
+    leave_tables_out()
     from finplan.planning.solve import solve
 
     solve(theirs.recv(), theirs.send)

@@ -93,7 +93,7 @@ def _together(network: Network, found: Found, block: Block, index: int, coat: in
         for end in each
         if end in found.shop.ends
     )
-    if later or not _keeps_all(network, again) or rank(network, again)[0] > rank(network, found)[0]:
+    if later or not keeps_all(network, again) or rank(network, again)[0] > rank(network, found)[0]:
         return None
     return again
 
@@ -121,12 +121,21 @@ def _fits(network: Network, placed: dict[int, Placed], block: Block, moved: list
     return sessions[placed[moved[0]].slots[0]] == sessions[placed[moved[-1]].slots[-1]]
 
 
-def _keeps_all(network: Network, found: Found) -> bool:
-    """Whether every lag, window and rack still holds."""
-    starts, shop = network.axis.starts, found.shop
+def keeps_all(network: Network, found: Found) -> bool:
+    """Whether every lag, window, wiping and rack still holds."""
+    starts, shop, sessions = network.axis.starts, found.shop, network.axis.sessions
     for index, place in found.layout.placed.items():
         node = network.nodes[index]
-        if node.state is not State.WORK or node.glued is not None:
+        if node.state is not State.WORK:
+            continue
+        if node.glued is not None:
+            coated = found.layout.placed[index - 1].slots[-1]
+            gap = place.slots[0] - coated - 1
+            if (
+                not node.glued[0] <= gap <= node.glued[1]
+                or sessions[coated] != sessions[place.slots[0]]
+            ):
+                return False
             continue
         if any(starts[place.slots[0]] < lag_s(lag, shop.ends, shop.last) for lag in node.after):
             return False

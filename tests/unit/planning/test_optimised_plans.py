@@ -81,9 +81,19 @@ def dies_in_the_solver(theirs):
 
 def test_when_the_solver_dies_the_plan_in_hand_stays_and_says_so(three_doors, monkeypatch):
     monkeypatch.setattr(optimise, "_child", dies_in_the_solver)
-    plan = make_plan(replace(three_doors, seconds=30.0))
+    people = (Person("Ada", EVENINGS), Person("Bo", EVENINGS[:1]))  # work of two goes to the solver
+    asked = replace(three_doors, workshop=workshop(people=people), seconds=30.0)
+    plan = make_plan(asked)
     assert "the search broke off early; the best plan so far is kept" in plan.warnings
-    assert ready(plan) <= ready(make_plan(three_doors))
+    assert ready(plan) <= ready(make_plan(replace(asked, seconds=0.0)))
+    assert faults(asked, plan) == []
+
+
+def test_a_small_shop_of_one_person_is_proved_without_the_solver(three_doors, monkeypatch):
+    monkeypatch.setattr(optimise, "_child", dies_in_the_solver)
+    plan = make_plan(replace(three_doors, seconds=30.0))
+    assert plan.method is Method.OPTIMAL
+    assert plan.warnings == make_plan(three_doors).warnings
     assert faults(three_doors, plan) == []
 
 

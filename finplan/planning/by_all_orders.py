@@ -1,0 +1,116 @@
+"""A layout bettered, and proved the best, by looking through the orders of all the work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from finplan.planning.all_orders import AllOrders, Outcome
+from finplan.planning.bound import alone
+from finplan.planning.flat import Kept, Tasks, flatten
+from finplan.planning.forward import Found, rank
+from finplan.planning.hours import SLOT_S
+from finplan.planning.lines import lines_of
+from finplan.planning.network import Network
+from finplan.planning.places import ANY_GAP
+from finplan.planning.rebuild import rebuilt
+from finplan.planning.tidy import keeps_all, kept_together
+
+_ALL = 1 << 60
+_WIDTHS = 10, 40, 150
+"""States kept a slot in the searches that are to find a good layout soon."""
+
+_FEW, _MORE, _STATES = 4_000, 30_000, 400_000
+"""States looked at by the most: for a quick proof, for a proof between, and else (some 100 MB)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """The best layout, an instant before which none is ready, and whether there is none better.
+
+    ``settled``: the clock cut nothing off.
+    """
+
+    found: Found
+    bound_s: int
+    proved: bool
+    settled: bool
+
+
+def try_all_orders(
+    network: Network,
+    start: Found,
+    now_s: int,
+    kept: Kept,
+    bound_s: int,
+    going_on: Callable[[], bool],
+) -> Tried:
+    """Look through all orders, first few and then more of them, for a layout ready sooner.
+
+    Ready times count in whole quarter hours, as they do for the solver.
+
+    Args:
+        network: the network.
+        start: the layout to better.
+        now_s: the instant quarter hours are counted from.
+        kept: what the layout keeps to, and every better one has to.
+        bound_s: an instant before which nothing is ready.
+        going_on: asked again and again; whether there is time.
+    """
+    tried = Tried(start, bound_s, proved=False, settled=True)
+    tasks = flatten(network, alone(network), start.goal[0], now_s, kept=kept)
+    if tasks is None:
+        return tried
+    easy, whole = lines_of(_eased(tasks)), lines_of(_wiped_at_any_time(tasks))
+    lines = lines_of(tasks)
+    if easy is None or whole is None or lines is None:
+        return tried
+    narrow, wide, wider = ((lines, width, _STATES) for width in _WIDTHS)
+    quick, more, all_of_them = (easy, _ALL, _FEW), (whole, _ALL, _MORE), (whole, _ALL, _STATES)
+    for work, width, most_states in (narrow, quick, wide, quick, more, wider, more, all_of_them):
+        better: Found | None = start
+        while better is not None:
+            target_s = now_s + (-(-(tried.found.goal[0] - now_s) // SLOT_S) - 1) * SLOT_S
+            if target_s < tried.bound_s:
+                return replace(tried, proved=True)
+            outcome = AllOrders(work, target_s).search(width, most_states, going_on)
+            better = _better(network, outcome, tried.found, kept)
+            if better is not None:
+                tried = replace(tried, found=better)
+            elif outcome.whole and outcome.layout is None:
+                return replace(tried, bound_s=target_s + 1, proved=True)
+            if not going_on():
+                return replace(tried, settled=False)
+            if width != _ALL:
+                break
+    return tried
+
+
+def _wiped_at_any_time(tasks: Tasks) -> Tasks:
+    """The work with coats wiped when there is time: what cannot be so cannot be at all."""
+    return replace(
+        tasks,
+        tasks=tuple(
+            task if task.glued is None else replace(task, glued=(task.glued[0], ANY_GAP))
+            for task in tasks.tasks
+        ),
+    )
+
+
+def _eased(tasks: Tasks) -> Tasks:
+    """The work without windows, what comes in only for a missed one, and what has to be fresh.
+
+    It is much sooner looked through, and mostly ready no sooner.
+    """
+    must = tuple(task for task in _wiped_at_any_time(tasks).tasks if not task.optional)
+    return replace(tasks, tasks=must, windows=(), together=())
+
+
+def _better(network: Network, outcome: Outcome, best: Found, kept: Kept) -> Found | None:
+    """The layout of a search, if it holds and is better."""
+    if outcome.layout is None:
+        return None
+    found = rebuilt(network, outcome.layout)
+    apart = set(kept.together) - set(kept_together(network, found))
+    better = rank(network, found) < rank(network, best)
+    return found if better and not apart and keeps_all(network, found) else None
