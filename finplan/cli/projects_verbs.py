@@ -102,7 +102,9 @@ def projects_verb(put_aside: str | None, take_up: str | None, as_json: bool) -> 
         print_json(projects_json(found))
         return
     if not found:
-        say("There is no project yet: try `finplan sample`.")
+        paragraph(
+            "There is no project yet: try `finplan sample`, or start one with `finplan new TITLE`."
+        )
         return
     rows = []
     for one in found:
@@ -164,6 +166,8 @@ def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> No
     """
     if job is None:
         _print_jobs()
+        say()
+        paragraph("Give one with --job, and the pieces with --from CUTLIST.csv.")
         return
     if file is None:
         raise BadInput("give the pieces with --from CUTLIST.csv", "new")
