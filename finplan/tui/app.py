@@ -76,7 +76,23 @@ class FinplanApp(WritingApp):
         self.register_theme(DARK)
         self.register_theme(LIGHT)
         self.animation_level = "none"
-        self.theme = chosen.colours or self.memory.colours or DARK.name
+        self._begin_with(chosen.colours or self.memory.colours or DARK.name)
+
+    def _begin_with(self, theme: str) -> None:
+        """Take a theme before anything shows.
+
+        To assign it would read the whole style sheet a second time once the first screen is there.
+        """
+        self.set_reactive(FinplanApp.theme, theme)
+        self.stylesheet.set_variables(self.get_css_variables())
+        dark = self.current_theme.dark
+        self.set_class(dark, "-dark-mode", update=False)
+        self.set_class(not dark, "-light-mode", update=False)
+        self._refresh_truecolor_filter(self.ansi_theme)
+
+    def on_load(self) -> None:
+        """Have the colours of the roles before anything is drawn."""
+        self.stylesheet.apply(self)
 
     def _handle_exception(self, error: Exception) -> None:
         """End on a fault nobody foresaw with the terminal whole; who ran the app tells of it."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from contextlib import redirect_stderr
+from importlib import import_module
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,6 +20,13 @@ if TYPE_CHECKING:
     from finplan.tui.models.view import View
 
 
+OF_BOTH = ("services.planned", "services.overview", "services.materials")
+"""What is handed over is made of these: loaded before there are two processes, not in each."""
+
+OF_LATER = ("planning.make", "services.journal", "services.record")
+"""What this process plans and records with, which it is spared at first."""
+
+
 class FirstReading:
     """The data, being opened and read from now on.
 
@@ -29,6 +37,7 @@ class FirstReading:
     def __init__(
         self, data: str | None, now: str | None, units: str | None, zone: str | None
     ) -> None:
+        _load(OF_BOTH)
         self._child, self._line = start_aside(read_first, copied=True)
         self._line.send((data, now, units, zone))
 
@@ -41,8 +50,6 @@ class FirstReading:
 
     def take(self) -> tuple[int, View] | None:
         """Wait for the reading and return the data's change stamp and the view of it."""
-        import numpy  # noqa: F401  # of what is handed over: loaded while there is time
-
         try:
             found: tuple[int, View] = self._line.recv()
         except (EOFError, OSError):
@@ -51,6 +58,16 @@ class FirstReading:
             self._line.close()
             self._child.join()
         return found
+
+
+def load_for_later() -> None:
+    """Load what plans and records, so that the first time is as quick as any other."""
+    _load(OF_LATER)
+
+
+def _load(names: tuple[str, ...]) -> None:
+    for name in names:
+        import_module(f"finplan.{name}")
 
 
 def read_first(line: Connection) -> None:

@@ -160,7 +160,10 @@ class ReadingApp(RoleApp):
     @work(thread=True, group="load", exit_on_error=False)
     def _load_the_rest(self) -> None:
         """Load what comes next, so that going to a screen and recording a step are quick."""
+        from finplan.tui.first_reading import load_for_later
+
         load_all()
+        load_for_later()
 
     def _follow_care(self) -> None:
         """Read the upkeep again where the data, the day or the years asked for are others."""

@@ -5,6 +5,9 @@ terminal of 80 by 24, taking turns; the clock stops when the words that matter a
 the list of what to do, or the last row of one DataTable in a program that imports sqlmodel as
 well. Both run from byte code, as an installed program does, written in one start beforehand.
 Medians are compared; ends with 1 where the goal is missed.
+
+Processor time until then is told too, with that of the process that reads the data: finplan uses
+two processors at once, so the clock says less of it where they are busy.
 """
 
 from __future__ import annotations
@@ -43,8 +46,8 @@ Bare().run()
 """
 
 
-def seconds(words: list[str], until: bytes, environment: dict[str, str]) -> float:
-    """Return how long a program took from its start until it wrote some words."""
+def seconds(words: list[str], until: bytes, environment: dict[str, str]) -> tuple[float, float]:
+    """Return how long a program took until it wrote some words, by the clock and of processors."""
     leader, follower = pty.openpty()
     fcntl.ioctl(follower, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
     began = time.perf_counter()
@@ -58,11 +61,12 @@ def seconds(words: list[str], until: bytes, environment: dict[str, str]) -> floa
             if time.perf_counter() - began > PATIENCE_S:
                 raise TimeoutError(f"{words[:3]} did not write {until!r}")
             told += os.read(leader, 65536)
-        return time.perf_counter() - began
+        by_the_clock = time.perf_counter() - began
     finally:
         child.kill()
-        child.wait()
+        _, child.returncode, used = os.wait4(child.pid, 0)
         os.close(leader)
+    return by_the_clock, used.ru_utime + used.ru_stime
 
 
 def main() -> int:
@@ -85,19 +89,22 @@ def main() -> int:
             "bare": ([sys.executable, "-c", BARE], f"bare row {ROWS - 1}".encode()),
             "finplan": ([*finplan, *data], b"To do "),
         }
-        taken: dict[str, list[float]] = {name: [] for name in programs}
+        taken: dict[str, list[tuple[float, float]]] = {name: [] for name in programs}
         for words, until in programs.values():
             seconds(words, until, environment)
         for _ in range(rounds):
             for name, (words, until) in programs.items():
                 taken[name].append(seconds(words, until, environment))
-    middle = {name: statistics.median(found) for name, found in taken.items()}
-    ratio = middle["finplan"] / middle["bare"]
-    print(  # noqa: T201
-        f"bare {middle['bare']:.2f} s, finplan {middle['finplan']:.2f} s, ratio {ratio:.2f} "
-        f"(goal {MOST_TIMES_BARE})"
-    )
-    return int(ratio > MOST_TIMES_BARE)
+    ratios = []
+    for number, kind in enumerate(("by the clock", "of processors")):
+        middle = {n: statistics.median(one[number] for one in found) for n, found in taken.items()}
+        ratios.append(middle["finplan"] / middle["bare"])
+        print(  # noqa: T201
+            f"{kind}: bare {middle['bare']:.2f} s, finplan {middle['finplan']:.2f} s, "
+            f"ratio {ratios[-1]:.2f}"
+        )
+    print(f"goal: {MOST_TIMES_BARE} by the clock")  # noqa: T201
+    return int(ratios[0] > MOST_TIMES_BARE)
 
 
 if __name__ == "__main__":
