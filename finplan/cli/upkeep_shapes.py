@@ -20,6 +20,7 @@ def piece_json(seen: PieceSeen) -> dict[str, Any]:
         "finish": seen.piece.finish,
         "gone": show.iso(seen.gone.at) if seen.gone is not None else None,
         "interval_months": round(seen.outlook.interval_months, 2),
+        "others": seen.outlook.others,
         "next": {
             coming.work.value: {
                 "due": coming.due.isoformat(),

@@ -12,6 +12,7 @@ from finplan.cli import show
 from finplan.cli.options import json_option, output_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, say_written, table
 from finplan.cli.upkeep_shapes import log_json, piece_json, window_json, years_json
+from finplan.tracking.upkeep.pieces import DROPS_FIRST
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, say_date
 from finplan.trade.quantities import format_area, format_temperature, format_volume
@@ -265,6 +266,10 @@ def _print_piece(opened: Session, seen: PieceSeen) -> None:
     )
     for line in seen.outlook.advice:
         paragraph(line, "  ", "! ")
+    if seen.outlook.others:
+        paragraph(f"{seen.outlook.others[:1].upper()}{seen.outlook.others[1:]}.", "  ", "")
+    if not seen.piece.renew_rule:
+        paragraph(f"{DROPS_FIRST[:1].upper()}{DROPS_FIRST[1:]}.", "  ", "")
     _print_log(seen, units)
 
 

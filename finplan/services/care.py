@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.tracking.reminder import GOVERNS
-from finplan.tracking.upkeep.pieces import check_in_use
+from finplan.tracking.upkeep.pieces import DROPS_FIRST, check_in_use
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_date
 from finplan.trade.upkeep import Exposure
@@ -91,6 +91,7 @@ def care_sheet(seen: PieceSeen) -> tuple[CareBlock, ...]:
     lifted = (f"How it comes up: {piece.taken_up}.",) if piece.taken_up else ()
     under = ("Clear what has gathered under it while it is up.",) if piece.taken_up else ()
     coats = "1 coat" if piece.coats == 1 else f"{piece.coats} coats"
+    first = () if piece.renew_rule else (f"{DROPS_FIRST[:1].upper()}{DROPS_FIRST[1:]}.",)
     call = [
         "Drops no longer bead, the wood greys, or bare spots show: do not wait for the date below.",
         "The surface stays sticky, flakes, or mildew comes back after cleaning.",
@@ -104,7 +105,7 @@ def care_sheet(seen: PieceSeen) -> tuple[CareBlock, ...]:
         ),
         CareBlock("Cleaning", (*CLEANING, *under)),
         CareBlock("Not to be used", NEVER),
-        CareBlock("Testing the finish", (upkeep_defaults().water_test,)),
+        CareBlock("Testing the finish", (upkeep_defaults().water_test, *first)),
         CareBlock("Call when", tuple(call)),
         CareBlock(
             "What comes next",

@@ -18,7 +18,7 @@ from finplan.tracking.upkeep.pieces import Work, check_in_use
 from finplan.tracking.upkeep.wood_dry import usual_dry_hours
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, say_date
 from finplan.trade.parts import Face, Part
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step, StepKind
@@ -72,9 +72,14 @@ def plan_renewal(
     found = window if isinstance(window, Window) else None
     project = _project(seen, shop, room, found)
     if project.begins is not None and project.begins > session.now + PLANNED_AHEAD:
+        zone = find_zone(seen.piece.zone)
+        begins, opens = (
+            say_date(one.astimezone(zone).date())
+            for one in (project.begins, project.begins - PLANNED_AHEAD)
+        )
         raise BadInput(
-            f"this renewal is due on {seen.outlook.next(Work.RENEWAL).on}: it can be planned from "
-            "ten months before",
+            f"this renewal begins on {begins}, and steps are planned a year ahead at most: plan "
+            f"it from {opens} on; `finplan upkeep {name}` shows its best time until then",
             name,
         )
     with session.store.unit() as unit:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import difflib
 import uuid
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,14 +23,17 @@ from finplan.tracking.upkeep.pieces import (
 )
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, say_date
+from finplan.trade.names import shown
 from finplan.trade.numbers import COMMON_PRACTICE, Number, Span
-from finplan.trade.upkeep import UpkeepDefaults, renewal_months
+from finplan.trade.upkeep import Exposure, UpkeepDefaults, renewal_months
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.tracking.upkeep.cycle import Outlook
+    from finplan.tracking.upkeep.together import Taught
+    from finplan.tracking.upkeep.totals import Told
     from finplan.tracking.upkeep.years import Effort, Visit, YearSum
     from finplan.trade.woods import Wood
 
@@ -37,6 +42,10 @@ WORK_HOURS_PER_M2 = Number(0.5, "assumption: sanding lightly and coating by hand
 
 FIXED_CYCLE = Span(12.0, 12.0, COMMON_PRACTICE)
 """Stands in where a person fixed the cycle and nothing else is known."""
+
+
+LIKE_A_KNOWN_WOOD = 0.8
+"""How like a known wood's name another is that must be a slip, of 1; our own choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +109,32 @@ def install(
         check_piece(piece)
         if piece.installed > session.now.astimezone(find_zone(piece.zone)).date():
             raise BadInput(
-                f"{piece.installed} lies ahead: give the day it went into use", "--installed"
+                f"{say_date(piece.installed)} lies ahead: give the day it went into use",
+                "--installed",
             )
         _months(piece, _finish(unit, piece))
+        if there is None or there.wood != piece.wood:
+            _refuse_misspelt(piece)
         _check_place_of_work(unit, piece)
         unit.pieces.put(piece, version)
         unit.commit()
     return piece
+
+
+def _refuse_misspelt(piece: InstalledPiece) -> None:
+    """Refuse a wood that is nearly the name of a known one; any other may be named freely."""
+    from finplan.library.load import woods
+
+    if not piece.wood or wood_of(piece) is not None:
+        return
+    names = [name for wood in woods().values() for name in (wood.name, *wood.also)]
+    near = difflib.get_close_matches(piece.wood.lower(), names, n=3, cutoff=LIKE_A_KNOWN_WOOD)
+    if near:
+        raise BadInput(
+            f"no wood is called {shown(piece.wood)}: is it {' or '.join(near)}? A wood that is "
+            "not in the library counts as one that dries slowly",
+            "--wood",
+        )
 
 
 def _check_place_of_work(unit: Unit, piece: InstalledPiece) -> None:
@@ -173,7 +201,10 @@ def seen_piece(session: Session, name: str) -> PieceSeen:
     """
     with session.store.unit(writes=False) as unit:
         piece = unit.pieces.get(name)
-        return _seen(session, piece, unit.upkeep.of(piece), _finish(unit, piece))
+        finish, kind = _finish(unit, piece), _kind(piece)
+        logs = [(one, unit.upkeep.of(one)) for one in unit.pieces.list() if _kind(one) == kind]
+    entries = next(log for one, log in logs if one.uid == piece.uid)
+    return _seen(session, piece, entries, finish, _taught(logs, _months(piece, finish)))
 
 
 def seen_pieces(session: Session) -> tuple[PieceSeen, ...]:
@@ -188,9 +219,18 @@ def every_piece(session: Session) -> tuple[PieceSeen, ...]:
         if not pieces:
             return ()
         logs, known = unit.upkeep.all(), all_finishes(unit)
+    told = [(piece, logs.get(str(piece.uid), ())) for piece in pieces]
+    kinds: dict[_Kind, list[Told]] = defaultdict(list)
+    for one in told:
+        kinds[_kind(one[0])].append(one)
+    finishes = {piece.name: _named(known, piece) for piece in pieces}
+    taught = {
+        kind: _taught(some, _months(some[0][0], finishes[some[0][0].name]))
+        for kind, some in kinds.items()
+    }
     return tuple(
-        _seen(session, piece, logs.get(str(piece.uid), ()), _named(known, piece))
-        for piece in pieces
+        _seen(session, piece, entries, finishes[piece.name], taught[_kind(piece)])
+        for piece, entries in told
     )
 
 
@@ -213,12 +253,32 @@ def years_ahead(session: Session, years: int) -> YearsAhead:
     return YearsAhead(seen, found, by_year(found), gone)
 
 
+_Kind = tuple[str, frozenset[Exposure], bool]
+"""Pieces of a kind teach each other: finish and exposures, and whether the cycle is fixed."""
+
+
+def _kind(piece: InstalledPiece) -> _Kind:
+    return piece.finish, piece.exposures, bool(piece.renew_rule)
+
+
+def _taught(logs: Sequence[Told], months: Span) -> Taught:
+    """Return what the pieces of a kind teach, in use or no more."""
+    from finplan.tracking.upkeep.cycle import coat_bounds
+    from finplan.tracking.upkeep.together import teach
+
+    return teach(months, [coat_bounds(piece, entries) for piece, entries in logs])
+
+
 def _seen(
-    session: Session, piece: InstalledPiece, entries: tuple[UpkeepEntry, ...], finish: Finish
+    session: Session,
+    piece: InstalledPiece,
+    entries: tuple[UpkeepEntry, ...],
+    finish: Finish,
+    taught: Taught,
 ) -> PieceSeen:
     from finplan.tracking.upkeep.cycle import outlook
 
-    looked = outlook(piece, entries, _months(piece, finish), _defaults(), session.now)
+    looked = outlook(piece, entries, _months(piece, finish), _defaults(), session.now, taught)
     return PieceSeen(looked, entries, _effort(piece, finish), finish)
 
 

@@ -13,6 +13,7 @@ from finplan.tracking.upkeep.life import (
     Look,
     bounds_of,
     learn,
+    price_months,
     renewal_age,
 )
 from finplan.tracking.upkeep.pieces import (
@@ -25,7 +26,8 @@ from finplan.tracking.upkeep.pieces import (
     standing,
     taken_out,
 )
-from finplan.trade.moments import MONTHS, find_zone
+from finplan.tracking.upkeep.together import Others, Taught, teach
+from finplan.trade.moments import MONTHS, find_zone, say_date
 from finplan.trade.numbers import Span
 from finplan.trade.upkeep import UpkeepDefaults
 
@@ -47,7 +49,9 @@ class Outlook:
     """What a piece's log says: its lives so far, and what comes next of each work.
 
     ``default_months``: the interval before anything was seen. ``interval_months``: from one
-    renewal to the next as known now. Nothing is coming once a piece is out of use.
+    renewal to the next as known now. ``others``: what the other pieces of this finish under these
+    exposures teach, '' where they teach nothing or the cycle is fixed. Nothing is coming once a
+    piece is out of use.
     """
 
     piece: InstalledPiece
@@ -55,6 +59,7 @@ class Outlook:
     interval_months: float
     coming: tuple[Coming, ...]
     advice: tuple[str, ...]
+    others: str = ""
 
     def next(self, work: Work) -> Coming:
         """Return what comes next of a work."""
@@ -82,6 +87,7 @@ def outlook(
     default_months: Span,
     defaults: UpkeepDefaults,
     now: dt.datetime,
+    taught: Taught | None = None,
 ) -> Outlook:
     """Return when a piece is due, from what was found and done.
 
@@ -91,22 +97,28 @@ def outlook(
         default_months: the renewal interval of its finish under its exposures.
         defaults: how often to look and to clean.
         now: the present, aware.
+        taught: what pieces of its finish under its exposures teach, itself among them; None where
+            it is alone.
     """
     kept = standing(entries)
     today = now.astimezone(find_zone(piece.zone)).date()
     coats = _coats(piece, kept)
-    belief = learn(default_months, [bounds_of(coat.looks) for coat in coats[:-1]])
-    usual = default_months.middle
-    interval = _interval(piece, belief, coats[-1].new, usual)
+    bounds = [bounds_of(coat.looks) for coat in coats]
+    taught = taught or teach(default_months, [bounds])
+    others = taught.others(bounds)
+    belief = learn(default_months, bounds[:-1], others.before)
+    price = price_months(default_months, taught.dearer)
+    interval = _interval(piece, belief, coats[-1].new, price)
     clean, inspect = defaults.clean_share.value, defaults.inspect_share.value
     coming = (
-        _renewal(piece, _renewal_day(piece, belief, coats[-1], usual), coats[-1], today),
+        _renewal(piece, _renewal_day(piece, belief, coats[-1], price), coats[-1], today, others),
         _regular(piece, kept, (Work.CLEANING, interval * clean, piece.clean_rule), today),
         _regular(piece, kept, (Work.INSPECTION, interval * inspect, piece.inspect_rule), today),
     )
     if taken_out(entries) is not None:
         return Outlook(piece, default_months, interval, (), ())
-    return Outlook(piece, default_months, interval, coming, _advice(coats[-1]))
+    told = "" if piece.renew_rule else _others(others, default_months)
+    return Outlook(piece, default_months, interval, coming, _advice(coats[-1]), told)
 
 
 def _coats(piece: InstalledPiece, entries: Sequence[UpkeepEntry]) -> list[_Coat]:
@@ -122,23 +134,30 @@ def _coats(piece: InstalledPiece, entries: Sequence[UpkeepEntry]) -> list[_Coat]
     return coats
 
 
-def _interval(piece: InstalledPiece, belief: LifeBelief, new: dt.date, usual: float) -> float:
+def coat_bounds(piece: InstalledPiece, entries: tuple[UpkeepEntry, ...]) -> tuple[Bounds, ...]:
+    """Return what is known of the life of each coat of a piece, the standing one last."""
+    return tuple(bounds_of(coat.looks) for coat in _coats(piece, standing(entries)))
+
+
+def _interval(piece: InstalledPiece, belief: LifeBelief, new: dt.date, price: float) -> float:
     if piece.renew_rule:
         return (next_day(piece.renew_rule, new) - new).days / MONTH_DAYS
-    return renewal_age(belief, Bounds(), usual)
+    return renewal_age(belief, Bounds(), price)
 
 
-def _renewal_day(piece: InstalledPiece, belief: LifeBelief, coat: _Coat, usual: float) -> dt.date:
+def _renewal_day(piece: InstalledPiece, belief: LifeBelief, coat: _Coat, price: float) -> dt.date:
     if piece.renew_rule:
         return next_day(piece.renew_rule, coat.new)
-    return _after(coat.new, renewal_age(belief, bounds_of(coat.looks), usual))
+    return _after(coat.new, renewal_age(belief, bounds_of(coat.looks), price))
 
 
-def _renewal(piece: InstalledPiece, due: dt.date, coat: _Coat, today: dt.date) -> Coming:
-    why = "by its fixed cycle" if piece.renew_rule else _seen(coat)
+def _renewal(
+    piece: InstalledPiece, due: dt.date, coat: _Coat, today: dt.date, others: Others
+) -> Coming:
+    why = "by its fixed cycle" if piece.renew_rule else _seen(coat, others)
     on = best_day(piece, due, today)
     months_on = round((on - coat.new).days / MONTH_DAYS)
-    late = f"; it was due on {due.isoformat()}" if due < today else ""
+    late = f"; it was due on {say_date(due)}" if due < today else ""
     unit = "month" if months_on == 1 else "months"
     sentence = (
         f"next renewal in {MONTHS[on.month - 1]} {on.year}, {months_on} {unit} after the last: "
@@ -161,14 +180,16 @@ def _regular(
         [piece.installed, *(_day(piece, entry) for entry in entries if entry.kind in counted)]
     )
     due = next_day(rule, done) if rule else _after(done, months)
-    on = max(due, today) if rule else best_day(piece, due, today)
+    soonest = max(today, done + (due - done) / 2)
+    on = max(due, today) if rule else best_day(piece, due, soonest)
     days = (on - done).days
-    return Coming(work, due, on, f"{days} days after it was last done, on {done.isoformat()}")
+    return Coming(work, due, on, f"{days} days after it was last done, on {say_date(done)}")
 
 
-def _seen(coat: _Coat) -> str:
+def _seen(coat: _Coat, others: Others) -> str:
     if not coat.looks:
-        return "nothing was looked at since, so earlier coats and the usual interval tell"
+        here = ", others here" if others.count else ""
+        return f"nothing was looked at since, so earlier coats{here} and the usual interval tell"
     last = coat.looks[-1]
     told = {
         Finding.BEADS: "beads still held",
@@ -182,6 +203,15 @@ def _seen(coat: _Coat) -> str:
     words = " and ".join(told[finding] for finding in last.findings)
     months = round(last.age_months)
     return f"{words} at {months} month{'' if months == 1 else 's'}"
+
+
+def _others(others: Others, default_months: Span) -> str:
+    if not others.count:
+        return ""
+    lasts = f"{others.months:.0f} months where {default_months.middle:.0f} are usual"
+    if others.count == 1:
+        return f"the other piece here with this finish and exposure lasts about {lasts}"
+    return f"{others.count} other pieces here with this finish and exposure last about {lasts}"
 
 
 def _advice(coat: _Coat) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from finplan.tracking.due import DueItem, DueState
 from finplan.tracking.reminder import GOVERNS, Reminder, ReminderSettings, Role
 from finplan.tracking.upkeep.cycle import Coming, Outlook
 from finplan.tracking.upkeep.days import instant_of
-from finplan.tracking.upkeep.pieces import Work, calendar_name
+from finplan.tracking.upkeep.pieces import DROPS_FIRST, Work, calendar_name
 from finplan.tracking.upkeep.window import say_window, why_window
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
@@ -110,7 +110,8 @@ def _whole_days(seen: Outlook, coming: Coming, out_hours: float, units: Units) -
         unit = "day" if days == 1 else "days"
         standard = format_temperature(REFERENCE_C, units)
         lines.append(f"Out of use for about {days} {unit}, at {standard} and 50 %.")
-        lines += [f"{advice[:1].upper()}{advice[1:]}." for advice in seen.advice]
+        told = seen.advice if seen.piece.renew_rule else (DROPS_FIRST, *seen.advice)
+        lines += [f"{advice[:1].upper()}{advice[1:]}." for advice in told]
     return Reminder(
         key=f"upkeep/{coming.work.value}",
         role=Role.UPKEEP,

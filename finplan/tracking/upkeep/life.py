@@ -3,10 +3,15 @@
 The life of a coat is lognormal around the piece's own median life; the median is not known, and
 begins as the default interval says. An inspection does not measure a life: it says only that it
 is longer or shorter than something, so each coat's life is known between two bounds.
+
+A coat is renewed when the chance that it is gone comes to what is accepted of such a piece. That
+follows from what a renewal is worth in months with the finish gone: a renewal of a piece that
+lasts long buys more months, so it is renewed in better time than one that lasts short.
 """
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -27,18 +32,22 @@ LEAST_SPREAD = Number(0.3, "assumption: a stated interval may well be 30 % off, 
 SLOW_FROM = Number(0.75, "assumption: drops stop beading over the last quarter of a life")
 """Share of a coat's life at which drops begin to be taken up slowly."""
 
-RENEW_AT_CHANCE = Number(0.32, "our own choice, measured by simulation")
-"""A coat as old as the default interval is renewed when the chance that it is gone is this."""
+RENEWAL_IS_WORTH = Number(0.28, "our own choice, measured by simulation")
+"""What one renewal is worth, in default intervals with the finish gone."""
 
-OLDER_ACCEPTS_LESS = Number(4.0, "our own choice, measured by simulation")
-"""Power of default interval over age: a renewal of an older coat costs less a year."""
+MOST_CHANCE = Number(0.95, "our own choice: a coat most likely gone is renewed in any case")
 
-MOST_CHANCE = Number(0.95, "our own choice: a coat most likely gone is renewed whatever its age")
+SURPRISE = Number(1e-9, "assumption: a life far outside all that is believed is a wrong record")
+"""Least likelihood of a coat's bounds, so that one contradiction does not undo the others."""
 
 _SPAN_QUANTILE = 1.2815515655446004
 """A stated range is taken as the middle 80 %."""
 
 _SOONEST = 1e-3
+
+_STEPS = np.linspace(-4.0, 4.0, 81)
+_BOOK = np.exp(-0.5 * _STEPS**2) / np.exp(-0.5 * _STEPS**2).sum()
+"""Where medians are laid out, in standard deviations, and what the default believes of them."""
 
 _GONE = frozenset({Finding.SOAKS_IN, Finding.GREYING, Finding.BARE})
 
@@ -61,10 +70,14 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class LifeBelief:
-    """What is believed of a piece's median life: logarithms of months, and their weights."""
+    """What is believed of a piece's median life: logarithms of months, and their weights.
+
+    ``spread``: standard deviation of the logarithm before anything was seen.
+    """
 
     log_medians: NDArray[np.float64]
     weights: NDArray[np.float64]
+    spread: float
 
 
 def bounds_of(looks: Iterable[Look]) -> Bounds:
@@ -83,42 +96,82 @@ def bounds_of(looks: Iterable[Look]) -> Bounds:
     return Bounds(longer, most)
 
 
-def learn(default_months: Span, ended: Sequence[Bounds], points: int = 81) -> LifeBelief:
+def learn(
+    default_months: Span, coats: Sequence[Bounds], before: NDArray[np.float64] | None = None
+) -> LifeBelief:
     """Return the belief about a piece's median life.
 
     Args:
         default_months: the interval before anything was seen.
-        ended: the bounds of the lives of earlier coats; those that say nothing change nothing.
-        points: how fine the belief is laid out.
+        coats: the bounds of the lives of its coats; those that say nothing change nothing.
+        before: weights to begin from in place of the default's, where other pieces teach.
     """
-    stated = math.log(default_months.high / default_months.low) / (2.0 * _SPAN_QUANTILE)
-    spread = max(LEAST_SPREAD.value, stated)
-    steps = np.linspace(-4.0, 4.0, points)
-    log_medians = math.log(default_months.middle) + spread * steps
-    weights = np.exp(-0.5 * steps**2)
-    for bounds in ended:
-        likely = weights * _between(log_medians, bounds.longer_than, bounds.at_most)
-        if likely.sum() > 1e-12 * weights.sum():
-            weights = likely
-    return LifeBelief(log_medians, weights / weights.sum())
+    spread = _spread(default_months)
+    log_medians = math.log(default_months.middle) + spread * _STEPS
+    weights = _BOOK if before is None else before
+    told = [one for one in coats if one.longer_than > 0.0 or one.at_most < math.inf]
+    if told:
+        low = _log([max(one.longer_than, _SOONEST) for one in told])
+        high = _log([one.at_most for one in told])
+        likely = _chance(log_medians, high) - _chance(log_medians, low)
+        weights = weights * np.maximum(likely, SURPRISE.value).prod(axis=0)
+        weights = weights / weights.sum()
+    return LifeBelief(log_medians, weights, spread)
 
 
-def renewal_age(belief: LifeBelief, bounds: Bounds, default_months: float) -> float:
+def price_months(default_months: Span, need: float = 1.0) -> float:
+    """Return what one renewal is worth, in months with the finish gone.
+
+    Args:
+        default_months: the interval before anything was seen.
+        need: how far the price is raised or lowered (``together.Taught.dearer``).
+    """
+    return RENEWAL_IS_WORTH.value * need * default_months.middle
+
+
+def renewal_age(belief: LifeBelief, bounds: Bounds, price: float) -> float:
     """Return the age in months at which the standing coat is to be renewed.
 
-    That is when the chance that it is gone comes to what is accepted at its age.
+    That is when the chance that it is gone comes to what is accepted of such a piece.
 
     Args:
         belief: about the piece's median life, from earlier coats.
         bounds: what was seen of the standing coat.
-        default_months: the middle of the default interval.
+        price: what one renewal is worth, in months with the finish gone.
     """
-    log_ages, gone = chance_gone(belief, bounds)
-    if not log_ages.size:
+    seen = _seen_since(belief, bounds)
+    if seen is None:
         return max(bounds.longer_than, _SOONEST)
-    younger = OLDER_ACCEPTS_LESS.value * (math.log(default_months) - log_ages)
-    accepted = np.minimum(MOST_CHANCE.value, RENEW_AT_CHANCE.value * np.exp(younger))
-    return float(math.exp(np.interp(0.0, gone - accepted, log_ages)))
+    log_ages, gone, weights = seen
+    accepted = float(weights @ accepted_chance(np.exp(belief.log_medians), price))
+    at = int(np.argmax(gone >= accepted))
+    low, high = gone[max(at - 1, 0)], gone[at]
+    share = (accepted - low) / (high - low) if high > low else 0.0
+    log_age = log_ages[max(at - 1, 0)] + share * (log_ages[at] - log_ages[max(at - 1, 0)])
+    return max(float(math.exp(log_age)), bounds.longer_than, _SOONEST)
+
+
+def accepted_chance(medians: NDArray[np.float64], price: float) -> NDArray[np.float64]:
+    """Return the chance of being gone at which coats of known median lives are best renewed.
+
+    Age replacement: renewing at age t costs the price and the months the coat is gone by then,
+    P + E(t - L; L < t), for t months. The mean cost is least where the chance F(t) of being gone
+    is that mean cost itself, so P = t F(t) - E(t - L; L < t) = E(L; L < t), which for a lognormal
+    life of median m and spread s is m exp(s²/2) Phi(z - s), with F(t) = Phi(z).
+
+    Args:
+        medians: of the lives, months.
+        price: what one renewal is worth, in months with the finish gone.
+    """
+    share = price / medians * math.exp(-0.5 * COAT_SPREAD.value**2)
+    chance: NDArray[np.float64] = np.interp(share, *_chance_by_price())
+    return np.minimum(MOST_CHANCE.value, chance)
+
+
+@functools.cache
+def _chance_by_price() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    z = np.linspace(-4.0, 4.0, 801)
+    return normal_below(z - COAT_SPREAD.value), normal_below(z)
 
 
 def chance_gone(
@@ -132,24 +185,45 @@ def chance_gone(
         belief: about the piece's median life, from earlier coats.
         bounds: what was seen of the standing coat.
     """
-    low = max(bounds.longer_than, _SOONEST)
-    whole = belief.weights @ _between(belief.log_medians, bounds.longer_than, bounds.at_most)
+    seen = _seen_since(belief, bounds)
+    return (np.empty(0), np.empty(0)) if seen is None else seen[:2]
+
+
+def _seen_since(
+    belief: LifeBelief, bounds: Bounds
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]] | None:
+    """Return ages, chances and the piece's belief, all given what the standing coat shows."""
+    low, high = _log([max(bounds.longer_than, _SOONEST)]), _log([bounds.at_most])
+    below = _chance(belief.log_medians, low)[0]
+    share = _chance(belief.log_medians, high)[0] - below
+    whole = float(belief.weights @ share)
     if whole < 1e-12:
-        return np.empty(0), np.empty(0)
-    centre = float(belief.log_medians @ belief.weights)
-    ends = math.isfinite(bounds.at_most)
-    high = math.log(bounds.at_most) if ends else max(math.log(low) + 1.0, centre + 3.0)
-    log_ages = np.linspace(max(math.log(low), centre - 4.0), high, 241)
-    z = (log_ages[None, :] - belief.log_medians[:, None]) / COAT_SPREAD.value
-    below = normal_below(_z(belief.log_medians, bounds.longer_than))
-    gone = belief.weights @ np.maximum(normal_below(z) - below[:, None], 0.0) / whole
-    return log_ages, gone
+        return None
+    ages, gone_by = _gone_table(belief.spread)
+    gone = np.clip(belief.weights @ gone_by - belief.weights @ below, 0.0, whole) / whole
+    centre = belief.log_medians[len(belief.log_medians) // 2]
+    return centre + ages, gone, belief.weights * share / whole
 
 
-def _between(log_medians: NDArray[np.float64], low: float, high: float) -> NDArray[np.float64]:
-    return np.maximum(normal_below(_z(log_medians, high)) - normal_below(_z(log_medians, low)), 0.0)
+@functools.lru_cache(maxsize=64)
+def _gone_table(spread: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return logarithms of ages over the middle interval, and the chance of each median by each."""
+    reach = 4.0 * spread + 5.0 * COAT_SPREAD.value
+    ages = np.linspace(-reach, reach, 481)
+    return ages, normal_below((ages[None, :] - spread * _STEPS[:, None]) / COAT_SPREAD.value)
 
 
-def _z(log_medians: NDArray[np.float64], months: float) -> NDArray[np.float64]:
-    log_months = math.log(months) if 0.0 < months < math.inf else math.inf if months else -math.inf
-    return (log_months - log_medians) / COAT_SPREAD.value
+def _spread(default_months: Span) -> float:
+    stated = math.log(default_months.high / default_months.low) / (2.0 * _SPAN_QUANTILE)
+    return max(LEAST_SPREAD.value, stated)
+
+
+def _log(months: Sequence[float]) -> NDArray[np.float64]:
+    return np.array([math.log(one) if one < math.inf else math.inf for one in months])
+
+
+def _chance(
+    log_medians: NDArray[np.float64], log_months: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the chance of being gone by some ages (rows) at each median (columns)."""
+    return normal_below((log_months[:, None] - log_medians[None, :]) / COAT_SPREAD.value)

@@ -10,11 +10,17 @@ from enum import StrEnum
 
 from finplan.trade.day_rules import check_rule
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, say_date
 from finplan.trade.names import clean_note, clean_text, legal_project_name
 from finplan.trade.upkeep import Exposure
 
 LARGEST_AREA_M2 = 10_000.0
+
+DROPS_FIRST = (
+    "before a renewal test with drops of water: where they bead, record that and leave the coat, "
+    "and its day moves"
+)
+"""What keeps a coat that still holds from being covered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +182,8 @@ def _check_days(piece: InstalledPiece, where: str) -> None:
     for stretch in piece.blocked:
         if stretch.last < stretch.first:
             raise BadInput(
-                f"the blocked days end ({stretch.last}) before they begin ({stretch.first}): "
+                f"the blocked days end ({say_date(stretch.last)}) before they begin "
+                f"({say_date(stretch.first)}): "
                 "turn them round",
                 where,
             )
@@ -193,7 +200,8 @@ def check_entry(entry: UpkeepEntry, piece: InstalledPiece, now: dt.datetime) -> 
         raise BadInput("this lies ahead: record what has been done, with --at", where)
     if entry.at.astimezone(find_zone(piece.zone)).date() < piece.installed:
         raise BadInput(
-            f"this lies before the day it was installed ({piece.installed}): check --at", where
+            f"this lies before the day it was installed ({say_date(piece.installed)}): check --at",
+            where,
         )
     if entry.kind is UpkeepKind.INSPECTED and not entry.findings:
         raise BadInput(f"say what was found: {', '.join(Finding)}", where)
@@ -223,7 +231,7 @@ def check_in_use(piece: InstalledPiece, entries: tuple[UpkeepEntry, ...]) -> Non
     """
     gone = taken_out(entries)
     if gone is not None:
-        day = gone.at.astimezone(find_zone(piece.zone)).date()
+        day = say_date(gone.at.astimezone(find_zone(piece.zone)).date())
         raise BadInput(
             f"it was taken out of use on {day}: `finplan upkeep {piece.name} --undo "
             f"{str(gone.uid)[:8]}` puts it back",

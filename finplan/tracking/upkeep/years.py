@@ -118,7 +118,4 @@ def _days(one: Outlook, work: Work, first: dt.date, months: float) -> Iterator[d
     step = dt.timedelta(days=max(1, round(months * MONTH_DAYS)))
     while day.year < dt.MAXYEAR - 2:
         yield day
-        if rule:
-            day = next_day(rule, day)
-        else:
-            day = best_day(piece, day + step, day + dt.timedelta(days=1))
+        day = next_day(rule, day) if rule else best_day(piece, day + step, day + step / 2)

@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from finplan.tracking.upkeep.pieces import (
+    DROPS_FIRST,
     NEW_FINISH,
     InstalledPiece,
     Work,
@@ -301,6 +302,10 @@ def _fact_lines(seen: PieceSeen, view: View, width: int) -> tuple[Line, ...]:
         f"Usual there: {usual.low:.0f} to {usual.high:.0f} months; "
         f"here {seen.outlook.interval_months:.0f} by what was found.",
     ]
+    if seen.outlook.others:
+        facts.append(f"{sentence(seen.outlook.others)}")
+    if not piece.renew_rule:
+        facts.append(sentence(DROPS_FIRST))
     if piece.wood:
         thick = measures.bare_length(piece.thickness_mm)
         facts.append(f"{piece.wood.capitalize()}, {thick} {measures.length_unit} thick.")
