@@ -21,6 +21,13 @@ slat,8,600,51,22,black locust,5,4
 leg,4,430,60,60,black locust,,
 """
 
+UPKEEP_NOW = "2026-11-25T12:00:00Z"
+INSTALL_STEPS = (
+    "install", "steps", "--finish", "penetrating oil", "--area", "2.4 m2", "--place", "boathouse",
+    "--installed", "2026-04-01", "--exposed", "flat", "--taken-up", "four screws from below",
+    "--zone", "Europe/Oslo",
+)  # fmt: skip
+
 BENCH = """\
 [project]
 name = "bench"
@@ -143,4 +150,12 @@ def shell(empty, made_data) -> Shell:
     """A shell on a database with the bench in it."""
     for companion in made_data.parent.glob("made.db*"):
         shutil.copy(companion, empty.folder / companion.name.replace("made", "data"))
+    return empty
+
+
+@pytest.fixture
+def installed(empty):
+    """A store with one piece in use."""
+    empty.now = UPKEEP_NOW
+    empty.right(*INSTALL_STEPS)
     return empty
