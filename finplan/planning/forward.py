@@ -47,9 +47,9 @@ def forward(network: Network, seed: int = 0, passes: int = PASSES) -> Found:
     """
     orders = Orders(network)
     tails = tails_of(network)
-    chance = np.random.default_rng(seed)
     if len(network.chains) == 1:
         passes = min(passes, 1)
+    chance = np.random.default_rng(seed) if passes > 2 else None
     weights = [_weights(number, tails, len(network.chains), chance) for number in range(passes)]
     best: tuple[tuple[int, Goal], int, Found] | None = None
     latest: dict[int, int] | None = None
@@ -71,10 +71,10 @@ def forward(network: Network, seed: int = 0, passes: int = PASSES) -> Found:
 
 
 def _weights(
-    number: int, tails: Sequence[Sequence[int]], chains: int, chance: np.random.Generator
+    number: int, tails: Sequence[Sequence[int]], chains: int, chance: np.random.Generator | None
 ) -> list[list[float]]:
     """The weight of each block in the order of a pass: the tail, shaken from the third pass on."""
-    if number < 2:
+    if number < 2 or chance is None:
         return [[float(tail) for tail in row] for row in tails]
     shake = chance.uniform(0.5, 1.5, chains)
     return [[tail * shake[chain] for tail in row] for chain, row in enumerate(tails)]

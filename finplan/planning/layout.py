@@ -10,7 +10,6 @@ from finplan.planning.forward import PASSES, Found, forward
 from finplan.planning.hours import NEVER_S
 from finplan.planning.network import Network
 from finplan.planning.request import NoPlan, PlanRequest
-from finplan.planning.rescue import rescued
 from finplan.planning.shop import Stuck
 from finplan.planning.steady import in_order
 from finplan.planning.stuck import never_ready, no_place
@@ -98,6 +97,8 @@ def _laid_out(request: PlanRequest, passes: int, thorough: bool) -> tuple[Built,
         except Stuck as stuck:
             if horizon < request.horizon_days:
                 continue
+            from finplan.planning.rescue import rescued
+
             now_s = int(request.now.timestamp())
             saved = rescued(built.network, now_s, request.seed) if thorough else None
             if saved is None:

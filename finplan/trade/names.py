@@ -100,6 +100,8 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
 
 
 def _refuse_control_characters(text: str, where: str) -> None:
+    if text.isprintable():
+        return
     for position, letter in enumerate(text, start=1):
         category = unicodedata.category(letter)
         hidden = category == "Cf" and letter not in _JOINERS

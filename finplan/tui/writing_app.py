@@ -11,14 +11,10 @@ from textual import work
 from textual.reactive import reactive
 
 from finplan.trade.errors import BadInput
-from finplan.tui.dialogs.form import FormDialog
-from finplan.tui.models.forms import Form
 from finplan.tui.models.journal import about, first_moved
 from finplan.tui.models.paint import tidy
-from finplan.tui.models.step_forms import correct_form, note_form
 from finplan.tui.reading_app import ReadingApp
 from finplan.tui.settings import Memory
-from finplan.tui.steps import ACTIONS
 
 if TYPE_CHECKING:
     from finplan.journal.entries import Entry
@@ -28,6 +24,7 @@ if TYPE_CHECKING:
     from finplan.services.write import Recorded
     from finplan.trade.project import Project
     from finplan.tui.first_reading import FirstReading
+    from finplan.tui.models.forms import Form
     from finplan.tui.models.view import View
     from finplan.tui.shop import Shop
 
@@ -120,15 +117,21 @@ class WritingApp(ReadingApp):
                 self.memory.keep_draft(self._asked, {})
                 self._asked = ""
 
+        from finplan.tui.dialogs.form import FormDialog
+
         self.push_screen(FormDialog(form, self.memory), answered)
 
     def ask_about(self, step: PlannedStep, action: str) -> None:
         """Ask the form for an action on a step and carry it out."""
+        from finplan.tui.steps import ACTIONS
+
         if self.view is not None:
             ACTIONS[action](self, self.view, step)
 
     def ask_correction(self, entry: Entry) -> None:
         """Ask what was wrong in an entry."""
+        from finplan.tui.models.step_forms import correct_form
+
         if self.view is None:
             return
         form = correct_form(self.view, entry)
@@ -147,6 +150,8 @@ class WritingApp(ReadingApp):
 
     def ask_note(self) -> None:
         """Ask for a note to keep with the chosen project."""
+        from finplan.tui.models.step_forms import note_form
+
         project = self.project_of(self.view) if self.view else None
         if project is None:
             self.notify("There is no project to keep a note with.", markup=False)

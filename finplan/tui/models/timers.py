@@ -8,8 +8,8 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from finplan.alerts.rung import Alarm
 from finplan.planning.plan import PlannedStep
 from finplan.trade.finishes import Finish
 from finplan.trade.steps import WET_KINDS, StepKind
@@ -17,6 +17,9 @@ from finplan.tui.models.paint import Line, Role, line, spread, tidy
 from finplan.tui.models.times import clock, until
 from finplan.tui.models.view import View
 from finplan.tui.models.words import GOVERNS, load_of, short_title
+
+if TYPE_CHECKING:
+    from finplan.alerts.rung import Alarm
 
 RAGS_SHOWN = dt.timedelta(hours=3)
 """How long after an oil coat the rags are called to mind (common practice, no source)."""
@@ -92,6 +95,8 @@ def alarms(running: tuple[Timer, ...], now: dt.datetime) -> tuple[Alarm, ...]:
 
     Wiping off and rags have reminders of their own, which ring the notices.
     """
+    from finplan.alerts.rung import Alarm
+
     return tuple(
         Alarm(
             f"{timer.key} {timer.rings.isoformat()}",

@@ -30,6 +30,8 @@ def page(area: str) -> Page:
 
 
 def load_all() -> None:
-    """Load every screen, with the dialogs and widgets they use."""
+    """Load every screen, with the dialogs and widgets they use, and the forms of steps."""
     for area in PAGES:
         import_module(f"finplan.tui.screens.{area}")
+    import_module("finplan.tui.steps")
+    import_module("finplan.tui.dialogs.form")
