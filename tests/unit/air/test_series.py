@@ -125,3 +125,11 @@ def test_constant_air():
     assert at(air, -1e9).source is AirSource.CONSTANT
     with pytest.raises(BadInput, match="85 °C"):
         constant(85, 9)
+
+
+def test_air_may_be_as_cold_warm_dry_and_damp_as_air_can_be():
+    for celsius, percent in ((-60, 0), (80, 100)):
+        assert at(constant(celsius, percent), 0).humidity_percent == percent
+    for celsius, percent in ((-60.1, 50), (80.1, 50), (20, -0.1), (20, 100.1)):
+        with pytest.raises(BadInput):
+            constant(celsius, percent)

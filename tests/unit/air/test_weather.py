@@ -9,7 +9,15 @@ import pytest
 
 from finplan.air.climate import normals_series
 from finplan.air.series import AirSeries, AirSource, source_code
-from finplan.air.weather import STRAY_DAYS, STRAY_SHARE, as_in, strayed, until, years_like
+from finplan.air.weather import (
+    STRAY_DAYS,
+    STRAY_PERCENT_PER_C,
+    STRAY_SHARE,
+    as_in,
+    strayed,
+    until,
+    years_like,
+)
 from finplan.trade.workshop import MonthlyNormals
 
 HOUR, DAY = 3600.0, 86400.0
@@ -57,6 +65,10 @@ def test_years_count_where_they_were_read_and_only_three_make_weather():
     assert years_like({"shed": two}, *stretch) == ()
     four = read(-4 * 365.25 - 20, 4 * 365.25, 12.0)
     assert len(years_like({"shed": four}, *stretch)) == 4
+    three = read(-3 * 365.25 - 20, 3 * 365.25, 12.0)
+    assert len(years_like({"shed": three}, *stretch)) == 3
+    twelve = read(-12 * 365.25 - 20, 12 * 365.25, 12.0)
+    assert len(years_like({"shed": twelve}, *stretch)) == 10
     assert years_like({"shed": four, "loft": two}, *stretch) == ()
     assert years_like({}, *stretch) == ()
 
@@ -68,7 +80,10 @@ def test_a_year_takes_the_place_of_the_normals_hour_for_hour():
     inside = (air.at_s >= BEGIN + DAY) & (air.at_s < BEGIN + 3 * DAY)
     assert np.all(now.temperature_c[inside] == 17.0)
     assert np.all(now.humidity_percent[inside] == 57.0)
-    later = air.at_s >= BEGIN + 3 * DAY + 3 * HOUR
+    later = (air.at_s < BEGIN + DAY) | (air.at_s >= BEGIN + 3 * DAY + 2 * HOUR)
+    # The last reading, an hour before the end, speaks for as long as any reading does.
+    held = (air.at_s >= BEGIN + 3 * DAY) & (air.at_s < BEGIN + 3 * DAY + 2 * HOUR)
+    assert np.all(now.temperature_c[held] == 17.0)
     assert np.array_equal(now.temperature_c[later], air.temperature_c[later])
 
 
@@ -76,3 +91,30 @@ def test_air_is_cut_behind_its_end_but_never_empty():
     air = expected(5)
     assert until(air, BEGIN + DAY).at_s[-1] == BEGIN + DAY
     assert len(until(air, BEGIN - DAY).at_s) == 1
+
+
+def test_a_year_read_for_four_hours_in_five_counts_and_less_does_not():
+    def with_days(share: float) -> dict[str, AirSeries]:
+        air = read(-3 * 365.25 - 40, 3 * 365.25 + 30, 12.0)
+        kept = (air.at_s - BEGIN) / DAY % 10.0 < 10.0 * share
+        return {
+            "shed": AirSeries(
+                air.at_s[kept],
+                air.temperature_c[kept],
+                air.humidity_percent[kept],
+                air.source[kept],
+            )
+        }
+
+    stretch = (BEGIN, BEGIN + 60 * DAY)
+    assert len(years_like(with_days(0.8), *stretch)) >= 3
+    assert years_like(with_days(0.75), *stretch) == ()
+
+
+def test_warm_and_damp_stray_apart_from_each_other():
+    air = expected(20_000)
+    other = strayed(air, 2.0, np.random.default_rng(3))
+    warmth = (other.temperature_c - air.temperature_c)[::24]
+    damp = (other.humidity_percent - air.humidity_percent)[::24]
+    assert damp.std() == pytest.approx(STRAY_SHARE * 2.0 * STRAY_PERCENT_PER_C, rel=0.05)
+    assert abs(float(np.corrcoef(warmth, damp)[0, 1])) < 0.05

@@ -4,11 +4,14 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 from finplan.tracking.alarms import alarm_key, alarms_to_ring
+from finplan.tracking.quiet import quiet_stretch
 from finplan.tracking.reminder import ReminderSettings, Role
+from finplan.trade.workshop import Stretch
 from tests.calendars.shop import HOUR, NOW, reminder
 
 OSLO = ZoneInfo("Europe/Oslo")
 SETTINGS = ReminderSettings()
+SECOND = dt.timedelta(seconds=1)
 
 
 def ringing(item, at, rung=()):
@@ -38,6 +41,24 @@ def test_a_late_alarm_waits_for_the_end_of_the_quiet_hours_if_that_is_soon_enoug
     assert ringing(long_one, dt.datetime(2026, 10, 2, 5, 0, tzinfo=dt.UTC))
     over_by_dawn = reminder(start_h=5, hours=10, lead_h=1)
     assert ringing(over_by_dawn, night)
+
+
+def test_the_quiet_hours_have_their_first_instant_and_not_their_last():
+    first = dt.datetime(2026, 10, 1, 22, 0, tzinfo=OSLO).astimezone(dt.UTC)
+    last = dt.datetime(2026, 10, 2, 7, 0, tzinfo=OSLO).astimezone(dt.UTC)
+    quiet = (SETTINGS.quiet_from, SETTINGS.quiet_until, OSLO)
+    assert quiet_stretch(first, *quiet) == Stretch(first, last)
+    assert quiet_stretch(first - SECOND, *quiet) is None
+    assert quiet_stretch(last - SECOND, *quiet) == Stretch(first, last)
+    assert quiet_stretch(last, *quiet) is None
+
+
+def test_what_is_over_as_the_quiet_hours_end_rings_in_them():
+    night = dt.datetime(2026, 10, 1, 21, 0, tzinfo=dt.UTC)
+    dawn = dt.datetime(2026, 10, 2, 5, 0, tzinfo=dt.UTC)
+    to_dawn = (dawn - NOW) / HOUR - 5.0
+    assert ringing(reminder(start_h=5, hours=to_dawn, lead_h=1), night)
+    assert not ringing(reminder(start_h=5, hours=to_dawn + 0.1, lead_h=1), night)
 
 
 def test_work_going_on_rings_at_any_hour():

@@ -41,6 +41,12 @@ def test_a_window_that_closes_says_from_when_and_until_when_the_next_coat_goes_o
     closing = next(item for item in items if item.state is DueState.CLOSING)
     assert (closing.step, closing.at, closing.until) == ("coat-2", after(26.5), after(74.5))
     assert "Second coat: slats" in closing.what
+    stood = bench_plan(done=("sand", "coat-1", "wipe-1"))
+
+    def closes_seen_from(hours: float) -> bool:
+        return any(one.state is DueState.CLOSING for one in due_items(stood, after(hours), DAY))
+
+    assert [closes_seen_from(at) for at in (50.4, 50.5, 74.4, 74.5)] == [False, True, True, False]
     over = due_items(bench_plan(done=("sand", "coat-1", "wipe-1", "coat-2")), after(60.0), DAY)
     assert not any(item.state is DueState.CLOSING for item in over)
 
