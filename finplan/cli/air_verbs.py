@@ -62,6 +62,12 @@ def air_verb(
         return
     from finplan.services.moist import across_the_grain, moist_air
 
+    if temp is None and rh is None:
+        raise BadInput(
+            "give both --temp and --rh, for instance --temp 18C --rh 60; `finplan now` tells the "
+            "air of your rooms",
+            "air",
+        )
     units = Units(shared().units or Units.METRIC)
     temperature_c, humidity_percent = _air_given(temp, rh, units)
     found = moist_air(temperature_c, humidity_percent, units)
