@@ -125,3 +125,31 @@ def test_wood_that_the_air_keeps_damp_is_never_dry():
     air = hourly(np.full(40 * 24, 5.0), np.full(40 * 24, 88.0))
     drying = BoardDrying(air, BOARD)
     assert math.isinf(drying.dry_at_s(np.array([20 * 86400.0]), 24.0, 15.0, 336.0)[0])
+
+
+def test_the_same_air_in_finer_steps_is_the_same_drying():
+    """Each step is solved in closed form: where the air does not change, steps change nothing."""
+    hours = np.arange(30 * 24)
+    coarse = hourly(14.0 + 5.0 * np.sin(hours * math.pi / 12), 68.0 + 12.0 * np.cos(hours / 37.0))
+    fine = AirSeries(
+        np.arange(4 * len(hours)) * 900.0,
+        np.repeat(coarse.temperature_c, 4),
+        np.repeat(coarse.humidity_percent, 4),
+        np.repeat(coarse.source, 4),
+    )
+    ours, theirs = BoardDrying(coarse, BOARD), BoardDrying(fine, BOARD)
+    instants = 16 * 86400.0 + np.arange(200) * 1234.5
+    assert theirs.moisture_percent(instants) == pytest.approx(
+        ours.moisture_percent(instants), rel=1e-9
+    )
+    assert np.array_equal(
+        theirs.dry_at_s(instants, 24.0, 18.0, 240.0), ours.dry_at_s(instants, 24.0, 18.0, 240.0)
+    )
+
+
+def test_the_last_hour_looked_at_still_counts():
+    air = hourly(np.full(60 * 24, 20.0), np.full(60 * 24, 65.0))
+    drying, wetted = BoardDrying(air, BOARD), np.array([20 * 86400.0])
+    hours = float((drying.dry_at_s(wetted, 24.0, 15.0, 336.0)[0] - wetted[0]) / 3600.0)
+    assert drying.dry_at_s(wetted, 24.0, 15.0, hours)[0] == wetted[0] + hours * 3600.0
+    assert math.isinf(drying.dry_at_s(wetted, 24.0, 15.0, hours - 1.0)[0])
