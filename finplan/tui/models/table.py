@@ -111,12 +111,12 @@ GAP = 2
 _SAMPLE = 400
 
 
-def fit(table: Table, room: int) -> Fit:
+def fit(table: Table, room: int, natural: Sequence[int] = ()) -> Fit:
     """Return the columns that fit ``room`` cells and their widths.
 
-    Only the first rows are measured, so that a table of thousands fits at once.
+    ``natural`` are the table's natural widths, where they are known already.
     """
-    natural = [_natural(table, index) for index in range(len(table.columns))]
+    natural = natural or natural_widths(table)
     shown = list(range(len(table.columns)))
     while len(shown) > 1 and _least(table, shown, natural) > room:
         leaver = max(shown, key=lambda index: (table.columns[index].drop, index))
@@ -133,20 +133,24 @@ def fit(table: Table, room: int) -> Fit:
     return Fit(tuple(shown), tuple(widths[i] for i in shown))
 
 
-def _natural(table: Table, index: int) -> int:
-    widest = cell_len(table.columns[index].title)
+def natural_widths(table: Table) -> tuple[int, ...]:
+    """Return how wide the columns would be if there were room.
+
+    Only the first rows are measured, so that a table of thousands fits at once.
+    """
+    widest = [cell_len(column.title) for column in table.columns]
     for row in table.rows[:_SAMPLE]:
-        widest = max(widest, cell_len(row.cells[index].text))
-    return min(widest, 200)
+        widest = [max(width, cell_len(row.cells[at].text)) for at, width in enumerate(widest)]
+    return tuple(min(width, 200) for width in widest)
 
 
-def _least(table: Table, shown: list[int], natural: list[int]) -> int:
+def _least(table: Table, shown: list[int], natural: Sequence[int]) -> int:
     needed = sum(min(natural[i], max(table.columns[i].least, 1)) for i in shown)
     return needed + GAP * (len(shown) - 1)
 
 
 def _widen(
-    shown: list[int], widths: dict[int, int], natural: list[int], spare: int, table: Table
+    shown: list[int], widths: dict[int, int], natural: Sequence[int], spare: int, table: Table
 ) -> int:
     """Give columns what their text needs: fixed ones first, then those that grow."""
     for i in sorted(shown, key=lambda index: table.columns[index].grow > 0):

@@ -24,6 +24,7 @@ from finplan.tui.models.table import (
     as_text,
     fit,
     header_line,
+    natural_widths,
     row_line,
 )
 from finplan.tui.widgets.painter import Painter
@@ -84,6 +85,7 @@ class TableView(Painter, ScrollView, can_focus=True):
         self._header = header
         self._visible: tuple[int, ...] = ()
         self._texts = Texts(())
+        self._natural: tuple[int, ...] = ()
         self._search: Search | None = None
         self._fit = Fit(())
 
@@ -94,6 +96,7 @@ class TableView(Painter, ScrollView, can_focus=True):
         key = self.key
         self.set_reactive(TableView.table, table)
         self._texts = Texts(table.rows)
+        self._natural = natural_widths(table)
         self._refilter(key)
 
     @property
@@ -157,7 +160,7 @@ class TableView(Painter, ScrollView, can_focus=True):
 
     def _layout_columns(self) -> None:
         width = self.scrollable_content_region.width
-        self._fit = fit(self.table, max(width - len(MARK), 1))
+        self._fit = fit(self.table, max(width - len(MARK), 1), self._natural)
         self.virtual_size = Size(width, len(self._visible) + self._head)
 
     @property
