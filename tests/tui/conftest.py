@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import shutil
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
@@ -53,3 +55,26 @@ async def settle(pilot: Pilot[None]) -> None:
 def toasts(app: FinplanApp) -> str:
     """All messages that show, joined."""
     return " | ".join(f"{one.title} {one.message}" for one in app._notifications)
+
+
+@pytest.fixture
+def nothing(tmp_path: Path) -> str:
+    """Where data may be kept; there is none yet."""
+    return str(tmp_path / "house.db")
+
+
+@pytest.fixture(scope="session")
+def built_jetty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data of a house with two pieces, made once."""
+    from tests.tui.upkeep_house import build_house
+
+    path = tmp_path_factory.mktemp("jetty") / "house.db"
+    build_house(str(path))
+    return path
+
+
+@pytest.fixture
+def jetty(built_jetty: Path, nothing: str) -> str:
+    """The data of the house, to be changed."""
+    shutil.copy(built_jetty, nothing)
+    return nothing
