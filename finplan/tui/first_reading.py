@@ -6,9 +6,10 @@ Loading what reads and plans takes as long as loading what draws, so both go on 
 from __future__ import annotations
 
 import os
-from contextlib import redirect_stderr
+from contextlib import redirect_stderr, suppress
 from importlib import import_module
 from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -38,11 +39,16 @@ class FirstReading:
         self, data: str | None, now: str | None, units: str | None, zone: str | None
     ) -> None:
         _load(OF_BOTH)
-        self._child, self._line = start_aside(read_first, copied=True)
-        self._line.send((data, now, units, zone))
+        self._child: BaseProcess | None = None
+        self._line: Connection | None = None
+        with suppress(OSError):  # no process to be had
+            self._child, self._line = start_aside(read_first, copied=True)
+            self._line.send((data, now, units, zone))
 
     def opened(self) -> bool:
         """Wait until the data is open, and return whether it is."""
+        if self._line is None:
+            return False
         try:
             return bool(self._line.recv())
         except (EOFError, OSError):
@@ -50,6 +56,8 @@ class FirstReading:
 
     def take(self) -> tuple[int, View] | None:
         """Wait for the reading and return the data's change stamp and the view of it."""
+        if self._child is None or self._line is None:
+            return None
         try:
             found: tuple[int, View] = self._line.recv()
         except (EOFError, OSError):

@@ -50,6 +50,16 @@ def test_data_that_cannot_be_opened_is_left_to_the_program(tmp_path):
     assert not FirstReading(str(broken), None, None, None).opened()
 
 
+def test_where_no_process_is_to_be_had_the_program_reads_itself(data, monkeypatch):
+    def refused(work, *, copied=False):
+        raise BlockingIOError("no more processes")
+
+    monkeypatch.setattr(first_reading, "start_aside", refused)
+    first = FirstReading(data, NOW.isoformat(), None, None)
+    assert not first.opened()
+    assert first.take() is None
+
+
 async def test_where_it_breaks_off_the_program_reads_itself(data):
     first = FirstReading(data, NOW.isoformat(), None, None)
     assert first.opened()
