@@ -131,12 +131,12 @@ def _say_why_not(fault: NoPlan, zone: ZoneInfo, *, as_json: bool) -> None:
 
 def _too_late(seen: Planned) -> TooLate | None:
     """Why a date asked for cannot be met; None where none was, or it can."""
-    from finplan.library.load import templates
-    from finplan.planning.hindered import why_too_late
-
     deadline = seen.plan.deadline
     if deadline is None or deadline.met:
         return None
+    from finplan.library.load import templates
+    from finplan.planning.hindered import why_too_late
+
     return why_too_late(seen.request, deadline.by, templates())
 
 

@@ -14,10 +14,8 @@ from finplan.planning.dress import dress
 from finplan.planning.forward import Found
 from finplan.planning.kept import KeptPlan
 from finplan.planning.layout import lay_out, ready_at
-from finplan.planning.optimise import optimise
 from finplan.planning.plan import Method, Plan
 from finplan.planning.request import PlanRequest
-from finplan.planning.search_words import Effort
 from finplan.planning.steady import as_it_was, steadied, worth_a_change
 from finplan.planning.tidy import tidy
 
@@ -46,6 +44,10 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
     if request.seconds <= 0:
         plan = dress(built, found, Method.FORWARD, lower_bound(built.network))
         return checked(request, plan)
+    # What searches is loaded only where a search is asked for: most plans are made without.
+    from finplan.planning.optimise import optimise
+    from finplan.planning.search_words import Effort
+
     effort = Effort(request.seconds, request.workers, request.seed)
     now_s = int(request.now.timestamp())
     best = optimise(built.network, found, now_s, effort, cancelled)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from finplan.planning.forward import Found, goal_of
 from finplan.planning.network import Layout, Network, State
 from finplan.planning.place import stay_of
-from finplan.planning.search_words import Layouts
 from finplan.planning.shop import Shop
+
+if TYPE_CHECKING:
+    from finplan.planning.search_words import Layouts
 
 
 def shop_of(network: Network, layout: Layouts, without: frozenset[int] = frozenset()) -> Shop:
