@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -124,21 +124,22 @@ def latest_last(
             continue
         start_s = latest_s.get(index, ready_s)
         if node.state is State.WORK:
-            last = network.axis.first_at_or_after(start_s - SLOT_S + 1) - 1
+            last = bisect_left(starts, start_s - SLOT_S + 1) - 1
             if last < earliest.get(index, 0):
                 return None
             late[index] = last
             start_s = starts[max(0, last - node.slots + 1)]
-        for lag in node.after:
-            if lag.fixed_s is not None or network.nodes[lag.before].optional:
+        for before, ready, plus_s, fixed_s, _ in node.after:
+            if fixed_s is not None or before in network.optional:
                 continue
-            allowed = start_s - lag.plus_s
-            if lag.ready is not None:
-                slot = bisect_right(lag.ready, allowed) - 1
-                if slot < earliest.get(lag.before, 0):
+            allowed = start_s - plus_s
+            if ready is not None:
+                slot = bisect_right(ready, allowed) - 1
+                if slot < earliest.get(before, 0):
                     return None
-                allowed = network.axis.end_s(slot)
-            latest_s[lag.before] = min(latest_s.get(lag.before, ready_s), allowed)
+                allowed = starts[slot] + SLOT_S
+            if allowed < latest_s.get(before, ready_s):
+                latest_s[before] = allowed
     return late
 
 

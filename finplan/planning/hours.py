@@ -61,14 +61,15 @@ class Axis:
 
     def unbroken(self, length: int) -> int:
         """Mask of slots from which the next ``length`` slots are reached without a break."""
-        if length not in self._unbroken:
+        mask = self._unbroken.get(length)
+        if mask is None:
             have, mask = 1, self.joined
             while have < length:
                 step = min(have, length - have)
                 mask &= mask >> step
                 have += step
             self._unbroken[length] = mask
-        return self._unbroken[length]
+        return mask
 
 
 def axis_of(people: Sequence[Person], zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> Axis:

@@ -110,13 +110,14 @@ def _place_fresh(
     # Cleaning takes no hours of a coat that comes after it, so one mask does for all tries.
     cleans, first = shop.starts(clean), bisect_left(axis.starts, shop.earliest_s(clean))
     coat_first = bisect_left(axis.starts, max(shop.earliest_s(coat), not_before))
+    wait_s = max((lag.plus_s for lag in coat.after if lag.before == index), default=0)
     for _ in range(_SESSIONS):
         shared = _in_one_session(axis, cleans, first, clean.slots, coats, coat_first)
         if shared is None:
             break
-        shop.ends[index] = axis.end_s(shared + clean.slots - 1)
-        after = bisect_left(axis.starts, shop.earliest_s(coat))
-        del shop.ends[index]
+        after = shared + clean.slots
+        if wait_s:
+            after = bisect_left(axis.starts, axis.end_s(after - 1) + wait_s)
         slot = _clear_of_dust(shop, coat, coats, max(coat_first, after))
         if slot is None:
             break

@@ -28,15 +28,11 @@ class Hold(NamedTuple):
     chain: int
 
 
-class Mark(NamedTuple):
-    """A moment in the filling of a shop, to come back to."""
+Mark = tuple[list[int], list[int], list[int], list[int], list[list[Hold]], int]
+"""A moment in the filling of a shop, to come back to: hours, air, rack, how many ends are known.
 
-    free: list[int]
-    no_dust: list[int]
-    dust: list[int]
-    no_coat: list[int]
-    holds: list[list[Hold]]
-    known: int
+A bare tuple, since one is made for every block that is placed.
+"""
 
 
 class Shop:
@@ -86,28 +82,28 @@ class Shop:
 
     def mark(self) -> Mark:
         """This moment."""
-        return Mark(
-            self.free.copy(),
-            self.no_dust.copy(),
-            self.dust.copy(),
-            self.no_coat.copy(),
-            self.holds.copy(),
+        return (
+            self.free[:],
+            self.no_dust[:],
+            self.dust[:],
+            self.no_coat[:],
+            self.holds[:],
             len(self.order),
         )
 
     def back_to(self, mark: Mark) -> None:
         """Drop all that was placed and put on the rack since a mark."""
         self.open_as(mark)
-        for index in self.order[mark.known :]:
+        known = mark[-1]
+        for index in self.order[known:]:
             self.placed.pop(index, None)
             self.last.pop(index, None)
             self.ends.pop(index, None)
-        del self.order[mark.known :]
+        del self.order[known:]
 
     def open_as(self, mark: Mark) -> None:
         """Make hours, air and rack as free as they were at a mark; what is placed stays known."""
-        self.free[:], self.no_dust[:], self.dust[:] = mark.free, mark.no_dust, mark.dust
-        self.no_coat[:], self.holds[:] = mark.no_coat, mark.holds
+        self.free[:], self.no_dust[:], self.dust[:], self.no_coat[:], self.holds[:], _ = mark
 
     def reserve(self, index: int, slot: int) -> None:
         """Keep the hours somebody wished a node at free of other work."""
@@ -156,7 +152,9 @@ class Shop:
 
     def runs(self, node: Node, person: int) -> int:
         """Mask of slots at which a person can start a node that is not split."""
-        mask, slots = self.open_slots(node, person), node.slots
+        mask, slots = self.free[person], node.slots
+        if node.closed or node.dusty:
+            mask = self.open_slots(node, person)
         if slots <= 1:
             return mask
         have = 1
@@ -169,9 +167,12 @@ class Shop:
 
     def starts(self, node: Node) -> int:
         """Mask of slots at which somebody can start a node that is not split."""
-        mask = 0
-        for person in node.people:
-            mask |= self.runs(node, person)
+        if len(node.people) == 1:
+            mask = self.runs(node, node.people[0])
+        else:
+            mask = 0
+            for person in node.people:
+                mask |= self.runs(node, person)
         if node.starts != ANY_SLOT:
             mask &= node.starts
         return mask & ~self.no_coat[node.space] if node.wet is not None else mask
@@ -283,8 +284,11 @@ class Shop:
 
     def _wet(self, space: int, start_s: int, dust_free_s: int) -> None:
         if self._mixed[space]:
-            settle = self.network.settle_s
-            self.no_dust[space] |= self.span(start_s - settle - SLOT_S + 1, dust_free_s)
+            starts = self.network.axis.starts
+            low = bisect_left(starts, start_s - self.network.settle_s - SLOT_S + 1)
+            length = bisect_left(starts, dust_free_s) - low
+            if length > 0:
+                self.no_dust[space] |= ((1 << length) - 1) << low
 
     def _dusted(self, stay: Stay) -> None:
         space = self.network.chains[stay.chain].space
