@@ -6,28 +6,32 @@ import datetime as dt
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Engine, select, text, update
 from sqlmodel import Session, col
 
 from finplan.store.air import Air
-from finplan.store.air_changes import AirChanges
-from finplan.store.edits import Edits
+from finplan.store.change import ChangeRow
 from finplan.store.engine import READS_ONLY, make_engine
 from finplan.store.faults import told_plainly
 from finplan.store.finishes import OwnFinishes
 from finplan.store.journal import Journal
-from finplan.store.ledger import Ledger
 from finplan.store.location import Location, locate
 from finplan.store.migrate import bring_up_to_date, refuse_foreign, version_of
 from finplan.store.projects import Projects
 from finplan.store.settings import LearnedResets, Settings
-from finplan.store.tables import ChangeRow
 from finplan.store.upkeep import Pieces, UpkeepLog
 from finplan.store.workshops import Workshops
 from finplan.trade.errors import BadInput
+
+if TYPE_CHECKING:
+    from finplan.store.air_changes import AirChanges
+    from finplan.store.edits import Edits
+    from finplan.store.ledger import Ledger
 
 
 class Unit:
@@ -35,7 +39,8 @@ class Unit:
 
     ``workshops``, ``projects``, ``finishes`` (the user's own), ``journal``, ``air``,
     ``air_changes`` (its log), ``ledger``, ``settings``, ``learned_resets``, ``pieces`` (installed
-    ones), ``upkeep`` (their log) and ``edits`` (of projects) are what the store keeps.
+    ones), ``upkeep`` (their log) and ``edits`` (of projects) are what the store keeps. The tables
+    of those that no plan reads are loaded when they are asked for.
     """
 
     def __init__(self, session: Session, *, writes: bool) -> None:
@@ -46,13 +51,31 @@ class Unit:
         self.finishes = OwnFinishes(session)
         self.journal = Journal(session)
         self.air = Air(session)
-        self.air_changes = AirChanges(session)
-        self.ledger = Ledger(session)
         self.settings = Settings(session)
         self.learned_resets = LearnedResets(session)
         self.pieces = Pieces(session)
         self.upkeep = UpkeepLog(session)
-        self.edits = Edits(session)
+
+    @cached_property
+    def air_changes(self) -> AirChanges:
+        """The log of the air."""
+        from finplan.store.air_changes import AirChanges
+
+        return AirChanges(self._session)
+
+    @cached_property
+    def ledger(self) -> Ledger:
+        """What calendars were told."""
+        from finplan.store.ledger import Ledger
+
+        return Ledger(self._session)
+
+    @cached_property
+    def edits(self) -> Edits:
+        """What was changed in projects."""
+        from finplan.store.edits import Edits
+
+        return Edits(self._session)
 
     def commit(self) -> None:
         """Keep what was written in this unit."""

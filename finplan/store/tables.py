@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from sqlmodel import Field
-
 from finplan.store.air import AirRow
 from finplan.store.air_changes import AirChangeRow
-from finplan.store.base import Table, metadata
+from finplan.store.base import metadata
+from finplan.store.change import ChangeRow
 from finplan.store.edits import ProjectEditRow
 from finplan.store.finishes import FinishRow
 from finplan.store.journal import JournalRow
@@ -15,16 +14,6 @@ from finplan.store.projects import ProjectRow
 from finplan.store.settings import LearnedResetRow, SettingRow
 from finplan.store.upkeep import InstalledPieceRow, UpkeepRow
 from finplan.store.workshops import WorkshopRow
-
-
-class ChangeRow(Table, table=True):
-    """One row that counts the commits, so that windows notice each other's changes."""
-
-    __tablename__ = "change"
-
-    id: int = Field(primary_key=True)
-    number: int
-
 
 __all__ = [
     "AirChangeRow",
