@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
+import time
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
 
 TICK_S = 1.0
 LOOK_S = 2.0
+BREATH_S = 0.05
+"""What the first view has to get out to the terminal before other things are loaded."""
 AGAIN_S = 60.0
 FEW_YEARS, MANY_YEARS = 5, 10
 STARTING = ("load", "read")
@@ -150,10 +153,14 @@ class ReadingApp(RoleApp):
         """Do in the background what would only hold up a view before it showed."""
         if view is self._showed:
             return
-        if self._showed is None:
-            self._load_the_rest()
+        before, self._showed = self._showed, view
+        if before is None:
             self.set_interval(LOOK_S, self._look)
-        self._showed = view
+            self._load_the_rest()
+        else:
+            self._read_the_rest()
+
+    def _read_the_rest(self) -> None:
         self._follow_care()
         self.ring()
 
@@ -162,6 +169,10 @@ class ReadingApp(RoleApp):
         """Load what comes next, so that going to a screen and recording a step are quick."""
         from finplan.tui.first_reading import load_for_later
 
+        time.sleep(BREATH_S)
+        if get_current_worker().is_cancelled:
+            return
+        self.call_from_thread(self._read_the_rest)
         load_all()
         load_for_later()
 
