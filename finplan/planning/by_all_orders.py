@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import gc
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 from finplan.planning.all_orders import AllOrders, Outcome
-from finplan.planning.bound import alone
+from finplan.planning.bound import alone, most_urgent
 from finplan.planning.flat import Kept, Tasks, flatten
 from finplan.planning.forward import Found, rank
 from finplan.planning.hours import SLOT_S
@@ -14,14 +16,23 @@ from finplan.planning.lines import lines_of
 from finplan.planning.network import Network
 from finplan.planning.places import ANY_GAP
 from finplan.planning.rebuild import rebuilt
+from finplan.planning.shop import Shop
 from finplan.planning.tidy import keeps_all, kept_together
 
 _ALL = 1 << 60
 _WIDTHS = 10, 40, 150
 """States kept a slot in the searches that are to find a good layout soon."""
 
-_FEW, _MORE, _STATES = 4_000, 30_000, 400_000
+_FEW, _MORE, _STATES = 2_000, 30_000, 400_000
 """States looked at by the most: for a quick proof, for a proof between, and else (some 100 MB)."""
+
+_NEAR_S = 86_400
+"""A layout that near its bound is proved, or bettered, by looking through all orders at once."""
+
+_PIECES = 60, 95, 130, 170
+"""Pieces of work of the most urgent loads that a bound is taken from, one after the other."""
+
+_LEAST_STEP_S = 6 * 3600
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +48,19 @@ class Tried:
     settled: bool
 
 
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Let no garbage be looked for: states hold no circles, and it takes a sixth of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@_no_collecting()
 def try_all_orders(
     network: Network,
     start: Found,
@@ -66,9 +90,11 @@ def try_all_orders(
     if easy is None or whole is None or lines is None:
         return tried
     narrow, wide, wider = ((lines, width, _STATES) for width in _WIDTHS)
-    quick, more, all_of_them = (easy, _ALL, _FEW), (whole, _ALL, _MORE), (whole, _ALL, _STATES)
-    for work, width, most_states in (narrow, quick, wide, quick, more, wider, more, all_of_them):
+    quick, more, each = (easy, _ALL, _FEW), (whole, _ALL, _MORE), (whole, _ALL, _STATES)
+    for work, width, most_states in (narrow, quick, wide, quick, more, wider, more, each):
         better: Found | None = start
+        if width in _WIDTHS[1:] and tried.found.goal[0] - tried.bound_s <= _NEAR_S:
+            continue
         while better is not None:
             target_s = now_s + (-(-(tried.found.goal[0] - now_s) // SLOT_S) - 1) * SLOT_S
             if target_s < tried.bound_s:
@@ -81,7 +107,7 @@ def try_all_orders(
                 return replace(tried, bound_s=target_s + 1, proved=True)
             if not going_on():
                 return replace(tried, settled=False)
-            if width != _ALL:
+            if width in _WIDTHS[1:]:
                 break
     return tried
 
@@ -114,3 +140,37 @@ def _better(network: Network, outcome: Outcome, best: Found, kept: Kept) -> Foun
     apart = set(kept.together) - set(kept_together(network, found))
     better = rank(network, found) < rank(network, best)
     return found if better and not apart and keeps_all(network, found) else None
+
+
+@_no_collecting()
+def bound_of_few(
+    network: Network, now_s: int, bound_s: int, most_s: int, going_on: Callable[[], bool]
+) -> int:
+    """An instant before which nothing is ready, from the most urgent loads with no other there.
+
+    Leaving loads out can only make a plan sooner, and dust, wet surfaces and the rack count for
+    those that stay. The instant is put off in growing steps as long as that is proved impossible.
+
+    Args:
+        network: the network.
+        now_s: the instant ready times are counted from.
+        bound_s: an instant known to be one.
+        most_s: when a known layout is ready.
+        going_on: asked again and again; whether there is time.
+    """
+    early, before = alone(network), frozenset[int]()
+    for at_most in _PIECES:
+        few = most_urgent(network, early, at_most)
+        shop = Shop(network)
+        tasks = flatten(network, early, most_s, now_s, kept=Kept(), shop=shop, free=few)
+        lines = lines_of(_eased(tasks)) if tasks is not None and few - before else None
+        step_s = _LEAST_STEP_S
+        while lines is not None and step_s >= _LEAST_STEP_S and going_on():
+            target_s = min(bound_s - 1 + step_s, most_s - 1)
+            outcome = AllOrders(lines, target_s).search(_ALL, _MORE, going_on)
+            impossible = outcome.whole and outcome.layout is None
+            if impossible:
+                bound_s = target_s + 1
+            step_s = step_s * 2 if impossible and bound_s < most_s else step_s // 4
+        before = few
+    return bound_s

@@ -10,7 +10,7 @@ from multiprocessing.connection import Connection
 from finplan.planning.aside import leave_tables_out, start_aside
 from finplan.planning.binding import TOGETHER, named
 from finplan.planning.bound import Bound, lower_bound
-from finplan.planning.by_all_orders import Tried, try_all_orders
+from finplan.planning.by_all_orders import Tried, bound_of_few, try_all_orders
 from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.flat import Kept, solved_whole
 from finplan.planning.forward import Found, missed_windows, rank
@@ -23,9 +23,10 @@ from finplan.planning.tidy import kept_together
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
-_ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.4, 0.8, 0.9
+_ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.4, 1.0, 0.95
 """All orders are looked through for a share of the time; so many seconds if that is less, unless
 it is most of it."""
+_FEW_SHARE = 0.1
 _ORDERS_SHARE, _SESSIONS_SHARE, _SESSIONS_SHARE_OF_MANY = 0.1, 0.35, 0.8
 _PASSES_A_SECOND = 40
 _PASSES_A_NODE = 2
@@ -69,9 +70,10 @@ def optimise(
     if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
         return Optimised(start, bound, start.goal[0] <= bound.ready_s, settled=True)
     with _Solver() as solver:  # it loads while the orders are tried
-        until = begun + max(
-            _ALL_ORDERS_SHARE * effort.seconds, min(_ALL_ORDERS_S, _MOST_SHARE * effort.seconds)
-        )
+        until = begun + _FEW_SHARE * effort.seconds
+        if solved_whole(network):
+            least_s = min(_ALL_ORDERS_S, _MOST_SHARE * effort.seconds)
+            until = begun + max(_ALL_ORDERS_SHARE * effort.seconds, least_s)
         tried = _all_orders(
             network, start, now_s, bound, lambda: time.monotonic() < until and not cancelled()
         )
@@ -131,9 +133,10 @@ def _other_orders(
 def _all_orders(
     network: Network, start: Found, now_s: int, bound: Bound, going_on: Callable[[], bool]
 ) -> Tried:
-    """The best layout of all orders of a small network."""
+    """The best layout of all orders of a small network; of a large one the bound of few loads."""
     if not solved_whole(network):
-        return Tried(start, bound.ready_s, proved=False, settled=True)
+        bound_s = bound_of_few(network, now_s, bound.ready_s, start.goal[0], going_on)
+        return Tried(start, bound_s, proved=start.goal[0] <= bound_s, settled=going_on())
     kept = kept_of(network, start)
     return try_all_orders(network, start, now_s, kept, bound.ready_s, going_on)
 

@@ -11,14 +11,18 @@ from finplan.planning import solve as solving_alone
 from finplan.planning.binding import DUST, TOGETHER, named
 from finplan.planning.bound import Bound, alone, lower_bound, most_urgent
 from finplan.planning.build import build
+from finplan.planning.by_all_orders import bound_of_few, try_all_orders
 from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.check import faults
 from finplan.planning.dress import dress
 from finplan.planning.flat import Kept
 from finplan.planning.forward import forward, missed_windows, rank
+from finplan.planning.optimise import kept_of
 from finplan.planning.plan import Method
 from finplan.planning.rebuild import rebuilt
 from finplan.planning.search_words import Effort, Job
+from tests.benchmarks.shops_at_work import COLD, WARM, days_ahead
+from tests.benchmarks.shops_at_work import shop as invented_shop
 from tests.unit.planning.shops import EVENINGS, NOW, batch, bench, project, request, workshop
 
 NOW_S = int(NOW.timestamp())
@@ -80,6 +84,27 @@ def test_a_few_loads_never_say_later_than_the_best_plan(solved, pieces, monkeypa
     quarters = solving_alone._bound_of_few(job)
     assert few
     assert NOW_S + (quarters - 1) * 900 < best.goal[0]
+
+
+@pytest.mark.parametrize("nights", [COLD, WARM])
+@pytest.mark.parametrize("seed", [0, 5, 12, 15])
+def test_no_plan_of_an_invented_shop_beats_a_bound(seed, nights):
+    asked = invented_shop(3, seed, "hobby", nights)
+    built = build(asked, days_ahead(3))
+    network, now_s = built.network, int(asked.now.timestamp())
+    start, path = forward(network), lower_bound(network)
+    turns = iter(range(1000))
+    few_s = bound_of_few(
+        network, now_s, path.ready_s, start.goal[0], lambda: next(turns, None) is not None
+    )
+    kept = kept_of(network, start)
+    tried = try_all_orders(network, start, now_s, kept, path.ready_s, lambda: True)
+    best = min(
+        tried.found, improve_by_sessions(network, start, path, 20, seed, lambda: True), key=goal
+    )
+    assert path.ready_s <= few_s <= best.goal[0]
+    assert tried.bound_s <= best.goal[0]
+    assert faults(asked, dress(built, tried.found, Method.FORWARD, path)) == []
 
 
 def test_filling_by_sessions_is_sound_and_never_worse(solved):
