@@ -137,6 +137,27 @@ def test_what_is_accepted_makes_lateness_and_renewals_cost_least():
         assert min(cost) == pytest.approx(accepted, abs=0.005)
 
 
+@pytest.mark.parametrize("seen", [Bounds(), Bounds(9.0), Bounds(9.0, 14.0)])
+def test_the_renewal_falls_where_the_chance_of_being_gone_is_what_is_accepted(seen):
+    """Against sums with the error function, without the tables the code looks it up in."""
+    belief = learn(YEAR, [Bounds(8.0, 15.0)])
+
+    def gone_by(months):
+        if not 0.0 < months < math.inf:
+            return np.full_like(belief.weights, float(months > 0.0))
+        z = (math.log(months) - belief.log_medians) / COAT_SPREAD.value
+        return np.array([0.5 * math.erfc(-one / math.sqrt(2.0)) for one in z])
+
+    alive = gone_by(seen.at_most) - gone_by(seen.longer_than)
+    accepted = accepted_chance(np.exp(belief.log_medians), PRICE)
+    age = renewal_age(belief, seen, PRICE)
+    gone = belief.weights @ (gone_by(age) - gone_by(seen.longer_than))
+    wanted = (belief.weights * alive) @ accepted
+    assert gone / (belief.weights @ alive) == pytest.approx(
+        wanted / (belief.weights @ alive), abs=0.002
+    )
+
+
 def test_the_longer_a_piece_lasts_the_smaller_the_chance_its_coats_are_renewed_at():
     def chance_at_renewal(lives):
         belief = learn(YEAR, [lives] * 4)

@@ -64,3 +64,13 @@ def test_the_order_of_the_pieces_changes_nothing():
     there, back = teach(YEAR, some), teach(YEAR, some[::-1])
     assert there.need == pytest.approx(back.need)
     assert there.total == pytest.approx(back.total)
+
+
+def test_what_others_teach_is_the_mean_of_their_beliefs_and_of_four_of_the_default():
+    taught = teach(YEAR, [LONG, SHORT, [Bounds()]])
+    default, long, short = (learn(YEAR, lives).weights for lives in ((), LONG, SHORT))
+    new, own = taught.others([Bounds()]), taught.others(SHORT)
+    assert new.before == pytest.approx((4.0 * default + long + short) / 6.0)
+    assert own.before == pytest.approx((4.0 * default + long) / 5.0)
+    assert (new.before.sum(), own.before.sum()) == pytest.approx((1.0, 1.0))
+    assert (new.count, own.count) == (2, 1)
