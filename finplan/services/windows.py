@@ -43,15 +43,16 @@ def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Windo
     if seen.gone is not None:
         return NoWindow("it is in use no more")
     piece, due = seen.piece, seen.outlook.next(Work.RENEWAL).on
-    if (project := renewal_project(session, piece)) is not None:
+    stamp = session.store.change_stamp()
+    if (project := renewal_project(session, piece, stamp)) is not None:
         return _window_of_plan(session, project, held=held)
     earliest = _day_begins(session, piece) if held else session.now
     if due > (session.now + AHEAD).date():
         return NoWindow("it is too far ahead: the best time is searched for two years before")
-    key = (session.store.change_stamp(), "window", piece, earliest)
+    key = (stamp, "window", piece, earliest)
     if key not in session.memo:
         try:
-            ground = _ground(session, piece)
+            ground = _ground(session, piece, stamp)
         except BadInput as fault:
             session.memo[key] = NoWindow(str(fault))
         else:
@@ -61,11 +62,16 @@ def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Windo
     return found
 
 
-def renewal_project(session: Session, piece: InstalledPiece) -> str | None:
-    """Return the project a piece's renewal is planned as and not finished, None where none is."""
+def renewal_project(
+    session: Session, piece: InstalledPiece, stamp: int | None = None
+) -> str | None:
+    """Return the project a piece's renewal is planned as and not finished, None where none is.
+
+    ``stamp``: the store's change stamp where the caller has read it already.
+    """
     from finplan.services.renewed import is_finished
 
-    key = (session.store.change_stamp(), "renewal projects")
+    key = (session.store.change_stamp() if stamp is None else stamp, "renewal projects")
     if key not in session.memo:
         with session.store.unit(writes=False) as unit:
             renewals = tuple(one for one in active_projects(unit) if one.renews is not None)
@@ -131,13 +137,17 @@ def tasks_of(seen: PieceSeen) -> Tasks:
     )
 
 
-def shop_of(session: Session, piece: InstalledPiece) -> tuple[Workshop, str]:
+def shop_of(
+    session: Session, piece: InstalledPiece, stamp: int | None = None
+) -> tuple[Workshop, str]:
     """Return the workshop and the space a piece is worked on in.
+
+    ``stamp``: the store's change stamp where the caller has read it already.
 
     Raises:
         BadInput: it names none, and there is none or several to choose from.
     """
-    key = (session.store.change_stamp(), "workshop", piece.workshop)
+    key = (session.store.change_stamp() if stamp is None else stamp, "workshop", piece.workshop)
     if key not in session.memo:
         with session.store.unit(writes=False) as unit:
             session.memo[key] = workshop_named(unit, piece.workshop or None)
@@ -150,13 +160,13 @@ def shop_of(session: Session, piece: InstalledPiece) -> tuple[Workshop, str]:
     return shop, piece.space or names[0]
 
 
-def _ground(session: Session, piece: InstalledPiece) -> Ground:
+def _ground(session: Session, piece: InstalledPiece, stamp: int) -> Ground:
     """Return hours and air of the piece's space, from the start of this day; made once."""
     from finplan.tracking.upkeep.window import Ground
 
-    shop, space = shop_of(session, piece)
+    shop, space = shop_of(session, piece, stamp)
     begins = _day_begins(session, piece)
-    key = (session.store.change_stamp(), "ground", shop.name, space, begins)
+    key = (stamp, "ground", shop.name, space, begins)
     if key not in session.memo:
         stretch = (begins, begins + AHEAD)
         with session.store.unit(writes=False) as unit:

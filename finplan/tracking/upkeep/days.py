@@ -7,10 +7,13 @@ import functools
 from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
-from finplan.tracking.upkeep.pieces import InstalledPiece
+from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
 
 LATE_WEIGHS = 2.0
 """A day late weighs as much as this many days early; our own choice."""
+
+_NEAR_DAYS = 45
+"""Looked for first: a day that weighs no more than this is the best there is."""
 
 _LOOK_DAYS = 550
 """How far around a due day one that is wished is looked for."""
@@ -51,9 +54,13 @@ def instant_of(day: dt.date, time: dt.time, zone: ZoneInfo) -> dt.datetime:
 
 def fits(piece: InstalledPiece, day: dt.date) -> bool:
     """Say whether a day is in season and not blocked."""
-    if piece.season and day.month not in piece.season:
+    return _fits(piece.season, piece.blocked, day)
+
+
+def _fits(season: tuple[int, ...], blocked: tuple[Blocked, ...], day: dt.date) -> bool:
+    if season and day.month not in season:
         return False
-    return not any(stretch.first <= day <= stretch.last for stretch in piece.blocked)
+    return not (blocked and any(stretch.first <= day <= stretch.last for stretch in blocked))
 
 
 def is_wished(piece: InstalledPiece, day: dt.date) -> bool:
@@ -68,11 +75,22 @@ def _in_rule(rule: str, day: dt.date) -> bool:
 
 def days_between(piece: InstalledPiece, first: dt.date, last: dt.date) -> frozenset[dt.date]:
     """Return the days, both ends included, on which work on a piece is wished."""
-    if piece.days:
-        days = _days_of_rule(piece.days, first, last)
+    return _wished_days(piece.season, piece.days, piece.blocked, first, last)
+
+
+@functools.lru_cache(maxsize=200)
+def _wished_days(
+    season: tuple[int, ...],
+    rule: str,
+    blocked: tuple[Blocked, ...],
+    first: dt.date,
+    last: dt.date,
+) -> frozenset[dt.date]:
+    if rule:
+        days = _days_of_rule(rule, first, last)
     else:
         days = [first + dt.timedelta(days=step) for step in range((last - first).days + 1)]
-    return frozenset(day for day in days if fits(piece, day))
+    return frozenset(day for day in days if _fits(season, blocked, day))
 
 
 def best_day(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> dt.date:
@@ -80,8 +98,19 @@ def best_day(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> dt.date:
 
     Early is better than late. Where no wished day is near, the due day itself.
     """
-    wished = _by_rule(piece.days, due) if piece.days else _around(piece, due, earliest)
-    return next((day for day in wished if day >= earliest and fits(piece, day)), max(due, earliest))
+    if not piece.days:
+        if due >= earliest and fits(piece, due):
+            return due
+        return _first_fit(piece, _around(piece, due, earliest), earliest) or max(due, earliest)
+    for reach in (_NEAR_DAYS, _LOOK_DAYS):
+        found = _first_fit(piece, _by_rule(piece.days, due, reach), earliest)
+        if found is not None and (_cost(found, due) <= reach or reach == _LOOK_DAYS):
+            return found
+    return max(due, earliest)
+
+
+def _first_fit(piece: InstalledPiece, days: list[dt.date], earliest: dt.date) -> dt.date | None:
+    return next((day for day in days if day >= earliest and fits(piece, day)), None)
 
 
 def _around(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> list[dt.date]:
@@ -111,9 +140,9 @@ def _cost(day: dt.date, due: dt.date) -> float:
     return LATE_WEIGHS * late if late > 0 else float(-late)
 
 
-def _by_rule(rule: str, due: dt.date) -> list[dt.date]:
-    """Return the days of a rule around a due day, those that cost least first."""
-    near = dt.timedelta(days=_LOOK_DAYS)
+def _by_rule(rule: str, due: dt.date, reach: int) -> list[dt.date]:
+    """Return the days of a rule so many days around a due day, those that cost least first."""
+    near = dt.timedelta(days=reach)
     return sorted(
         _days_of_rule(rule, due - near, due + near), key=lambda day: (_cost(day, due), day)
     )
