@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.services.upkeep import PieceSeen
     from finplan.tracking.upkeep.pieces import InstalledPiece
-    from finplan.tracking.upkeep.window import Ground, NoWindow, Tasks, Window
+    from finplan.tracking.upkeep.window import Ground, NoWindow, Taken, Tasks, Window
     from finplan.trade.workshop import Workshop
 
 AHEAD = dt.timedelta(days=800)
@@ -172,9 +172,29 @@ def _ground(session: Session, piece: InstalledPiece, stamp: int) -> Ground:
         with session.store.unit(writes=False) as unit:
             air = air_between(unit, shop, space, (begins - AIR_BEFORE, stretch[1]), session.now)
             bands = bands_of(learned_in(unit, shop, session.now))
-        session.memo[key] = Ground(shop, space, air, stretch, bands)
+        session.memo[key] = Ground(shop, space, air, stretch, bands, _taken(session, shop))
     ground: Ground = session.memo[key]
     return ground
+
+
+def _taken(session: Session, shop: Workshop) -> tuple[Taken, ...]:
+    """Return the hours that the plan of a workshop's projects takes; none where there is none."""
+    from finplan.planning.request import NoPlan
+    from finplan.services.planned import planned
+
+    with session.store.unit(writes=False) as unit:
+        if not any(project.workshop == shop.name for project in active_projects(unit)):
+            return ()
+    try:
+        steps = planned(session, workshop=shop.name).plan.steps
+    except NoPlan:
+        return ()
+    return tuple(
+        (step.person, *piece)
+        for step in steps
+        if step.person and not step.done
+        for piece in step.pieces
+    )
 
 
 def _day_begins(session: Session, piece: InstalledPiece) -> dt.datetime:

@@ -115,22 +115,24 @@ def _first_fit(piece: InstalledPiece, days: list[dt.date], earliest: dt.date) ->
 
 def _around(piece: InstalledPiece, due: dt.date, earliest: dt.date) -> list[dt.date]:
     """Return the last day that fits before a due day and the first after, cheapest first."""
-    early = _walk(piece, due, due - dt.timedelta(days=_LOOK_DAYS))
-    begins = max(due, earliest)
-    late = _walk(piece, begins, begins + dt.timedelta(days=_LOOK_DAYS))
+    early = _walk(piece.season, piece.blocked, due, back=True)
+    late = _walk(piece.season, piece.blocked, max(due, earliest), back=False)
     return sorted([early, late], key=lambda day: (_cost(day, due), day))
 
 
-def _walk(piece: InstalledPiece, day: dt.date, end: dt.date) -> dt.date:
-    """Go from a day towards an end until one fits, over months and blocked days in one step."""
-    back = end < day
+@functools.lru_cache(maxsize=20_000)
+def _walk(
+    season: tuple[int, ...], blocked: tuple[Blocked, ...], day: dt.date, *, back: bool
+) -> dt.date:
+    """Go from a day until one fits, over months and blocked days in one step, not without end."""
     one = dt.timedelta(days=-1 if back else 1)
-    while (day > end if back else day < end) and not fits(piece, day):
-        if piece.season and day.month not in piece.season:
+    end = day + _LOOK_DAYS * one
+    while (day > end if back else day < end) and not _fits(season, blocked, day):
+        if season and day.month not in season:
             first = day.replace(day=1)
             day = first + one if back else (first + dt.timedelta(days=32)).replace(day=1)
             continue
-        stretch = next(some for some in piece.blocked if some.first <= day <= some.last)
+        stretch = next(some for some in blocked if some.first <= day <= some.last)
         day = (stretch.first if back else stretch.last) + one
     return day
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +30,7 @@ from finplan.trade.finishes import Finish, Stage
 from finplan.trade.moments import find_zone, say_moment
 from finplan.trade.steps import StepKind
 from finplan.trade.woods import Wood
-from finplan.trade.workshop import Workshop
+from finplan.trade.workshop import Person, Workshop
 
 EARLY_DAY_HOURS = 0.5
 """A day early is worth so many hours out of use, one late LATE_WEIGHS times as many; our choice."""
@@ -112,8 +112,15 @@ class _Tried:
     end: FloatArray
 
 
+Taken = tuple[str, dt.datetime, dt.datetime]
+"""A stretch in which other work is planned: whose, from, to."""
+
+
 class Ground:
-    """The hours and the air of one space, laid out once for all pieces worked on there."""
+    """The hours and the air of one space, laid out once for all pieces worked on there.
+
+    Hours ``taken`` by other planned work are no hours for this.
+    """
 
     def __init__(
         self,
@@ -122,6 +129,7 @@ class Ground:
         air: AirSeries,
         stretch: tuple[dt.datetime, dt.datetime],
         bands: Mapping[tuple[str, str], Band],
+        taken: Sequence[Taken] = (),
     ) -> None:
         able = [one for one in workshop.people if one.can is None or one.can >= _KINDS]
         self.zone = find_zone(workshop.zone)
@@ -132,6 +140,7 @@ class Ground:
         self._space, self._bands = space, bands
         axis = axis_of(able, self.zone, *stretch)
         self._free = _free_slots(axis)
+        self._take(able, taken, np.asarray(axis.starts, np.float64))
         self._joined = _bits(axis.joined, len(axis))
         self.starts_s = np.append(np.asarray(axis.starts, np.float64), np.inf)
         self.days = np.array(
@@ -141,6 +150,13 @@ class Ground:
         self._next: dict[int, Indices] = {}
         self._boards: dict[tuple[float, float], BoardDrying] = {}
         self._coats: dict[str, tuple[NDArray[np.bool_], FloatArray]] = {}
+
+    def _take(self, able: Sequence[Person], taken: Sequence[Taken], starts_s: FloatArray) -> None:
+        masks = {one.name: free for one, free in zip(able, self._free, strict=True)}
+        for person, begin, end in taken:
+            if person in masks:
+                first = starts_s.searchsorted(begin.timestamp() - SLOT_S, side="right")
+                masks[person][first : starts_s.searchsorted(end.timestamp())] = False
 
     def slots(self) -> int:
         """How many quarter hours of work there are."""

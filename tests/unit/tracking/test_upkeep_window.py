@@ -194,3 +194,23 @@ def test_softwood_dries_sooner_than_hardwood():
         best_window(on, replace(wanted, wood=woods()[name])) for name in ("white oak", "larch")
     )
     assert soft.dry_hours < hard.dry_hours
+
+
+def test_hours_taken_by_other_work_are_left_alone():
+    free = search()
+    assert isinstance(free, Window)
+    busy = tuple(("Ada", one, one + dt.timedelta(hours=3)) for one in (free.start, free.coat))
+    air = lake().air
+    found = best_window(
+        Ground(SHOP, "shed", air, (NOW, END), {}, busy),
+        Wanted(BOARDS, finishes()[BOARDS.finish], woods()["black locust"], TASKS, DUE, NOW),
+    )
+    assert isinstance(found, Window)
+    for _, begin, end in busy:
+        assert not begin <= found.start < end and not begin <= found.coat < end
+    others = tuple(("Somebody", begin, end) for _, begin, end in busy)
+    same = best_window(
+        Ground(SHOP, "shed", air, (NOW, END), {}, others),
+        Wanted(BOARDS, finishes()[BOARDS.finish], woods()["black locust"], TASKS, DUE, NOW),
+    )
+    assert same == free
