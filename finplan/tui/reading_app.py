@@ -12,11 +12,12 @@ from textual import work
 from textual.reactive import reactive
 from textual.worker import Worker, WorkerState, get_current_worker
 
+from finplan.tracking.timers import Timer
 from finplan.trade.errors import BadInput
 from finplan.tui import collector
 from finplan.tui.crash import keep_log
 from finplan.tui.models.paint import tidy
-from finplan.tui.models.timers import Timer, alarms, timer_words, timers
+from finplan.tui.models.timers import alarms, timer_words, timers
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.screens.pages import load_all

@@ -60,6 +60,26 @@ def test_wiping_off_has_a_first_and_a_last_moment():
     assert wipe.rings == NOW + 5 * MINUTE and wipe.latest == NOW + 20 * MINUTE
 
 
+def test_what_was_left_out_or_coated_over_is_not_wiped_off():
+    view = oiled(NOW - 10 * MINUTE)
+    under = replace(view.step("locust_bench/slats/1/coat-2"), done=True, start=NOW - 90 * MINUTE,
+                    end=NOW - 60 * MINUTE)  # fmt: skip
+    steps = tuple(under if one.id == under.id else one for one in view.steps)
+    over = [one.step.id for one in timers(with_steps(view, steps), NOW) if one.kind == "wipe"]
+    assert over == ["locust_bench/slats/1/coat-3"]
+    left_out = tuple(replace(one, skipped=one.done) for one in view.steps)
+    assert timers(with_steps(view, left_out), NOW) == ()
+
+
+def with_steps(view, steps):
+    """The same view with other dated steps."""
+    made = view.planned
+    plan = replace(made.plan, steps=steps)
+    return replace(view, planned=DemoPlanned(
+        plan, made.workshop, made.projects, made.progress, made.finishes
+    ))  # fmt: skip
+
+
 def test_rags_are_called_to_mind_at_once_and_for_some_hours():
     view = oiled(NOW - 10 * MINUTE)
     assert any(one.key.startswith("rags") and one.rings <= NOW for one in timers(view, NOW))

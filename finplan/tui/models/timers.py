@@ -1,18 +1,15 @@
-"""Short timers that run in the shop: wiping off, pot life, oily rags.
-
-They follow from the journal and the finishes alone, so they survive a restart.
-"""
+"""Short timers as the interface tells of them: lines, and what the desktop is told."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
-from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from finplan.planning.plan import PlannedStep
+from finplan.tracking.timers import Timer, TimerKind
+from finplan.tracking.timers import timers as timers_of
 from finplan.trade.finishes import Finish
-from finplan.trade.steps import WET_KINDS, StepKind
 from finplan.tui.models.paint import Line, Role, line, spread, tidy
 from finplan.tui.models.times import clock, until
 from finplan.tui.models.view import View
@@ -21,73 +18,26 @@ from finplan.tui.models.words import GOVERNS, load_of, short_title
 if TYPE_CHECKING:
     from finplan.alerts.rung import Alarm
 
-RAGS_SHOWN = dt.timedelta(hours=3)
-"""How long after an oil coat the rags are called to mind (common practice, no source)."""
-
-OILY_RAGS = "oily rags"
-"""The library's caution that finishes with self-heating rags carry."""
-
-POT = "pot:"
 MARK = "◷"
-
-
-@dataclass(frozen=True, slots=True)
-class Timer:
-    """``words`` become due at ``rings``; ``latest`` is the last good moment, if there is one."""
-
-    key: str
-    words: str
-    rings: dt.datetime
-    latest: dt.datetime | None
 
 
 def timers(view: View, now: dt.datetime) -> tuple[Timer, ...]:
     """Return the timers that run at ``now``, the one that rings first on top."""
-    found = [timer for step in view.steps for timer in _of_step(view, step, now)]
-    return tuple(sorted(found, key=lambda timer: (timer.rings, timer.key)))
+    return timers_of(view.steps, partial(_finish_of, view), now)
 
 
-def _of_step(view: View, step: PlannedStep, now: dt.datetime) -> Iterator[Timer]:
-    if view.planned is None or not step.done or step.kind not in WET_KINDS:
-        return
-    if not dt.timedelta(0) <= now - step.end < dt.timedelta(days=1):
-        return
+def _finish_of(view: View, step: PlannedStep) -> Finish | None:
     own = view.as_made(step)
-    finish = view.planned.finishes.get((own and own.finish) or "")
-    if finish is None:
-        return
-    if finish.wipe_off_minutes and _wipes_next(view, step):
-        span = finish.wipe_off_minutes
-        yield Timer(
-            f"wipe:{step.id}",
-            f"wipe off {load_of(step)}, {short_title(step)}",
-            step.end + dt.timedelta(minutes=span.low),
-            step.end + dt.timedelta(minutes=span.high),
-        )
-    yield from _pot_and_rags(step, finish, now)
+    return view.planned.finishes.get(own.finish or "") if own and view.planned else None
 
 
-def _pot_and_rags(step: PlannedStep, finish: Finish, now: dt.datetime) -> Iterator[Timer]:
-    if finish.pot_life_hours is not None:
-        ends = step.start + dt.timedelta(hours=finish.pot_life_hours.value)
-        if now < ends + dt.timedelta(hours=1):
-            yield Timer(f"{POT}{step.id}", f"pot life of {finish.title} ends", ends, None)
-    if OILY_RAGS in finish.cautions and now - step.end < RAGS_SHOWN:
-        words = f"rags of {finish.name}: under water in a closed metal can, or flat outdoors"
-        yield Timer(f"rags:{step.id}", words, step.end, None)
-
-
-def _wipes_next(view: View, step: PlannedStep) -> bool:
-    """Whether the next step of the load is a wiping off that is not done yet."""
-    load = (step.project, step.batch, step.load)
-    after = [
-        other
-        for other in view.steps
-        if (other.project, other.batch, other.load) == load
-        and other.start >= step.start
-        and not other.done
-    ]
-    return bool(after) and after[0].kind is StepKind.WIPE_OFF
+def words_of(timer: Timer) -> str:
+    """Return what is to be done."""
+    if timer.kind is TimerKind.WIPE_OFF:
+        return f"wipe off {load_of(timer.step)}, {short_title(timer.step)}"
+    if timer.kind is TimerKind.POT_LIFE:
+        return f"pot life of {timer.finish.title} ends"
+    return f"rags of {timer.finish.name}: under water in a closed metal can, or flat outdoors"
 
 
 def alarms(running: tuple[Timer, ...], now: dt.datetime) -> tuple[Alarm, ...]:
@@ -100,11 +50,11 @@ def alarms(running: tuple[Timer, ...], now: dt.datetime) -> tuple[Alarm, ...]:
     return tuple(
         Alarm(
             f"{timer.key} {timer.rings.isoformat()}",
-            tidy(timer.words, 100),
+            tidy(words_of(timer), 100),
             f"What is left in the pot has begun to set: mix no more into it. {GOVERNS}",
         )
         for timer in running
-        if timer.key.startswith(POT) and timer.rings <= now
+        if timer.kind is TimerKind.POT_LIFE and timer.rings <= now
     )
 
 
@@ -123,7 +73,7 @@ def timer_lines(
         late = timer.latest is not None and timer.latest <= now
         role = Role.BAD if late else Role.WATCH if due else Role.PLAIN
         word = "late! " if late else "now " if due else ""
-        left = line((f"{MARK} {word}", role), (tidy(timer.words, 100), role))
+        left = line((f"{MARK} {word}", role), (tidy(words_of(timer), 100), role))
         right = "" if due and timer.latest is None else until(timer.rings, now)
         if timer.latest is not None:
             span = f"{clock(timer.rings, zone)} to {clock(timer.latest, zone)}"
