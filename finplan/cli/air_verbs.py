@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from finplan.cli import show
+from finplan.cli.air_space import air_log, air_show
+from finplan.cli.air_space import workshop_option as _workshop
 from finplan.cli.moved import print_moved
 from finplan.cli.options import Verbs, json_option, session, shared, verb
 from finplan.cli.output import ALWAYS_SAID, heading, paragraph, print_json, say, table
@@ -29,7 +31,6 @@ if TYPE_CHECKING:
     from finplan.services.what_if import WhatIf
 
 _MOST_GOOD_HOURS = 4
-_workshop = click.option("--workshop", metavar="NAME", help="where there are several")
 _space = click.option("--space", metavar="NAME", help="which room, where there are several")
 _temperature = click.option("--temp", metavar="TEMPERATURE", help="air: 18 C, 65 F")
 _humidity = click.option("--rh", metavar="PERCENT", help="relative humidity: 55")
@@ -57,7 +58,7 @@ def air_verb(
     fitted_at: str,
     as_json: bool,
 ) -> None:
-    """Dew point, wood moisture and margin of some air; keep readings."""
+    """Dew point, wood moisture and margin of some air; keep readings, and show them."""
     if ctx.invoked_subcommand is not None:
         return
     from finplan.services.moist import across_the_grain, moist_air
@@ -118,6 +119,10 @@ def rh_text(percent: float) -> str:
 
 def _rounded(value: float) -> float:
     return round(value, 3)
+
+
+air_verb.add_command(air_show)
+air_verb.add_command(air_log)
 
 
 @air_verb.command("add")

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from finplan.cli import show
 from finplan.cli.caldav_words import AccountWords, calendar_meant
 from finplan.cli.moved import print_moved
-from finplan.cli.options import session, verb
-from finplan.cli.output import say
+from finplan.cli.options import json_option, session, verb
+from finplan.cli.output import heading, print_json, say
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -24,10 +25,21 @@ if TYPE_CHECKING:
 @click.option("--from", "calendar", metavar="CALENDAR", help="the calendar's name (kept)")
 @click.option("--password-command", default="", metavar="COMMAND", help="prints the password")
 @click.option("--forget", is_flag=True, help="drop all busy times of the person")
+@click.option("--hours", is_flag=True, help="list the hours in which somebody works")
+@click.option("--days", type=click.IntRange(1, 366), default=14, help="of so many days; 14")
+@json_option
 @click.option("--workshop", default="", metavar="NAME", help="where the person works")
 @click.option("--person", default="", metavar="NAME", help="whose calendar it is")
 def busy_verb(
-    file: Path | None, *, forget: bool, workshop: str, person: str, **given: str | None
+    file: Path | None,
+    *,
+    forget: bool,
+    hours: bool,
+    days: int,
+    as_json: bool,
+    workshop: str,
+    person: str,
+    **given: str | None,
 ) -> None:
     """Take a person's busy times from their calendar; plans keep clear of them.
 
@@ -43,9 +55,30 @@ def busy_verb(
         "busy", "--from",
     )  # fmt: skip
     server = any(value for value in given.values())
-    if [file is not None, server, forget].count(True) > 1:
-        raise BadInput("give one: a file, a calendar on a server, or --forget", "busy")
+    if [file is not None, server, forget, hours].count(True) > 1:
+        raise BadInput("give one: a file, a calendar on a server, --forget or --hours", "busy")
+    if hours:
+        _print_hours(workshop, days, as_json=as_json)
+        return
+    if as_json:
+        raise BadInput("--json goes with --hours: what is taken is not told in it", "busy")
     _take(file, words, Whose(workshop, person), forget=forget)
+
+
+def _print_hours(workshop: str, days: int, *, as_json: bool) -> None:
+    from finplan.services.busy import hours_ahead
+
+    with session() as opened:
+        name, zone, stretches = hours_ahead(opened, workshop, days)
+    if as_json:
+        told = [{"start": show.iso(start), "end": show.iso(end)} for start, end in stretches]
+        print_json({"workshop": name, "hours": told})
+        return
+    heading(f"Work hours in {name} ({zone.key}), busy times left out")
+    for start, end in stretches:
+        say(f"  {show.day(start, zone)}  {show.span(start, end, zone)}")
+    if not stretches:
+        say(f"  none in {days} days")
 
 
 def _take(file: Path | None, words: AccountWords, whose: Whose, *, forget: bool) -> None:

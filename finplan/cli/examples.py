@@ -16,6 +16,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
     "save": ("save locust_bench -o bench.toml",),
     "parts": (
         "parts locust_bench",
+        "parts locust_bench --schedule",
         "parts locust_bench --from more.csv --preview",
         "parts locust_bench --from more.csv --batch slats",
     ),
@@ -26,7 +27,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
         "workshop --space loft --rack 40sqft --temp 65F --rh 50",
         "workshop --safe 90",
     ),
-    "now": ("now", "now --json"),
+    "now": ("now", 'now --workshop "boathouse workshop"', "now --json"),
     "plan": (
         "plan locust_bench",
         "plan locust_bench oak_door --short",

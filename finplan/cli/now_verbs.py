@@ -5,47 +5,108 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
+import click
+
 from finplan.cli import show
 from finplan.cli.due_verbs import item_json
 from finplan.cli.options import json_option, session, verb
-from finplan.cli.output import heading, paragraph, print_json, say
-from finplan.trade.quantities import Units, format_temperature
+from finplan.cli.output import heading, paragraph, print_json, say, tied
+from finplan.tracking.timers import TimerKind
+from finplan.trade.quantities import Units, format_area, format_temperature
 
 if TYPE_CHECKING:
+    import datetime as dt
+
+    from finplan.planning.plan import PlannedStep
     from finplan.services.due import DueThing
     from finplan.services.overview import AirNow, Overview
+    from finplan.services.planned import Planned
     from finplan.tracking.drying_now import Drying
+    from finplan.tracking.timers import Timer
+    from finplan.trade.finishes import Finish
 
 
 @verb("now")
+@click.option("--workshop", metavar="NAME", help="another than the one with the next work")
 @json_option
-def now_verb(as_json: bool) -> None:
+def now_verb(workshop: str | None, as_json: bool) -> None:
     """Say what is drying, what comes next, which windows close, what is due, and the air.
 
-    It is of the workshop with the next work, with the upkeep due in two weeks anywhere.
+    It is of the workshop with the next work, with the upkeep due in two weeks anywhere. Timers
+    tell what runs after a coat: wiping off, pot life, oily rags.
     """
     from finplan.services.due import upkeep_things
     from finplan.services.overview import idle, overview
-    from finplan.services.planned import all_planned
+    from finplan.services.planned import all_planned, planned
     from finplan.services.upkeep import seen_pieces
 
     with session() as opened:
         upkeep = upkeep_things(opened)
-        only_upkeep = not all_planned(opened) and seen_pieces(opened)
-        seen = idle(opened) if only_upkeep else overview(opened)
+        only_upkeep = workshop is None and not all_planned(opened) and seen_pieces(opened)
+        made = None if only_upkeep else planned(opened, workshop=workshop)
+        seen = overview(opened, made) if made else idle(opened)
         units = opened.units
+    running = _running(made)
     if as_json:
-        print_json({**_json(seen), "upkeep": [item_json(one.item) for one in upkeep]})
+        due = [item_json(one.item) for one in upkeep]
+        print_json({**_json(seen), "timers": _timers_json(running), "upkeep": due})
         return
     zone = ZoneInfo(seen.zone)
-    heading(f"{show.moment(seen.now, zone)} ({zone.key})")
+    at_work = f", {made.workshop.name}" if made else ""
+    heading(f"{show.moment(seen.now, zone)} ({zone.key}){at_work}")
     _print_drying(seen, zone)
-    _print_work(seen, zone)
+    _print_timers(running, seen.now, zone)
+    _print_work(seen, zone, units)
     _print_windows(seen, zone)
     _print_upkeep(upkeep)
     _print_air(seen, units)
     for warning in seen.warnings:
         paragraph(warning, "  ", "! ")
+
+
+def _running(made: Planned | None) -> tuple[Timer, ...]:
+    from finplan.tracking.timers import timers
+
+    if made is None:
+        return ()
+
+    def finish_of(step: PlannedStep) -> Finish | None:
+        return made.finishes.get(made.step_as_made(step).finish or "")
+
+    return timers(made.plan.steps, finish_of, made.plan.now)
+
+
+def _print_timers(running: tuple[Timer, ...], now: dt.datetime, zone: ZoneInfo) -> None:
+    if not running:
+        return
+    say()
+    heading("Timers")
+    for timer in running:
+        step = timer.step
+        if timer.kind is TimerKind.WIPE_OFF and timer.latest is not None:
+            late = ", late" if timer.latest <= now else ""
+            span = show.span(timer.rings, timer.latest, zone)
+            words = f"wipe off what {step.title} ({step.batch}) left wet: {span}{late}"
+        elif timer.kind is TimerKind.POT_LIFE:
+            ended = "ended" if timer.rings <= now else "ends"
+            words = f"the pot of {timer.finish.title} {ended} {show.clock(timer.rings, zone)}"
+        else:
+            where = "under water in a closed metal can, or flat outdoors"
+            words = f"rags of {timer.finish.title}: {where}, now"
+        paragraph(words, "    ", "  ")
+
+
+def _timers_json(running: tuple[Timer, ...]) -> list[dict[str, Any]]:
+    return [
+        {
+            "kind": timer.kind.value,
+            "step": timer.step.id,
+            "finish": timer.finish.name,
+            "rings": show.iso(timer.rings),
+            "latest": show.iso(timer.latest),
+        }
+        for timer in running
+    ]
 
 
 def _print_drying(seen: Overview, zone: ZoneInfo) -> None:
@@ -67,11 +128,16 @@ def _drying_words(one: Drying, zone: ZoneInfo) -> str:
     safe = show.moment(one.safe, zone) if one.safe else "never"
     likely = show.moment(one.likely, zone) if one.likely else "never"
     reached = f"{one.reached[-1].value} by now (safe); " if one.reached else ""
+    later = "".join(
+        f"; {time.stage.value} {show.moment(time.safe, zone)} safe"
+        for time in one.stages
+        if time.safe and time.stage is not one.goal and time.stage not in one.reached
+    )
     following = f"; then: {one.next_title}" if one.next_title else ""
-    return f"{reached}{one.goal.value} {safe} safe, {likely} likely{following}"
+    return f"{reached}{one.goal.value} {safe} safe, {likely} likely{later}{following}"
 
 
-def _print_work(seen: Overview, zone: ZoneInfo) -> None:
+def _print_work(seen: Overview, zone: ZoneInfo, units: Units) -> None:
     say()
     heading("Next session")
     if not seen.tonight:
@@ -79,8 +145,10 @@ def _print_work(seen: Overview, zone: ZoneInfo) -> None:
     for step in seen.tonight:
         load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
         lead = f"  {show.moment(step.start, zone)}  "
-        minutes = show.duration(step.minutes)
-        paragraph(f"{step.title} ({step.batch}{load}), {minutes}", " " * len(lead), lead)
+        minutes = tied(show.duration(step.minutes))
+        area = f", {tied(format_area(step.area_m2, units))}" if step.area_m2 else ""
+        where = f"{step.project}: {step.batch}{load}"
+        paragraph(f"{step.title} ({where}), {minutes}{area}", " " * len(lead), lead)
     if seen.overdue:
         say()
         heading("Overdue")

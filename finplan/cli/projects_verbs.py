@@ -11,6 +11,7 @@ import click
 from finplan.cli import show
 from finplan.cli.options import json_option, output_option, session, shared, verb
 from finplan.cli.output import paragraph, print_json, say, say_written, table
+from finplan.cli.schedule_text import print_schedule
 from finplan.trade.errors import BadInput
 from finplan.trade.names import name_from
 from finplan.trade.quantities import format_area, format_length
@@ -263,24 +264,36 @@ def save_verb(project: str, file: Path) -> None:
     type=click.Path(path_type=Path),
     help="take parts from this cut list",
 )
+@click.option("--schedule", is_flag=True, help="list the steps of each batch, done or to come")
 @click.option("--preview", is_flag=True, help="show what would be taken, keep nothing")
 @click.option("--batch", metavar="NAME", help="the batch new parts belong to")
 @click.option("--unit", metavar="UNIT", default="", help="unit of bare numbers: mm, in")
 @json_option
 def parts_verb(
-    project: str, file: Path | None, preview: bool, batch: str | None, unit: str, as_json: bool
+    project: str,
+    file: Path | None,
+    schedule: bool,
+    preview: bool,
+    batch: str | None,
+    unit: str,
+    as_json: bool,
 ) -> None:
     """List the parts of a project, or take parts from a cut list.
 
     All parts of the list are taken or none. A part of a name that is there takes its place.
     """
     from finplan.services.projects import add_parts, project_with_version
+    from finplan.services.write import plan_or_none
 
+    if schedule and file is not None:
+        raise BadInput("give --from or --schedule, not both", "parts")
     with session() as opened:
         units = opened.units
         if file is None:
             made, _ = project_with_version(opened, project)
-            if as_json:
+            if schedule:
+                print_schedule(made, plan_or_none(opened, project), units, as_json=as_json)
+            elif as_json:
                 print_json({"project": made.name, "parts": _plain_parts(made.parts)})
             else:
                 _print_parts(made.parts, units)

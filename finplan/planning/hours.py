@@ -85,6 +85,26 @@ def axis_of(people: Sequence[Person], zone: ZoneInfo, begin: dt.datetime, end: d
     return Axis((union * SLOT_S).tolist(), mask_of(joined, len(union)), free)
 
 
+def open_stretches(
+    people: Sequence[Person], zone: ZoneInfo, begin: dt.datetime, end: dt.datetime
+) -> tuple[tuple[dt.datetime, dt.datetime], ...]:
+    """Return the unbroken stretches (UTC, rising) in which at least one person may work.
+
+    Raises:
+        BadInput: if a rule cannot be read.
+    """
+    merged: list[list[int]] = []
+    for start in axis_of(people, zone, begin, end).starts:
+        if merged and merged[-1][1] == start:
+            merged[-1][1] = start + SLOT_S
+        else:
+            merged.append([start, start + SLOT_S])
+    return tuple(
+        (dt.datetime.fromtimestamp(start, dt.UTC), dt.datetime.fromtimestamp(end, dt.UTC))
+        for start, end in merged
+    )
+
+
 def mask_of(indices: NDArray[np.intp], size: int) -> int:
     """A mask with the bits at ``indices`` set."""
     bits = np.zeros(size, np.uint8)

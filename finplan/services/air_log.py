@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import uuid
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from finplan.air.changes import AirChange, AirWord, Instant
 from finplan.air.series import AirSource, Reading
+from finplan.services.air import workshop_named
 from finplan.services.editing import Edited
 from finplan.services.gather import series_of
 from finplan.services.keep import swap_kept, workshop_replanned
@@ -110,6 +112,33 @@ def _turn(
         zone = unit.workshops.get(workshop).zone
     moved = workshop_replanned(session, workshop, undone=True)
     return Edited(workshop, words_of(change, zone, session.units), moved)
+
+
+def logged(
+    session: Session, workshop: str | None
+) -> tuple[ZoneInfo, tuple[tuple[dt.datetime, str, str], ...]]:
+    """Return a workshop's zone and its air log, the last entry first: when, word, what.
+
+    Args:
+        session: the open session.
+        workshop: its name; None where there is only one.
+
+    Raises:
+        BadInput: no such workshop, or several to choose from.
+    """
+    with session.store.unit(writes=False) as unit:
+        shop = workshop_named(unit, workshop)
+        changes = tuple(unit.air_changes.last_first(shop.name))
+    kept = {change.uid: change for change in changes}
+    told = tuple(
+        (
+            change.recorded_at,
+            change.word.value,
+            words_of(kept[change.about or change.uid], shop.zone, session.units),
+        )
+        for change in changes
+    )
+    return ZoneInfo(shop.zone), told
 
 
 def words_of(change: AirChange, zone: str, units: Units) -> str:

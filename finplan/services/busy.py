@@ -7,7 +7,9 @@ import hashlib
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
+from finplan.planning.hours import open_stretches
 from finplan.services.air import workshop_named
 from finplan.services.caldav import PUSHED_TO, Place, connected_to, keep_place, kept_place
 from finplan.services.gather import own_items
@@ -18,8 +20,6 @@ from finplan.trade.moments import find_zone
 from finplan.trade.workshop import Person, Stretch, Workshop
 
 if TYPE_CHECKING:
-    from zoneinfo import ZoneInfo
-
     from finplan.services.session import Session
     from finplan.store.store import Unit
 
@@ -94,6 +94,26 @@ def busy_place(session: Session, whose: Whose) -> Place | None:
     kept = kept_place(session, _setting(session, whose))
     account = kept_place(session, PUSHED_TO)
     return kept or (replace(account, calendar="") if account else None)
+
+
+def hours_ahead(
+    session: Session, workshop: str, days: int
+) -> tuple[str, ZoneInfo, tuple[tuple[dt.datetime, dt.datetime], ...]]:
+    """Return a workshop's name, its zone and the stretches in which somebody works, from now on.
+
+    Args:
+        session: the open session.
+        workshop: its name; '' where there is only one.
+        days: how many days ahead.
+
+    Raises:
+        BadInput: an unknown workshop, or several and none named.
+    """
+    with session.store.unit(writes=False) as unit:
+        shop = workshop_named(unit, workshop or None)
+    zone, until = ZoneInfo(shop.zone), session.now + dt.timedelta(days=days)
+    found = open_stretches(shop.people, zone, session.now, until)
+    return shop.name, zone, found
 
 
 def forget_busy(session: Session, whose: Whose) -> Taken:

@@ -116,7 +116,7 @@ def overview(session: Session, planned: Planned | None = None) -> Overview:
         due=tuple(item for item in due if item.state is not DueState.OVERDUE),
         windows=_windows(seen),
         overdue=tuple(item for item in due if item.state is DueState.OVERDUE),
-        air=tuple(_air_now(seen, space.name) for space in seen.workshop.spaces),
+        air=tuple(air_now(seen, space.name) for space in seen.workshop.spaces),
         projects=summaries(seen),
         warnings=seen.plan.warnings,
     )
@@ -242,7 +242,8 @@ def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:
     return tuple(sorted(found, key=lambda window: (window.closes, window.step.id)))
 
 
-def _air_now(planned: Planned, space: str) -> AirNow:
+def air_now(planned: Planned, space: str) -> AirNow:
+    """Return the air of a space now, and what it means for the finishes still to go on there."""
     from finplan.air.series import at
     from finplan.drying.advice import Verdict, advice
 

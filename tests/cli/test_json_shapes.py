@@ -281,6 +281,7 @@ def test_now(shell):
         "windows",
         "air",
         "warnings",
+        "timers",
         "upkeep",
     ]
     assert seen["upkeep"] == []
@@ -296,6 +297,52 @@ def test_now(shell):
     for words in ("Drying", "Next session", "Recoat windows", "Air", "may go on"):
         assert words in printed
     assert max(map(len, printed.splitlines())) <= 80
+
+
+def test_timers_of_a_coat_just_put_on(shell):
+    shell.right("record", "skip", "bench", "seal", "--at", "today 05:00")
+    shell.right("record", "step", "bench", "coat-1", "--at", "today 16:50")
+    (rags,) = shell.right("now", "--json").json["timers"][:1]
+    assert list(rags) == ["kind", "step", "finish", "rings", "latest"]
+    assert rags["step"] == "bench/pieces/1/coat-1" and rags["rings"] == "2026-10-05T14:50:00Z"
+
+
+def test_air_of_the_rooms(shell):
+    shell.right("air", "add", "--temp", "17C", "--rh", "61")
+    (space,) = shell.right("air", "show", "--days", "1", "--every", "12", "--json").json["spaces"]
+    assert list(space) == [
+        "workshop",
+        "space",
+        "temperature_c",
+        "relative_humidity",
+        "dew_point_c",
+        "emc_percent",
+        "source",
+        "finishes",
+        "hours",
+    ]
+    assert (space["temperature_c"], space["relative_humidity"]) == (17.0, 61.0)
+    assert [hour["source"] for hour in space["hours"]] == ["normals"] * 2 + ["reading"] + [
+        "normals"
+    ] * 2
+    assert list(space["finishes"][0]) == [
+        "finish",
+        "allowed",
+        "reasons",
+        "coldest_c",
+        "dampest_percent",
+        "good_hours",
+    ]
+    assert shell.right("air", "log", "--json").json == {
+        "entries": [
+            {
+                "recorded_at": "2026-10-05T15:00:00Z",
+                "word": "kept",
+                "what": "reading of 17 °C, 61 % in shed, Mon 5 Oct 2026 17:00",
+            }
+        ]
+    }
+    assert shell("air", "show", "--space", "attic").status == 2
 
 
 def test_chance(shell):

@@ -26,16 +26,6 @@ def open_hours(view: View) -> tuple[tuple[dt.datetime, dt.datetime], ...]:
 def _stretches(
     people: tuple[Person, ...], zone: str, day: dt.datetime
 ) -> tuple[tuple[dt.datetime, dt.datetime], ...]:
-    from finplan.planning.hours import SLOT_S, axis_of
+    from finplan.planning.hours import open_stretches
 
-    axis = axis_of(people, ZoneInfo(zone), day - BEFORE, day + AFTER)
-    merged: list[list[int]] = []
-    for start in axis.starts:
-        if merged and merged[-1][1] == start:
-            merged[-1][1] = start + SLOT_S
-        else:
-            merged.append([start, start + SLOT_S])
-    return tuple(
-        (dt.datetime.fromtimestamp(start, dt.UTC), dt.datetime.fromtimestamp(end, dt.UTC))
-        for start, end in merged
-    )
+    return open_stretches(people, ZoneInfo(zone), day - BEFORE, day + AFTER)
