@@ -272,6 +272,7 @@ def save_verb(project: str, file: Path) -> None:
 def parts_verb(
     project: str,
     file: Path | None,
+    *,
     schedule: bool,
     preview: bool,
     batch: str | None,

@@ -15,6 +15,7 @@ from finplan.tui.commands import Actions
 from finplan.tui.copying import copy, copy_to_file, listed
 from finplan.tui.dialogs.sheet import Sheet, StepSheet
 from finplan.tui.dialogs.too_small import LEAST_HEIGHT, LEAST_WIDTH, TooSmall
+from finplan.tui.keys import in_order
 from finplan.tui.screens.pages import PAGES, page
 from finplan.tui.settings import Chosen, Memory
 from finplan.tui.themes import DARK, LIGHT
@@ -153,10 +154,9 @@ class FinplanApp(WritingApp):
         screen: Screen[Any] = self.screen
         texts = [getattr(node, "HELP", "") for node in (screen, screen.focused) if node is not None]
         keys: dict[str, list[str]] = {}
-        for active in screen.active_bindings.values():
-            if active.binding.id and not active.binding.id.startswith("app."):
-                words = keys.setdefault(active.binding.description, [])
-                words.append(self.get_key_display(active.binding))
+        for active in in_order(screen.active_bindings.values()):
+            words = keys.setdefault(active.binding.description, [])
+            words.append(self.get_key_display(active.binding))
         self.push_screen(Sheet("Help", lambda w, h: help_lines(texts, keys, w)))
 
     def action_copy(self) -> None:

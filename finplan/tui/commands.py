@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from functools import partial
 from typing import TYPE_CHECKING, cast
 
+from textual.binding import ActiveBinding
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.dom import DOMNode
 
+from finplan.tui.keys import MOVES, in_order
 from finplan.tui.models.paint import tidy
 from finplan.tui.widgets.top_bar import AREAS
 
@@ -38,20 +40,28 @@ class Actions(Provider):
     """Areas, the actions of the current screen, and those of the program."""
 
     def _actions(self) -> Iterator[tuple[Action, DOMNode]]:
+        here = [
+            one
+            for one in in_order(self.screen.active_bindings.values())
+            if one.binding.description and one.node is not self.app
+        ]
+        moves = [one for one in here if one.binding.id in MOVES]
+        yield from (self._here(one) for one in here if one not in moves)
         for key, area, name in AREAS:
             yield (f"Go to {name}", key, f"area('{area}')"), self.app
-        for active in self.screen.active_bindings.values():
-            binding = active.binding
-            if binding.id and binding.description and active.node is not self.app:
-                key = self.app.get_key_display(binding)
-                yield (f"Here: {binding.description}", key, binding.action), active.node
         yield from ((action, self.app) for action in APP_ACTIONS)
         view = cast("FinplanApp", self.app).view
         for project in view.projects if view else ():
             words = f"Project: {tidy(project.title, 60)}"
-            yield (words, "space", f"project({project.name!r})"), self.app
+            yield (words, "", f"project({project.name!r})"), self.app
         for name in view.workshops if view and len(view.workshops) > 1 else ():
             yield (f"Workshop: {tidy(name, 60)}", "W", f"workshop({name!r})"), self.app
+        yield from (self._here(one) for one in moves)
+
+    def _here(self, active: ActiveBinding) -> tuple[Action, DOMNode]:
+        binding = active.binding
+        key = self.app.get_key_display(binding)
+        return (f"Here: {binding.description}", key, binding.action), active.node
 
     def _run(self, action: str, node: DOMNode) -> None:
         app = cast("FinplanApp", self.app)

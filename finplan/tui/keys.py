@@ -2,10 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from textual.binding import Binding
+from textual.app import App
+from textual.binding import ActiveBinding, Binding
 from textual.dom import DOMNode
+
+MOVES = frozenset(
+    {
+        *(f"list.{way}" for way in ("down", "up", "page_down", "page_up", "first", "last")),
+        *(f"sheet.{way}" for way in ("down", "up", "page_down", "page_up")),
+        *(f"timeline.{way}" for way in ("before", "after", "up", "down", "forward", "back")),
+        *(f"choice.{way}" for way in ("before", "next")),
+        *(f"form.{way}" for way in ("next", "before")),
+    }
+)
+"""Ids of the keys that only move: everybody tries these first."""
+
+
+def in_order(bindings: Iterable[ActiveBinding]) -> list[ActiveBinding]:
+    """Return the live bindings that a person is told of.
+
+    What can be done here comes first, then what can be done anywhere, then what only moves, then
+    the ways to the other areas.
+    """
+    told = [one for one in bindings if one.binding.id and not one.binding.id.startswith("app.")]
+    return sorted(told, key=_rank)
+
+
+def _rank(active: ActiveBinding) -> int:
+    key = active.binding.id or ""
+    if key.startswith("area."):
+        return 3
+    if key in MOVES:
+        return 2
+    return 1 if isinstance(active.node, App) else 0
 
 
 def own_bindings() -> Iterator[Binding]:

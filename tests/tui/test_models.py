@@ -156,7 +156,7 @@ class TestCoats:
 
     def test_sides_are_columns_of_their_own(self):
         titles = [c.title for c in coats.coat_grid(demo_view(), "oak_door").columns]
-        assert "coat 1 first" in titles and "coat 1 second" in titles
+        assert "coat 1, 1st" in titles and "coat 1, 2nd" in titles
 
     def test_a_step_in_full_says_safe_likely_why_and_what_to_mind(self):
         view = demo_view()

@@ -18,6 +18,7 @@ from finplan.tui.models.words import GOVERNS
 from finplan.tui.settings import Memory
 from finplan.tui.widgets.choice import Choice
 from finplan.tui.widgets.fields import FAULTY, Fields
+from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.painter import Painter
 
 
@@ -33,6 +34,10 @@ class FormLine(Painter):
         return self.paint(cut(self._runs, self.size.width), self.size.width)
 
 
+class FormSheet(VerticalScroll, inherit_bindings=False):
+    """What a form holds; it follows the focus, and leaves the arrows to go from field to field."""
+
+
 class FormDialog(Dialog[dict[str, object] | None]):
     """Answers with the values by key, or with None; then the texts stay as a draft."""
 
@@ -42,9 +47,10 @@ class FormDialog(Dialog[dict[str, object] | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "back", "Back, keep draft", id="form.back"),
-        Binding("down", "app.focus_next", "Next field", show=False, id="form.next"),
+        Binding("tab,down", "app.focus_next", "Next field", id="form.next"),
         Binding("up", "app.focus_previous", "Field before", show=False, id="form.before"),
         Binding("enter", "save", "Save", id="form.save"),
+        Binding("f1", "app.explain", "Help", id="form.help"),
     ]
 
     def __init__(self, form: Form, memory: Memory) -> None:
@@ -59,7 +65,7 @@ class FormDialog(Dialog[dict[str, object] | None]):
 
     def compose(self) -> ComposeResult:
         """Title, lines, fields with their echoes, the fault, cautions, buttons."""
-        with VerticalScroll(id="sheet", can_focus=False):
+        with FormSheet(id="sheet", can_focus=False):
             yield Label(Content(tidy(self.form.title)), id="form-title")
             yield from (FormLine(runs) for runs in self.form.lines)
             if self._from_draft:
@@ -71,6 +77,7 @@ class FormDialog(Dialog[dict[str, object] | None]):
             with Horizontal(id="form-buttons"):
                 yield Button(f"{self.form.confirm} (enter)", id="save", compact=True)
                 yield Button("Back (esc)", id="back", compact=True)
+        yield KeyLine()
 
     def _cautions(self) -> ComposeResult:
         words = [f"▲ {tidy(caution)}" for caution in self.form.cautions]

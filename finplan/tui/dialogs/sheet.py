@@ -12,6 +12,7 @@ from textual.widgets import Label
 
 from finplan.tui.dialogs.dialog import Dialog
 from finplan.tui.models.paint import tidy
+from finplan.tui.models.words import counted
 from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.lines import Drawing, Lines
 
@@ -24,7 +25,7 @@ class Sheet(Dialog[str | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,enter,q", "close", "Close", id="sheet.close"),
         Binding("y", "app.copy", "Copy", id="sheet.copy"),
-        Binding("down,j", "scroll(1)", "Down", show=False, id="sheet.down"),
+        Binding("down,j", "scroll(1)", "Down", id="sheet.down"),
         Binding("up,k", "scroll(-1)", "Up", show=False, id="sheet.up"),
         Binding("pagedown,space", "scroll(8)", "Page down", show=False, id="sheet.page_down"),
         Binding("pageup", "scroll(-8)", "Page up", show=False, id="sheet.page_up"),
@@ -43,8 +44,21 @@ class Sheet(Dialog[str | None]):
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Draw the lines."""
-        self.query_one("#sheet-lines", Lines).show(self._draw)
+        """Draw the lines, and say where there are more of them."""
+        lines = self.query_one("#sheet-lines", Lines)
+        lines.show(self._draw)
+        self.watch(lines, "scroll_y", self._say_more)
+        self.watch(lines, "virtual_size", self._say_more)
+
+    def on_resize(self) -> None:
+        """Another size shows more of it, or less."""
+        self.call_after_refresh(self._say_more)
+
+    def _say_more(self) -> None:
+        lines = self.query_one("#sheet-lines", Lines)
+        below = lines.max_scroll_y - lines.scroll_offset.y
+        more = f" · {counted(below, 'line', 'lines')} more: ↓" if below > 0 else ""
+        self.query_one("#form-title", Label).update(Content(tidy(self._title) + more))
 
     def action_close(self) -> None:
         """Go back."""
@@ -61,7 +75,7 @@ class StepSheet(Sheet):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("d", "answer('done')", "Done", id="sheet.done"),
         Binding("c", "answer('check')", "Check dry", id="sheet.check"),
-        Binding("s", "answer('skip')", "Leave out", id="sheet.skip"),
+        Binding("s", "answer('skip')", "Leave out", show=False, id="sheet.skip"),
     ]
 
     def action_answer(self, action: str) -> None:

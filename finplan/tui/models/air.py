@@ -13,7 +13,7 @@ from finplan.drying.limits import may_coat
 from finplan.trade.finishes import Finish
 from finplan.tui.models.chart import SCALE, Curve, Level, plot
 from finplan.tui.models.forms import Field, Form, Understood, moment_reader, temperature_reader
-from finplan.tui.models.paint import Line, Role, Run, cut, line, tidy, wrap
+from finplan.tui.models.paint import Line, Role, Run, cut, line, tidy, width_of, wrap
 from finplan.tui.models.scale import ZOOMS, Window, scale_lines, window_at, with_now
 from finplan.tui.models.times import moment
 from finplan.tui.models.view import View
@@ -28,6 +28,9 @@ SOURCE_MARKS = {
     AirSource.NORMALS: ("┄", Role.QUIET),
     AirSource.CONSTANT: ("┄", Role.QUIET),
 }
+
+
+SOURCES_TOLD = "from ━ readings ─ forecast ┄ monthly normals"
 
 
 def spaces_of(view: View) -> tuple[str, ...]:
@@ -144,18 +147,17 @@ def air_words(view: View, space: str, width: int) -> tuple[Line, ...]:
     now = next((a for a in view.overview.air if a.space == space), None) if view.overview else None
     if now is None:
         return ()
-    lines: list[Line] = [
-        line(
-            (view.measures.temperature(now.temperature_c), Role.STRONG),
-            f" {now.humidity_percent:.0f} % humidity",
-        ),
-        line(
-            f"dew point {view.measures.temperature(now.dew_point_c)}",
-            (f" · {now.source}", Role.QUIET),
-        ),
-        line(f"wood tends to {now.emc_percent:.1f} % moisture"),
-        (),
-    ]
+    measures = line(
+        (view.measures.temperature(now.temperature_c), Role.STRONG),
+        f" {now.humidity_percent:.0f} % humidity",
+    )
+    dew = f"dew point {view.measures.temperature(now.dew_point_c)}"
+    wood = f"wood tends to {now.emc_percent:.1f} % moisture"
+    source = Run(f" · {now.source}", Role.QUIET)
+    short = line((measures[0].text, Role.STRONG), f" {now.humidity_percent:.0f} %")
+    lines: list[Line] = [(*short, Run(f" · {dew} · {wood}"), source)]
+    if width_of(lines[0]) > width:
+        lines = [measures, line(dew, source), line(wood), ()]
     for advice in now.advice:
         if advice.allowed:
             lines.append(line(("✓ go    ", Role.GOOD), tidy(advice.finish, 60)))
@@ -164,7 +166,6 @@ def air_words(view: View, space: str, width: int) -> tuple[Line, ...]:
             for reason in advice.reasons:
                 lines += wrap(tidy(reason), width, Role.QUIET, indent="  ")
     lines += [(), *wrap("strip: █ a coat may go on, · better not", width, Role.QUIET)]
-    lines += wrap("from: ━ readings, ─ forecast, ┄ monthly normals", width, Role.QUIET)
     return tuple(lines)
 
 

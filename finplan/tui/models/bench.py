@@ -20,6 +20,7 @@ from finplan.tui.models.words import (
     SOON,
     State,
     cautions_of,
+    counted,
     load_of,
     short_title,
     title_with_finish,
@@ -286,8 +287,8 @@ def _counted(lines: list[Line], height: int) -> tuple[Line, ...]:
     """Cut to ``height``, the last line counting what is left out."""
     if len(lines) <= height or height < 1:
         return tuple(lines)
-    left = len(lines) - height + 1
-    return (*lines[: height - 1], line((f"… {left} more lines (v shows all)", Role.QUIET)))
+    left = counted(len(lines) - height + 1, "more line", "more lines")
+    return (*lines[: height - 1], line((f"… {left} (v shows all)", Role.QUIET)))
 
 
 def project_lines(

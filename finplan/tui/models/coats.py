@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 
 from finplan.planning.plan import PlannedStep
@@ -38,7 +39,7 @@ def coat_columns(steps: tuple[PlannedStep, ...]) -> tuple[tuple[str, int, Side],
     """Return the wet columns: a title, the coat and side they stand for."""
     seen = dict.fromkeys((s.coat, s.side) for s in steps if s.kind in WET_KINDS)
     order = {Side.ALL: 0, Side.FIRST: 1, Side.SECOND: 2}
-    letters = {Side.ALL: "", Side.FIRST: " first", Side.SECOND: " second"}
+    letters = {Side.ALL: "", Side.FIRST: ", 1st", Side.SECOND: ", 2nd"}
     return tuple(
         (f"coat {coat}{letters[side]}" if coat else f"seal{letters[side]}", coat, side)
         for coat, side in sorted(seen, key=lambda pair: (pair[0], order[pair[1]]))
@@ -63,11 +64,16 @@ def _coat_cell(view: View, own: Sequence[PlannedStep], coat: int, side: Side) ->
     for step in own:
         if step.kind in WET_KINDS and step.coat == coat and step.side is side:
             state = state_of(step, view.now, was_skipped(view, step))
-            when = short_moment(step.end, view.zone, view.now).strip()
-            if step.done and " " in when:
-                when = when.rsplit(" ", 1)[0]
+            when = _day_or_hour(view, step.end, past=step.done)
             return Cell(f"{state.symbol} {when}", state.role)
     return Cell("")
+
+
+def _day_or_hour(view: View, at: dt.datetime, *, past: bool) -> str:
+    """Return the hour of today, day and hour of the week to come, of all else the day alone."""
+    when = short_moment(at, view.zone, view.now).strip()
+    soon = at - view.now < dt.timedelta(days=7)
+    return when if (soon and not past) or " " not in when else when.rsplit(" ", 1)[0]
 
 
 def step_table(view: View, project: str) -> Table:

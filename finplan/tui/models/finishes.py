@@ -39,7 +39,10 @@ def finish_table(finishes: tuple[Finish, ...], measures: Measures) -> Table:
         )
         for finish in finishes
     )
-    return Table(COLUMNS, rows, empty="The library is empty.")
+    if any(finish.own for finish in finishes):
+        return Table(COLUMNS, rows, empty="The library is empty.")
+    without_own = tuple(Row(row.key, row.cells[:-1]) for row in rows)
+    return Table(COLUMNS[:-1], without_own, empty="The library is empty.")
 
 
 def _range(span: Span) -> str:

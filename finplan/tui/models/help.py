@@ -43,9 +43,8 @@ def help_lines(
     lines += _in_columns(rows, width)
     lines += [(), line(("Symbols", Role.HEADING))]
     states = (DONE, READY, PLANNED, OVERDUE, DRYING, SKIPPED, OPEN, CLOSING, CLOSED)
-    lines += wrap("   ".join(state.text for state in states), width)
-    kinds = "   ".join(f"{symbol} {kind.value}" for kind, symbol in KIND_SYMBOLS.items())
-    lines += wrap(kinds, width)
+    lines += _in_rows([state.text for state in states], width)
+    lines += _in_rows([f"{symbol} {kind.value}" for kind, symbol in KIND_SYMBOLS.items()], width)
     lines += [()]
     lines += wrap(
         "safe: the cautious time, on which finplan plans and reminds. likely: the median. "
@@ -54,6 +53,16 @@ def help_lines(
         Role.QUIET,
     )
     return tuple(lines)
+
+
+def _in_rows(words: Sequence[str], width: int) -> list[Line]:
+    """Set symbols with their words side by side, none broken at the end of a line."""
+    each = max(len(one) for one in words) + 2
+    a_row = max(width // each, 1)
+    return [
+        line("".join(f"{one:<{each}}" for one in words[at : at + a_row]).rstrip())
+        for at in range(0, len(words), a_row)
+    ]
 
 
 def _in_columns(rows: list[Line], width: int) -> list[Line]:

@@ -10,6 +10,7 @@ from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import date, local, moment
 from finplan.tui.models.view import View
+from finplan.tui.models.words import counted
 
 COLUMNS = (
     Column("when", 12),
@@ -146,4 +147,5 @@ def first_moved(moved: tuple[str, ...]) -> tuple[str, ...]:
     """Return the first sentences on what moved, without what lies behind the reasons."""
     told = [tidy(one.split(". ")[0], 120) for one in moved[:MOST_MOVED]]
     more = len(moved) - len(told)
-    return (*told, f"and {more} more changes") if more > 0 else tuple(told)
+    words = counted(more, "more change", "more changes")
+    return (*told, f"and {words}") if more > 0 else tuple(told)

@@ -12,6 +12,7 @@ from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, LaterRows, Row, Table
 from finplan.tui.models.times import date, local, minutes, moment
 from finplan.tui.models.view import View
+from finplan.tui.models.words import counted
 
 PART_COLUMNS = (
     Column("part", 8, grow=2),
@@ -96,8 +97,8 @@ def project_words(view: View, project: Project | None, width: int) -> tuple[Line
         own = [s for s in view.steps if s.project == project.name and s.batch == batch.name]
         loads = max((s.loads for s in own), default=0)
         work = minutes(sum(s.minutes for s in own if not s.done))
-        kinds = _count(len(batch.parts), "kind of part", "kinds of part")
-        text = f"{batch.name}: {kinds}, {_count(loads, 'load', 'loads')} in {batch.space}"
+        kinds = counted(len(batch.parts), "kind of part", "kinds of part")
+        text = f"{batch.name}: {kinds}, {counted(loads, 'load', 'loads')} in {batch.space}"
         lines += wrap(tidy(text), width)
         lines.append(line((f"  {work} of work left", Role.QUIET)))
     lines += [(), *plan_words(view, width), (), *material_lines(view, project, width)]
@@ -142,7 +143,3 @@ def plan_words(view: View, width: int) -> tuple[Line, ...]:
         f"plan: {plan.method.value}; none can be ready before {day}{by}. t looks for a better one."
     )
     return wrap(text, width, Role.QUIET)
-
-
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"

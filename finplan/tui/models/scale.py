@@ -17,15 +17,15 @@ ZOOMS = (15, 30, 60, 120, 240, 480, 1440, 4320, 10080)
 """Minutes a cell stands for, from a quarter of an hour to a week."""
 
 ZOOM_WORDS = {
-    15: "quarter hours",
-    30: "half hours",
-    60: "hours",
-    120: "2 hours",
-    240: "4 hours",
-    480: "8 hours",
-    1440: "days",
+    15: "15 min",
+    30: "30 min",
+    60: "1 h",
+    120: "2 h",
+    240: "4 h",
+    480: "8 h",
+    1440: "1 day",
     4320: "3 days",
-    10080: "weeks",
+    10080: "7 days",
 }
 
 DAY_MINUTES = 1440

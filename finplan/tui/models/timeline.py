@@ -13,14 +13,17 @@ from rich.cells import cell_len
 
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import DUSTY_KINDS, WET_KINDS
-from finplan.tui.models.paint import Line, Role, Run, line, spread, tidy
-from finplan.tui.models.scale import DAY_MINUTES, Window, scale_lines, with_now
+from finplan.tui.models.paint import Line, Role, Run, fill, line, spread, tidy
+from finplan.tui.models.scale import DAY_MINUTES, ZOOM_WORDS, Window, scale_lines, with_now
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.models.words import KIND_SYMBOLS, kind_role, load_of, short_title
 
 if TYPE_CHECKING:
     from finplan.services.chance import Range
+
+LEAST_LABEL = 12
+"""Cells for the labels of rows, so that what a cell stands for can be told above them."""
 
 LEAST_TEXT = 6
 """Cells a block needs before words are written into it."""
@@ -253,18 +256,18 @@ def _block_role(step: PlannedStep) -> Role:
 
 
 def head_lines(laid: Chart, window: Window, label_width: int) -> tuple[Line, Line]:
-    """Return the two lines of the scale, with ``now`` marked in the lower one."""
+    """Return the two lines of the scale, with what a cell is and ``now`` marked."""
     upper, lower = scale_lines(window, laid.zone)
-    pad = " " * label_width
+    cell = fill(f"cell {ZOOM_WORDS[window.minutes]}", label_width)
     marked = with_now(lower, window.cell(laid.now_s), window.width)
-    return line(pad, *upper), line(pad, *marked)
+    return line((cell, Role.QUIET), *upper), line(" " * label_width, *marked)
 
 
 def label_width(laid: Chart, width: int) -> int:
     """Return how wide the labels are: at most a quarter of the room."""
     loads = [row.label for row in laid.rows[:400] if row.steps]
     longest = max((cell_len(label) for label in loads), default=0)
-    return min(max(longest + 2, 10), max(width // 4, 10))
+    return min(max(longest + 2, LEAST_LABEL), max(width // 4, LEAST_LABEL))
 
 
 def neighbour(laid: Chart, chosen: str, rows: int, steps: int) -> str:

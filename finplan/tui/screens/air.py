@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 
-from finplan.tui.models.air import air_chart, air_words, reading_form, spaces_of
+from finplan.tui.models.air import SOURCES_TOLD, air_chart, air_words, reading_form, spaces_of
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
 from finplan.tui.widgets.lines import Lines, entitle
@@ -45,7 +45,7 @@ class AirPage(Page):
             self._space = spaces[0] if spaces else ""
         space = self._space
         chart = self.query_one("#air-chart", Lines)
-        entitle(chart, f"Air in {space}")
+        entitle(chart, f"Air in {space} · {SOURCES_TOLD}" if space else "Air")
         chart.show(lambda w, h: air_chart(view, space, w, h))
         words = self.query_one("#air-words", Lines)
         entitle(words, "Now")

@@ -60,6 +60,14 @@ class BenchPage(StepPage):
                 yield Lines(id="upkeep-next", classes="panel")
                 yield Lines(id="projects", classes="panel")
 
+    def share_room(self) -> None:
+        """Where the list of what to do is short, show the days to come below it."""
+        panel, table = self.query_one("#todo-panel"), self.query_one("#todo", TableView)
+        most = self.query_one("#todo-notes").styles.max_height
+        notes = int(most.value) if most is not None else 0
+        needed = 1 + table.get_content_height(self.size, self.size, self.size.width) + notes
+        self.give_room(panel, self.query_one("#coming"), needed)
+
     def on_mount(self) -> None:
         """Follow the short timers too."""
         super().on_mount()
@@ -73,6 +81,7 @@ class BenchPage(StepPage):
         panel.display = bool(running)
         zone = app.view.zone if app.view else "UTC"
         panel.show(lambda w, h: timer_lines(running, app.present(), zone, w))
+        self.call_after_refresh(self.share_room)
 
     def _show_upkeep(self) -> None:
         """Show what upkeep comes: a panel, or where it is small one line."""
@@ -114,6 +123,7 @@ class BenchPage(StepPage):
         coming = self.query_one("#coming", Lines)
         entitle(coming, "Coming days")
         coming.show(lambda w, h: coming_lines(view, w, h))
+        self.call_after_refresh(self.share_room)
 
     def chosen_step(self) -> PlannedStep | None:
         """Return the step under the cursor of the list."""

@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical
 from finplan.journal.entries import Entry, EntryKind
 from finplan.tui.models.journal import entry_lines, journal_table
 from finplan.tui.models.view import View
+from finplan.tui.models.words import counted
 from finplan.tui.screens.page import Page
 from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
@@ -40,7 +41,7 @@ class JournalPage(Page):
     def show(self, view: View) -> None:
         """List the entries."""
         panel = self.query_one("#journal-panel")
-        entitle(panel, f"Journal · {len(view.entries)} entries")
+        entitle(panel, f"Journal · {counted(len(view.entries), 'entry', 'entries')}")
         self.query_one("#journal", TableView).show(journal_table(view))
         self._explain()
 

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
+from textual.widget import Widget
 
 from finplan.planning.plan import PlannedStep
 from finplan.tui.dialogs.search import SearchLine
@@ -21,6 +22,10 @@ from finplan.tui.widgets.top_bar import PROGRAM, TopBar
 
 if TYPE_CHECKING:
     from finplan.tui.app import FinplanApp
+
+
+LEAST_LOWER = 3
+"""Lines below which a second panel is not worth its title."""
 
 
 class Page(Screen[None]):
@@ -59,6 +64,23 @@ class Page(Screen[None]):
         """Show a view; called on every new one while the page is up."""
         raise NotImplementedError
 
+    def on_resize(self) -> None:
+        """Share out the room anew."""
+        self.call_after_refresh(self.share_room)
+
+    def share_room(self) -> None:
+        """Give what a short list leaves free to something else; does nothing where none does."""
+
+    def give_room(self, upper: Widget, lower: Widget, needed: int) -> None:
+        """Show ``lower`` below ``upper`` where that needs but part of the room they both have.
+
+        Wide screens have their own layout.
+        """
+        room = upper.outer_size.height + (lower.outer_size.height if lower.display else 0)
+        free = not self.has_class("-wide") and room - needed >= LEAST_LOWER
+        assert upper.parent is not None
+        upper.parent.set_class(free, "-room")
+
     def on_mount(self) -> None:
         """Follow the application's view and clock."""
         self.watch(self.app, "view", self._arrived)
@@ -71,6 +93,14 @@ class Page(Screen[None]):
             self.query_one(TopBar).show_workshop(name)
             self.show(view)
             self.call_after_refresh(self.owner.showed, view)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer the search where there is a list, all rows where some are left out."""
+        if action == "search":
+            return bool(self.query(TableView))
+        if action == "show_all":
+            return any(table.words for table in self.query(TableView))
+        return super().check_action(action, parameters)
 
     def action_search(self) -> None:
         """Look for words in the list that has the focus, or in the first one."""

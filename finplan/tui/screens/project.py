@@ -17,6 +17,7 @@ from finplan.tui.models.project import part_table, project_table, project_words
 from finplan.tui.models.start import import_form, preview_form
 from finplan.tui.models.times import moment
 from finplan.tui.models.view import View
+from finplan.tui.models.words import counted
 from finplan.tui.screens.page import Page
 from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
@@ -114,7 +115,8 @@ class ProjectPage(Page):
         entitle(self.query_one("#projects-panel"), f"Projects{where}")
         name, unit = project.title if project else "", view.measures.length_unit
         pieces = sum(part.quantity for part in project.parts) if project else 0
-        entitle(self.query_one("#parts-panel"), f"Parts of {name} · {pieces} pieces · {unit}")
+        count = counted(pieces, "piece", "pieces")
+        entitle(self.query_one("#parts-panel"), f"Parts of {name} · {count} · {unit}")
         ready = view.planned.ready_of(project.name) if project and view.planned else None
         when = f" · ready {moment(ready.safe, view.zone, view.now)} safe" if ready else ""
         entitle(self.query_one("#schedule-panel"), f"Finishing schedule{when}")

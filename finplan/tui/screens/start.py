@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 
-from finplan.tui.models.paint import Line, Role, line, wrap
+from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.start import CUT_LIST, IN_USE, new_form, start_table
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import Page
@@ -63,7 +63,18 @@ class StartPage(Page):
         )
         entitle(self.query_one("#choices-panel"), "Begin with")
         self.query_one("#choices", TableView).show(start_table(self.owner.shop.samples()))
-        self.query_one("#start-words", Lines).show(_safety)
+        self._explain()
+
+    def on_table_view_moved(self) -> None:
+        """Say in full what the marked row begins with."""
+        self._explain()
+
+    def _explain(self) -> None:
+        row = self.query_one("#choices", TableView).row
+        about = row.cells[1].text if row else ""
+        self.query_one("#start-words", Lines).show(
+            lambda w, h: (*wrap(tidy(about), w, Role.STRONG), (), *_safety(w))
+        )
 
     def on_table_view_chosen(self) -> None:
         """Enter begins."""
@@ -103,7 +114,7 @@ class StartPage(Page):
         self.owner.ask(form, then)
 
 
-def _safety(width: int, height: int) -> tuple[Line, ...]:
+def _safety(width: int) -> tuple[Line, ...]:
     return wrap(
         "▲ Times are estimates. The label, the safety data sheet and local rules come first; "
         "oily rags can catch fire by themselves.",

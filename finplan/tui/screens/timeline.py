@@ -48,6 +48,12 @@ class TimelinePage(StepPage):
         super().on_mount()
         self.watch(self.app, "ranges", self._ranges_found, init=False)
 
+    def share_room(self) -> None:
+        """Where the loads are few, show all steps of the marked one's load below them."""
+        chart = self.query_one(Timeline)
+        needed = chart.get_content_height(self.size, self.size, self.size.width)
+        self.give_room(chart, self.query_one("#load-steps"), needed)
+
     def on_screen_resume(self) -> None:
         """Ask for the ranges while the chart is in sight."""
         self.owner.find_ranges()
@@ -56,6 +62,7 @@ class TimelinePage(StepPage):
         """Lay out the plan."""
         self.query_one(Timeline).show(chart(view, open_hours(view), self.owner.ranges))
         self._explain()
+        self.call_after_refresh(self.share_room)
         if self.is_current:
             self.owner.find_ranges()
 
@@ -79,7 +86,6 @@ class TimelinePage(StepPage):
         step = self.chosen_step()
         panel = self.query_one("#reason", Lines)
         entitle(panel, "This step")
-        panel.border_subtitle = f"a cell: {self.query_one(Timeline).zoom_words}"
         panel.show(lambda w, h: step_lines(view, step, w))
         steps = self.query_one("#load-steps", Lines)
         entitle(steps, f"All steps of {load_of(step)} · {step.project}" if step else "Steps")

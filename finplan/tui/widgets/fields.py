@@ -15,6 +15,8 @@ from finplan.tui.widgets.painter import Painter
 
 LABEL, INPUT = 10, 28
 """Cells of the labels and of the fields, as ``styles/dialogs.tcss`` has them."""
+SHORT_INPUT, NARROW = 16, 60
+"""Cells of the fields in a form so narrow that a date echoed beside them would be cut."""
 FAULTY = "✗ see below"
 
 
@@ -38,6 +40,15 @@ class Fields(Painter):
                     text, placeholder=one.hint, compact=True, id=name, select_on_focus=False
                 )
 
+    def _typed(self) -> int:
+        return SHORT_INPUT if self.size.width < NARROW else INPUT
+
+    def on_resize(self) -> None:
+        """Leave room for what is echoed."""
+        if self._typed() != INPUT:
+            for one in self.query(Input):
+                one.styles.width = SHORT_INPUT
+
     def show(self, echoes: Mapping[str, str]) -> None:
         """Show how the texts were understood."""
         self._echoes = echoes
@@ -58,5 +69,6 @@ class Fields(Painter):
             return self.paint(line(label), width)
         echo = self.echo(one.key)
         role = Role.BAD if echo == FAULTY else Role.GOOD
-        echo = fill(echo, max(width - LABEL - INPUT - 1, 0))
-        return self.paint(line(label, " " * (INPUT + 1), (echo, role)), width)
+        typed = self._typed()
+        echo = fill(echo, max(width - LABEL - typed - 1, 0))
+        return self.paint(line(label, " " * (typed + 1), (echo, role)), width)

@@ -14,7 +14,7 @@ class KeyLine(Painter):
 
     def on_mount(self) -> None:
         """Follow the keys, which change with the focus."""
-        self._live: tuple[tuple[str, str, str], ...] = ()
+        self.live: tuple[tuple[str, str, str], ...] = ()
         self.screen.bindings_updated_signal.subscribe(self, self._show)
 
     def on_unmount(self) -> None:
@@ -29,14 +29,14 @@ class KeyLine(Painter):
             if one.show and active.enabled:
                 shown = self.app.get_key_display(one)
                 live.setdefault(one.action, (one.key, shown, one.description))
-        if tuple(live.values()) != self._live:
-            self._live = tuple(live.values())
+        if tuple(live.values()) != self.live:
+            self.live = tuple(live.values())
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
         """Return the keys, as many as there is room for."""
         strips = []
-        for key, shown, words in self._live:
+        for key, shown, words in self.live:
             runs = line((f" {shown} ", Role.KEY), f"{words} ")
             pressed = {"@click": f"app.simulate_key({key!r})"}
             strips.append(self.paint(runs, width_of(runs)).apply_meta(pressed))
