@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import events, work
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
 from textual.screen import Screen
 
 from finplan.tui.commands import Actions
@@ -107,10 +108,18 @@ class FinplanApp(WritingApp):
 
     def on_resize(self, event: events.Resize) -> None:
         """Show one legible message while the terminal is too small."""
-        small = event.size.width < LEAST_WIDTH or event.size.height < LEAST_HEIGHT
+        self.fit(event.size)
+
+    def fit(self, size: Size | None = None) -> None:
+        """Show the message over the area at hand while the terminal is too small, else take it off.
+
+        Each area has screens of its own over it, so this is asked again wherever one goes.
+        """
+        width, height = size or self.size
+        small = width < LEAST_WIDTH or height < LEAST_HEIGHT
         if isinstance(self.screen, TooSmall):
             if small:
-                self.screen.say(event.size.width, event.size.height)
+                self.screen.say(width, height)
             else:
                 self.screen.dismiss(None)
         elif small:

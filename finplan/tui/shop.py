@@ -93,7 +93,7 @@ class Shop(UpkeepShop):
             stopped: asked meanwhile; the best plan so far is returned when it says yes.
         """
         from finplan.planning.request import NoPlan
-        from finplan.services.gather import active_projects
+        from finplan.services.gather import active_projects, all_finishes
         from finplan.services.journal import entries_of
         from finplan.services.materials import materials
         from finplan.services.overview import overview
@@ -104,10 +104,18 @@ class Shop(UpkeepShop):
             with session.store.unit(writes=False) as unit:
                 workshops = sorted({project.workshop for project in active_projects(unit)})
                 installed = len(unit.pieces.names())
+                known = {} if workshops else all_finishes(unit)
             if not workshops:
                 zone = session.zone or system_zone()
                 return View(
-                    session.now, zone, None, None, (), measures=measures, installed=installed
+                    session.now,
+                    zone,
+                    None,
+                    None,
+                    (),
+                    measures=measures,
+                    installed=installed,
+                    library=known,
                 )
             if self.workshop not in workshops:
                 self.workshop = ""

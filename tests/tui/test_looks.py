@@ -8,9 +8,12 @@ import pytest
 from textual.color import Color
 
 from finplan.tui.app import FinplanApp
+from finplan.tui.dialogs.too_small import TooSmall
 from finplan.tui.models.paint import Role
 from finplan.tui.models.view import View
+from finplan.tui.screens.page import Page
 from finplan.tui.settings import Chosen
+from finplan.tui.shop import Shop
 from finplan.tui.themes import DARK, LIGHT
 from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.painter import CURSOR, CURSOR_AWAY
@@ -149,3 +152,17 @@ async def test_the_timeline_changes_its_colours_with_the_theme(opened):
         await pilot.pause()
         after = [segment.style for segment in line.render_line(3)]
         assert before[0].bgcolor != after[0].bgcolor
+
+
+async def test_too_small_is_said_in_every_area_and_goes_away_in_every_area(tmp_path):
+    app = FinplanApp(Shop(str(tmp_path / "empty.db"), "2026-10-13T18:40:00+02:00"))
+    async with app.run_test(size=(59, 15)) as pilot:
+        await settle(pilot)
+        assert app.current_mode == "start"
+        assert isinstance(app.screen, TooSmall)
+        await pilot.resize_terminal(80, 24)
+        await settle(pilot)
+        for key in ("1", "2", "N"):
+            await pilot.press(key)
+            await settle(pilot)
+            assert isinstance(app.screen, Page), key

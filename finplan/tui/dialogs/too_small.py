@@ -20,6 +20,10 @@ class TooSmall(ModalScreen[None]):
         """Say the sizes."""
         self.say(self.app.size.width, self.app.size.height)
 
+    def on_screen_resume(self) -> None:
+        """Go away where the terminal has become large enough meanwhile."""
+        self.app.call_later(self.app.fit)  # type: ignore[attr-defined]
+
     def say(self, width: int, height: int) -> None:
         """Say the sizes."""
         needed = f"finplan needs {LEAST_WIDTH}×{LEAST_HEIGHT},"

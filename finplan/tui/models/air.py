@@ -71,7 +71,7 @@ def air_chart(view: View, space: str, width: int, height: int) -> tuple[Line, ..
     air = view.planned.air.get(space) if view.planned else None
     cells = width - SCALE
     if air is None or cells < 10:
-        return (line(("No air is known here yet. a adds a reading.", Role.QUIET)),)
+        return wrap("There is no workshop yet whose air is known: N begins a project.", width)
     window = air_window(view, cells)
     finishes = finishes_in(view, space)
     fixed = 5 + 2 * len(finishes)

@@ -70,7 +70,7 @@ def finish_lines(
     for words in learned:
         lines += wrap(f"✓ {tidy(words)}", width, Role.GOOD)
     air = f"At {measures.limit(23)} and 50 % humidity; the upper end is the safe time."
-    lines += [(), line((air, Role.QUIET))]
+    lines += [(), *wrap(air, width, Role.QUIET)]
     for fact in facts:
         lines.append(spread(line(fact.name), line((fact.value, Role.STRONG)), width))
         lines += wrap(tidy(fact.source), width, Role.QUIET, indent="  ")

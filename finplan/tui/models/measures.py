@@ -14,6 +14,9 @@ from finplan.trade.quantities import (
     format_volume,
 )
 
+LEAST_AREA = 0.1
+"""The least area told in figures, in the unit it is told in."""
+
 
 @dataclass(frozen=True, slots=True)
 class Measures:
@@ -50,8 +53,10 @@ class Measures:
         return f"{times.join(map(self.bare_length, sizes_mm))} {self.length_unit}"
 
     def bare_area(self, value_m2: float) -> str:
-        """Return ``3.4``, or whole square feet from ten on."""
+        """Return ``3.4``, whole square feet from ten on, or ``<0.1`` of hardly any."""
         value = value_m2 if self.metric else value_m2 / M2_PER_FT2
+        if 0 < value < LEAST_AREA:
+            return f"<{LEAST_AREA}"
         return f"{value:.0f}" if not self.metric and value >= 10 else f"{value:.1f}"
 
     def area(self, value_m2: float, places: int = 1) -> str:

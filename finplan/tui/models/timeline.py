@@ -258,7 +258,7 @@ def _block_role(step: PlannedStep) -> Role:
 def head_lines(laid: Chart, window: Window, label_width: int) -> tuple[Line, Line]:
     """Return the two lines of the scale, with what a cell is and ``now`` marked."""
     upper, lower = scale_lines(window, laid.zone)
-    cell = fill(f"cell {ZOOM_WORDS[window.minutes]}", label_width)
+    cell = fill(f" cell {ZOOM_WORDS[window.minutes]}", label_width)
     marked = with_now(lower, window.cell(laid.now_s), window.width)
     return line((cell, Role.QUIET), *upper), line(" " * label_width, *marked)
 

@@ -59,7 +59,7 @@ PIECE_COLUMNS = (
 
 EXPLAINED = "i installs a piece: a finished project, or one that is there already."
 
-NOTHING = "No piece installed: i installs one, and its upkeep is planned from then on."
+NOTHING = "No piece is in use yet: i installs one."
 
 
 def today_of(piece: InstalledPiece, now: dt.datetime) -> dt.date:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from finplan.services.materials import Materials
     from finplan.services.overview import Overview
     from finplan.services.planned import Planned
+    from finplan.trade.finishes import Finish
     from finplan.trade.project import Project
     from finplan.trade.steps import Step
 
@@ -28,7 +29,8 @@ class View:
     oldest first. ``fault`` says why there is no plan though there are projects, ``ways_out`` what
     would free one, a paragraph each. ``materials`` are by project; ``measures`` writes numbers
     in the units asked for. ``installed`` counts the pieces in use while there is no project.
-    ``workshops`` are all there are, by name.
+    ``workshops`` are all there are, by name. ``library`` are the finishes known while there is
+    no plan.
     """
 
     now: dt.datetime
@@ -42,11 +44,17 @@ class View:
     measures: Measures = field(default_factory=Measures)
     installed: int = 0
     workshops: tuple[str, ...] = ()
+    library: Mapping[str, Finish] = field(default_factory=dict)
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:
         """All dated steps, earliest first."""
         return self.planned.plan.steps if self.planned else ()
+
+    @property
+    def finishes(self) -> Mapping[str, Finish]:
+        """Every finish that is known, by name."""
+        return self.planned.finishes if self.planned else self.library
 
     @property
     def projects(self) -> tuple[Project, ...]:

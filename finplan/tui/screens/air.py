@@ -63,6 +63,7 @@ class AirPage(Page):
         """Ask for a reading."""
         view, space = self.owner.view, self._space
         if view is None or view.planned is None or not space:
+            self.owner.say("There is no room yet whose air to keep: N begins a project.")
             return
         workshop = view.planned.workshop.name
 

@@ -20,11 +20,12 @@ from finplan.tui.models.bench import (
 )
 from finplan.tui.models.drying import drying_lines
 from finplan.tui.models.paint import Role, wrap
+from finplan.tui.models.table import Table
 from finplan.tui.models.timers import timer_lines
 from finplan.tui.models.upkeep_bench import bench_lines, pending
 from finplan.tui.models.view import View
 from finplan.tui.screens.page import StepPage
-from finplan.tui.widgets.lines import Lines, entitle
+from finplan.tui.widgets.lines import UNLIMITED, Lines, entitle
 from finplan.tui.widgets.table_view import TableView
 
 
@@ -66,7 +67,8 @@ class BenchPage(StepPage):
         most = self.query_one("#todo-notes").styles.max_height
         notes = int(most.value) if most is not None else 0
         needed = 1 + table.get_content_height(self.size, self.size, self.size.width) + notes
-        self.give_room(panel, self.query_one("#coming"), needed)
+        planned = self.owner.view is not None and self.owner.view.overview is not None
+        self.give_room(panel, self.query_one("#coming"), needed if planned else UNLIMITED)
 
     def on_mount(self) -> None:
         """Follow the short timers too."""
@@ -100,8 +102,13 @@ class BenchPage(StepPage):
         self._show_upkeep()
         over = view.overview
         if over is None:
-            fault = view.fault or "There is no project yet; N begins one."
+            fault = view.fault or "N begins a project or loads a sample, 8 shows pieces in use."
             told = view.ways_out or (fault,)
+            entitle(self.query_one("#drying"), "No plan" if view.fault else "No project yet")
+            entitle(self.query_one("#todo-panel"), "To do")
+            entitle(self.query_one("#windows"), "Recoat windows")
+            entitle(self.query_one("#air"), "Air now")
+            self.query_one("#todo", TableView).show(Table((), (), empty="Nothing is planned."))
             self.query_one("#drying", Lines).show(
                 lambda w, h: tuple(line for one in told for line in wrap(one, w, Role.BAD))
             )

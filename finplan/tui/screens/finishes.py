@@ -49,8 +49,7 @@ class FinishesPage(Page):
         self._explain()
 
     def _finishes(self, view: View) -> tuple[Finish, ...]:
-        known = view.planned.finishes if view.planned else {}
-        return tuple(known[name] for name in sorted(known))
+        return tuple(view.finishes[name] for name in sorted(view.finishes))
 
     def on_table_view_moved(self) -> None:
         """Show another finish."""
@@ -68,22 +67,25 @@ class FinishesPage(Page):
 
         view = self.owner.view
         key = self.query_one("#finishes", TableView).key
-        made = view.planned if view else None
-        finish = made.finishes.get(key) if made else None
-        if view is None or made is None or finish is None:
+        finish = view.finishes.get(key) if view else None
+        if view is None or finish is None:
             return ()
         known = cautions()
         words = tuple(known[one].text for one in finish.cautions if one in known)
-        of_this = {place: belief for place, belief in made.taught.items() if place[0] == key}
-        told = told_of(of_this, made.workshop.name, made.finishes)
-        learned = tuple(one.sentence for one in told)
+        learned: tuple[str, ...] = ()
+        if view.planned is not None:
+            taught, shop = view.planned.taught.items(), view.planned.workshop.name
+            of_this = {place: belief for place, belief in taught if place[0] == key}
+            learned = tuple(one.sentence for one in told_of(of_this, shop, view.finishes))
         facts = facts_of(finish, view.measures.units)
         return finish_lines(finish, facts, learned, words, width, view.measures)
 
     def action_how_long(self) -> None:
         """Ask how long the finish takes."""
         view, key = self.owner.view, self.query_one("#finishes", TableView).key
-        if view is not None and view.planned is not None and key in view.planned.finishes:
+        if view is not None and view.planned is None:
+            self.owner.say("There is no room yet to ask about: N begins a project.")
+        elif view is not None and view.planned is not None and key in view.finishes:
             form, workshop = how_long_form(view, view.planned.finishes[key]), view.planned.workshop
             self.app.push_screen(
                 HowLong(

@@ -64,6 +64,10 @@ class Page(Screen[None]):
         """Show a view; called on every new one while the page is up."""
         raise NotImplementedError
 
+    def on_screen_resume(self) -> None:
+        """See that the terminal is large enough here too."""
+        self.owner.call_later(self.owner.fit)
+
     def on_resize(self) -> None:
         """Share out the room anew."""
         self.call_after_refresh(self.share_room)

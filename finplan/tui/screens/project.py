@@ -116,7 +116,8 @@ class ProjectPage(Page):
         name, unit = project.title if project else "", view.measures.length_unit
         pieces = sum(part.quantity for part in project.parts) if project else 0
         count = counted(pieces, "piece", "pieces")
-        entitle(self.query_one("#parts-panel"), f"Parts of {name} · {count} · {unit}")
+        title = f"Parts of {name} · {count} · {unit}" if project else "Parts"
+        entitle(self.query_one("#parts-panel"), title)
         ready = view.planned.ready_of(project.name) if project and view.planned else None
         when = f" · ready {moment(ready.safe, view.zone, view.now)} safe" if ready else ""
         entitle(self.query_one("#schedule-panel"), f"Finishing schedule{when}")

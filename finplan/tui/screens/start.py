@@ -72,8 +72,9 @@ class StartPage(Page):
     def _explain(self) -> None:
         row = self.query_one("#choices", TableView).row
         about = row.cells[1].text if row else ""
+        told = "" if self.has_class("-tiny") else tidy(about)
         self.query_one("#start-words", Lines).show(
-            lambda w, h: (*wrap(tidy(about), w, Role.STRONG), (), *_safety(w))
+            lambda w, h: (*wrap(told, w, Role.STRONG), (), *_safety(w)) if told else _safety(w)
         )
 
     def on_table_view_chosen(self) -> None:

@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from finplan.tui.models.paint import Role, line
 from finplan.tui.models.scale import ZOOM_WORDS, ZOOMS, Window, window_at
 from finplan.tui.models.timeline import (
     Chart,
@@ -26,6 +27,7 @@ from finplan.tui.widgets.painter import Painter
 HEAD = 2
 START_ZOOM = 3
 PART_OF_SCREEN = 3
+NOTHING = "No step is planned yet: N begins a project."
 MOST_STRIPS = 2000
 """Rows kept as drawn, so that a key press draws only what it changes."""
 
@@ -127,6 +129,8 @@ class Timeline(Painter, ScrollView, can_focus=True):
         if y < HEAD:
             return self.paint(head_lines(self._chart, window, labels)[y], width)
         index = y - HEAD + self.scroll_offset.y
+        if not self._chart.rows and y == HEAD:
+            return self.paint(line((f" {NOTHING}", Role.QUIET)), width)
         if index >= len(self._chart.rows):
             return self.paint((), width)
         place = self._chart.place(self._chosen)
