@@ -93,7 +93,7 @@ def _wipes_next(steps: Sequence[PlannedStep], step: PlannedStep) -> bool:
         and other.start >= step.start
         and other.id != step.id
     ]
-    if any(other.done and other.kind in WET_KINDS for other in later):
+    if any(one.done and not one.skipped and one.kind in WET_KINDS for one in later):
         return False
     following = next((other for other in later if not other.done), None)
     return following is not None and following.kind is StepKind.WIPE_OFF

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from finplan.alerts.rung import Alarm
 
 MARK = "◷"
+ROLES = {"": Role.PLAIN, "now ": Role.WATCH, "late! ": Role.BAD}
 
 
 def timers(view: View, now: dt.datetime) -> tuple[Timer, ...]:
@@ -60,7 +61,18 @@ def alarms(running: tuple[Timer, ...], now: dt.datetime) -> tuple[Alarm, ...]:
 
 def timer_words(running: tuple[Timer, ...], now: dt.datetime) -> tuple[tuple[Timer, str], ...]:
     """Return each timer with what changes as time goes; equal answers need no drawing."""
-    return tuple((timer, until(timer.latest or timer.rings, now)) for timer in running)
+    return tuple((timer, f"{_pressing(timer, now)}{_left(timer, now)}") for timer in running)
+
+
+def _pressing(timer: Timer, now: dt.datetime) -> str:
+    if timer.latest is not None and timer.latest <= now:
+        return "late! "
+    return "now " if timer.rings <= now else ""
+
+
+def _left(timer: Timer, now: dt.datetime) -> str:
+    """Return how long it is until it rings, or once it rang until it is late."""
+    return until(timer.latest if timer.latest and timer.rings <= now else timer.rings, now)
 
 
 def timer_lines(
@@ -69,14 +81,11 @@ def timer_lines(
     """Return a line for each timer: what, from when, until when at the latest."""
     lines = []
     for timer in running:
-        due = timer.rings <= now
-        late = timer.latest is not None and timer.latest <= now
-        role = Role.BAD if late else Role.WATCH if due else Role.PLAIN
-        word = "late! " if late else "now " if due else ""
+        word = _pressing(timer, now)
+        role = ROLES[word]
         left = line((f"{MARK} {word}", role), (tidy(words_of(timer), 100), role))
-        right = "" if due and timer.latest is None else until(timer.rings, now)
+        right = "" if word and timer.latest is None else _left(timer, now)
         if timer.latest is not None:
-            span = f"{clock(timer.rings, zone)} to {clock(timer.latest, zone)}"
-            right = f"{span}, {until(timer.latest if due else timer.rings, now)}"
+            right = f"{clock(timer.rings, zone)} to {clock(timer.latest, zone)}, {right}"
         lines.append(spread(left, line((right, role)), width))
     return tuple(lines)
