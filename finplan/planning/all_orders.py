@@ -281,11 +281,13 @@ class AllOrders:
             if kept is None:
                 return None
             held = kept
-        if promised and self._breaks_promise(place, start, last, promised):
-            return None
         air, lie = state.air, state.lie
         if place.writes >= 0 and place.busy[last] > air[place.writes]:
             air = _with(air, place.writes, place.busy[last])
+        if promised:  # no hours, or dust in the air, may leave no time for them in this session
+            free = max(last + 1, air[1]) if self._places.one_air else last + 1
+            if free + promised > self._places.session_after(start):
+                return None
         if place.leaves is not None:
             lie = _with(lie, line, place.leaves[last])
         elif place.comes_on is not None:
@@ -294,12 +296,6 @@ class AllOrders:
         need = state.need if place.optional else state.need - self._places.takes(line, place.at, to)
         done = Done(state.done, line, place.step, start, slots)
         return State(_with(state.at, line, to), held, air, lie, need, promised, done)
-
-    def _breaks_promise(self, place: Place, start: int, last: int, promised: int) -> bool:
-        """Whether hours, or dust, leave no time for coats that have to be on in this session."""
-        after = self._places.session_after(start)
-        dusty = place.writes == 1 and self._lines.airs == 1
-        return (place.busy[last] if dusty else last + 1) + promised > after
 
     def _held_after(
         self, held: tuple[tuple[int, ...], ...], move: Move, last: int

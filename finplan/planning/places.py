@@ -69,11 +69,12 @@ class Place:
 class Places:
     """All places, and whether what is left fits the hours that are left.
 
-    ``wiped``: whether any coat has to be wiped soon. ``possible``: whether each step alone can be
-    in time. ``rows``: by line, step and slots left of each place. ``choices``: by line and place,
-    what may come next there: the step or, if it is optional, the one after it; ``asks``: whether it
-    matters how the air is, and what lies on a rack; ``needs``: what must be over, None at the end.
-    ``held``, ``air``, ``lie``, ``need``: at the beginning.
+    ``wiped``: whether any coat has to be wiped soon. ``one_air``: whether all coats have the same
+    dust to fear. ``possible``: whether each step alone can be in time. ``rows``: by line, step and
+    slots left of each place. ``choices``: by line and place, what may come next there: the step or,
+    if it is optional, the one after it; ``asks``: whether it matters how the air is, and what lies
+    on a rack; ``needs``: what must be over, None at the end. ``held``, ``air``, ``lie``, ``need``:
+    at the beginning.
     """
 
     def __init__(self, lines: Lines, ready_s: int) -> None:
@@ -83,6 +84,9 @@ class Places:
             step.wiped is not None and step.wiped[1] < ANY_GAP
             for row in lines.lines
             for step in row
+        )
+        self.one_air = all(
+            step.air == 0 for row in lines.lines for step in row if step.kind == COAT
         )
         self.possible = self._latest is not None
         self.rows = [
