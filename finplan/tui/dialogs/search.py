@@ -16,6 +16,9 @@ from finplan.tui.widgets.table_view import TableView
 class SearchLine(Dialog[None]):
     """Filters a table as the words are typed; enter keeps the filter, esc drops it."""
 
+    HORIZONTAL_BREAKPOINTS = []  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = []  # noqa: RUF012
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "drop", "Show all rows", id="search.drop"),
     ]
