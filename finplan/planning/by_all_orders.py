@@ -23,8 +23,8 @@ _ALL = 1 << 60
 _WIDTHS = 10, 40, 150
 """States kept a slot in the searches that are to find a good layout soon."""
 
-_FEW, _MORE, _STATES = 2_000, 30_000, 400_000
-"""States looked at by the most: for a quick proof, for a proof between, and else (some 100 MB)."""
+_FEW, _MORE, _STATES = 2_000, 30_000, 80_000
+"""States looked at by the most: for a quick proof, for a proof between, and else (some 200 MB)."""
 
 _NEAR_S = 86_400
 """A layout that near its bound is proved, or bettered, by looking through all orders at once."""
