@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from heapq import heapify, heappop, heappush
@@ -25,6 +26,10 @@ _FIRST_LEADS = (1e6, 0.0, 96.0, 24.0, 48.0, 12.0, 6.0)
 _LEADS_OF_A_SESSION = (-1e6, -60.0, 0.0, 60.0, 1e6)
 _LOAD_SHIFT, _BLOCK_SHIFT = 30.0, 40.0
 """Scatter by which a load, or a block, is made more or less urgent, in slots."""
+
+_TRIES, _LEAST_TRIES, _TRIED_IN_ALL = 40, 10, 60_000
+"""A block put off to a later session so often stays where it fits, sooner where so many steps would
+be tried in all: of some hundred loads each would be tried anew in every session."""
 
 _WORSE_S = 0.3 * _DAY_S
 """The search takes a step that is worse by at most that much, less and less so."""
@@ -67,6 +72,8 @@ class Sessions(Orders):
         network, shop = self._network, self._opened()
         sessions, waits = network.axis.sessions, self._waits.copy()
         following = [0] * len(network.chains)
+        tries: Counter[Key] = Counter()
+        most = min(_TRIES, max(_LEAST_TRIES, _TRIED_IN_ALL // len(network.nodes)))
 
         def turn(chain: int, number: int, not_before: int = 0) -> tuple[int, int, float, int, int]:
             key, block = (chain, number), network.chains[chain].blocks[number]
@@ -96,7 +103,8 @@ class Sessions(Orders):
             count = self._place(shop, chain, number, waits)
             if group == 2 and heart is not None:
                 found = sessions[shop.placed[heart].slots[0]]
-                if found > session:
+                tries[chain, number] += 1
+                if found > session and tries[chain, number] < most:
                     shop.back_to(before)
                     heappush(ready, turn(chain, number, found))
                     continue
