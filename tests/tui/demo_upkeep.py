@@ -91,7 +91,7 @@ LOGS: dict[str, tuple[UpkeepEntry, ...]] = {
         looked(706, STEPS, "2026-09-26", Finding.SLOW, Finding.MILDEW),
     ),
     SILL.name: (
-        told(711, SILL, UpkeepKind.CLEANED, "2025-09-10"),
+        told(711, SILL, UpkeepKind.CLEANED, "2025-05-10"),
         looked(712, SILL, "2026-09-12", Finding.BEADS, photos=("sill.jpg",)),
     ),
     TABLE.name: (

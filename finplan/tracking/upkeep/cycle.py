@@ -108,7 +108,8 @@ def outlook(
     others = taught.others(bounds)
     belief = learn(default_months, bounds[:-1], others.before)
     price = price_months(default_months, taught.dearer)
-    interval = _interval(piece, belief, coats[-1].new, price)
+    known = learn(default_months, bounds, others.before)
+    interval = _interval(piece, known, coats[-1].new, price)
     clean, inspect = defaults.clean_share.value, defaults.inspect_share.value
     coming = (
         _renewal(piece, _renewal_day(piece, belief, coats[-1], price), coats[-1], today, others),

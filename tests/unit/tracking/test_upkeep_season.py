@@ -11,7 +11,14 @@ import pytest
 from finplan.library.load import upkeep_defaults
 from finplan.tracking.upkeep.cycle import outlook
 from finplan.tracking.upkeep.days import best_day
-from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece, Work
+from finplan.tracking.upkeep.pieces import (
+    Blocked,
+    Finding,
+    InstalledPiece,
+    UpkeepEntry,
+    UpkeepKind,
+    Work,
+)
 from finplan.tracking.upkeep.years import Effort, visits
 from finplan.trade.numbers import Span
 
@@ -61,3 +68,12 @@ def test_the_nearest_wished_day_is_the_one_that_weighs_least():
             ]
             weights = {day: (day - due).days * (2 if day > due else -1) for day in wished}
             assert weights[on] == min(weights.values())
+
+
+def test_a_first_coat_that_still_holds_already_lengthens_the_interval():
+    at = dt.datetime(2027, 4, 12, 10, tzinfo=dt.UTC)
+    found = (Finding.BEADS,)
+    held = UpkeepEntry(uuid.UUID(int=1), "table", UpkeepKind.INSPECTED, at, at, findings=found)
+    usual, later = Span(9.0, 16.0, "invented"), NOW + dt.timedelta(days=360)
+    new, seen = (outlook(table(), log, usual, upkeep_defaults(), later) for log in ((), (held,)))
+    assert seen.interval_months > new.interval_months + 1.0
