@@ -287,6 +287,8 @@ def _print_window(opened: Session, seen: PieceSeen) -> None:
     lead = "Best time" if project is None else f"Planned as {project}"
     paragraph(f"{lead}: {say_window(found, piece.title, zone)}.", "  ", "")
     paragraph(f"{why_window(found, zone)}.", "  ", "  ")
+    if project is None and not piece.exposures & {Exposure.INDOORS, Exposure.COVERED}:
+        paragraph("No rain is known: look at a forecast before it is lifted.", "  ", "! ")
     if found.too_long:
         days = piece.may_be_out_hours / 24
         paragraph(f"It may be out of use for {days:.1f} days only.", "  ", "! ")

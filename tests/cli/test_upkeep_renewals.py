@@ -19,6 +19,7 @@ def test_the_best_time_is_told_as_a_downtime_everywhere(shell):
     page = shell.right("upkeep", "jetty").words
     assert "Best time: Small bench: out of use from " in page
     assert "by monthly normals" in page
+    assert "No rain is known: look at a forecast" in page
     window = shell.right("upkeep", "jetty", "--json").json["window"]
     item = next(
         one
