@@ -85,6 +85,9 @@ def redo_last(session: Session, meant: Meant | None = None) -> Recorded | Edited
 
 
 def _look(session: Session, meant: Meant | None) -> _Looked:
+    store = session.store
+    if store.read_only:  # an older one that can't be upgraded may lack what is looked at
+        raise BadInput(store.read_only, f"database {store.location.shown}")
     with session.store.unit(writes=False) as unit:
         if meant is None:
             projects, shops = active_projects(unit), unit.workshops.names()

@@ -129,6 +129,14 @@ def test_the_log_only_grows(session):
     assert words == ["done again", "undone", "kept", "kept"]
 
 
+def test_data_that_may_only_be_read_says_so(session):
+    add_reading(session, None, None, 12.0, 60.0)
+    session.store.read_only = "the file may only be read"
+    for turn in (undo_last, redo_last):
+        with pytest.raises(BadInput, match="may only be read"):
+            turn(session)
+
+
 def test_a_clock_set_back_keeps_the_order(at, session):
     add_note(session, "bench", "first")
     earlier = at(session.now - dt.timedelta(hours=3))
