@@ -121,6 +121,8 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
         "air import logger.csv --dates month-first --zone-of-log UTC",
         "air import next_days.csv --forecast",
     ),
+    "air log": ("air log", 'air log --workshop "boathouse workshop"'),
+    "air show": ("air show", "air show --space shed --days 7 --every 6"),
     "materials": ("materials locust_bench",),
     "finishes": (
         "finishes",
