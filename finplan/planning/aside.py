@@ -8,6 +8,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, redirect_stderr
+from importlib import import_module
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
@@ -26,6 +27,9 @@ def start_aside(
         work: a function of a module, called in the child with its end of the pipe.
         copied: where it is safe (on Linux, while there is one thread) the child is a copy of
             this process, which starts at once; elsewhere it starts afresh all the same.
+
+    Raises:
+        OSError: no process is to be had.
     """
     ours, theirs = multiprocessing.Pipe()
     if copied and sys.platform == "linux" and threading.active_count() == 1:
@@ -44,16 +48,21 @@ def start_aside(
     return child, ours
 
 
-def leave_tables_out() -> None:
-    """Let the solver load without the table library it knows, which takes longer than the rest.
+def load_solver() -> None:
+    """Load the solver without the table library it knows, which takes longer than the rest.
 
     The solver looks there for two types only, to take whole columns of a table as variables;
-    our models never hand it any. For a child that does nothing else.
+    our models never hand it any. A version that wants more of it gets the library itself. For a
+    child that does nothing else.
     """
     if "pandas" not in sys.modules:
         tables = ModuleType("pandas")
         tables.__dict__.update(Index=type("Index", (), {}), Series=type("Series", (), {}))
         sys.modules["pandas"] = tables
+        try:
+            import_module("ortools.sat.python.cp_model")
+        except (AttributeError, ImportError):
+            del sys.modules["pandas"]
 
 
 @contextmanager

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
 
-from finplan.planning.aside import leave_tables_out, start_aside
+from finplan.planning.aside import load_solver, start_aside
 from finplan.planning.binding import TOGETHER, named
 from finplan.planning.bound import Bound, lower_bound
 from finplan.planning.by_all_orders import Tried, bound_of_few, try_all_orders
@@ -159,18 +161,27 @@ def kept_wishes(network: Network, found: Found) -> dict[int, int]:
 
 
 class _Solver:
-    """The child process and our end of the line to it; it ends with the block it serves."""
+    """The child process and our end of the line to it; it ends with the block it serves.
+
+    ``line`` is None where no process is to be had.
+    """
+
+    def __init__(self) -> None:
+        self._child: BaseProcess | None = None
+        self.line: Connection | None = None
 
     def __enter__(self) -> _Solver:
         """Start the child, which loads the solver and waits for a job."""
-        self._child, self.line = start_aside(_child)
+        with suppress(OSError):
+            self._child, self.line = start_aside(_child)
         return self
 
     def __exit__(self, *_: object) -> None:
         """End the child, whatever it is doing."""
-        self._child.kill()
-        self._child.join()
-        self.line.close()
+        if self._child is not None and self.line is not None:
+            self._child.kill()
+            self._child.join()
+            self.line.close()
 
 
 class _Search:
@@ -186,6 +197,9 @@ class _Search:
 
     def run(self, solver: _Solver, cancelled: Callable[[], bool]) -> None:
         """Hand the job over and listen until it is done, time is over or somebody cancels."""
+        if solver.line is None:
+            self.note = "no process could be started to search; the best plan so far is kept"
+            return
         until = time.monotonic() + self._job.effort.seconds + _GRACE_S
         try:
             solver.line.send(self._job)
@@ -219,7 +233,7 @@ class _Search:
 
 
 def _child(theirs: Connection) -> None:
-    leave_tables_out()
+    load_solver()
     from finplan.planning.solve import solve
 
     solve(theirs.recv(), theirs.send)

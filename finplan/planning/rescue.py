@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from multiprocessing.connection import Connection
 
-from finplan.planning.aside import leave_tables_out, start_aside
+from finplan.planning.aside import load_solver, start_aside
 from finplan.planning.bound import alone
 from finplan.planning.flat import Kept, Tasks, flatten
 from finplan.planning.forward import Found
@@ -57,8 +57,11 @@ def _has_slots(tasks: Tasks) -> bool:
 
 
 def _searched(tasks: Tasks, seed: int) -> Layouts:
-    """What a child process finds; nothing if it dies."""
-    child, ours = start_aside(_child)
+    """What a child process finds; nothing if it dies, or none is to be had."""
+    try:
+        child, ours = start_aside(_child)
+    except OSError:
+        return {}
     try:
         ours.send((tasks, seed))
         if ours.poll(_SECONDS + _GRACE_S):
@@ -74,7 +77,7 @@ def _searched(tasks: Tasks, seed: int) -> Layouts:
 
 
 def _child(theirs: Connection) -> None:
-    leave_tables_out()
+    load_solver()
     from finplan.planning.any_layout import any_layout
 
     tasks, seed = theirs.recv()

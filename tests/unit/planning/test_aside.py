@@ -7,7 +7,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 import finplan
+from finplan.planning import aside
 
 ON_A_SCREEN = """
 import os, sys
@@ -40,3 +43,18 @@ def test_a_child_starts_while_errors_go_to_a_screen_that_is_no_file(tmp_path):
         check=False,
     )
     assert (ran.returncode, ran.stdout) == (0, "started\n"), ran.stderr
+
+
+@pytest.mark.parametrize("fault", [None, AttributeError("DataFrame"), ImportError("testing")])
+def test_a_solver_that_wants_more_of_the_table_library_gets_the_library(fault, monkeypatch):
+    def load(name):
+        assert name == "ortools.sat.python.cp_model"
+        assert sys.modules["pandas"].Series is not None
+        if fault is not None:
+            raise fault
+
+    monkeypatch.setattr(aside, "import_module", load)
+    monkeypatch.delitem(sys.modules, "pandas", raising=False)
+    aside.load_solver()
+    assert ("pandas" in sys.modules) is (fault is None)
+    sys.modules.pop("pandas", None)

@@ -89,6 +89,20 @@ def test_when_the_solver_dies_the_plan_in_hand_stays_and_says_so(three_doors, mo
     assert faults(asked, plan) == []
 
 
+def no_process(work):
+    raise BlockingIOError("no more processes")
+
+
+def test_where_no_process_is_to_be_had_the_plan_in_hand_stays_and_says_so(three_doors, monkeypatch):
+    monkeypatch.setattr(optimise, "start_aside", no_process)
+    people = (Person("Ada", EVENINGS), Person("Bo", EVENINGS[:1]))
+    asked = replace(three_doors, workshop=workshop(people=people), seconds=3.0)
+    plan = make_plan(asked)
+    assert any(words.startswith("no process could be started") for words in plan.warnings)
+    assert ready(plan) <= ready(make_plan(replace(asked, seconds=0.0)))
+    assert faults(asked, plan) == []
+
+
 def test_a_small_shop_of_one_person_is_proved_without_the_solver(three_doors, monkeypatch):
     monkeypatch.setattr(optimise, "_child", dies_in_the_solver)
     plan = make_plan(replace(three_doors, seconds=30.0))
