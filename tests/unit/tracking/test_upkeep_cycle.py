@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 import uuid
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
-from finplan.library.load import finishes, upkeep_defaults
-from finplan.tracking.upkeep.bundling import bundled
+from finplan.library.load import finishes
 from finplan.tracking.upkeep.cycle import outlook
 from finplan.tracking.upkeep.days import (
     best_day,
@@ -20,21 +17,9 @@ from finplan.tracking.upkeep.days import (
     next_day,
     recurring_days,
 )
-from finplan.tracking.upkeep.life import (
-    COAT_SPREAD,
-    Bounds,
-    Look,
-    accepted_chance,
-    bounds_of,
-    chance_gone,
-    learn,
-    price_months,
-    renewal_age,
-)
 from finplan.tracking.upkeep.pieces import (
     Blocked,
     Finding,
-    InstalledPiece,
     UpkeepEntry,
     UpkeepKind,
     Work,
@@ -42,35 +27,10 @@ from finplan.tracking.upkeep.pieces import (
     check_piece,
     standing,
 )
-from finplan.tracking.upkeep.years import Effort, Visit, by_year, visits
+from finplan.tracking.upkeep.years import Effort, by_year, visits
 from finplan.trade.errors import BadInput
-from finplan.trade.numbers import Span
 from finplan.trade.upkeep import Exposure, renewal_months
-
-YEAR = Span(9.0, 16.0, "invented")
-PRICE = price_months(YEAR)
-DEFAULTS = upkeep_defaults()
-BENCH = InstalledPiece(
-    name="jetty-bench",
-    title="Bench on the jetty",
-    place="boathouse",
-    zone="Europe/Oslo",
-    finish="penetrating oil",
-    area_m2=3.2,
-    installed=dt.date(2025, 5, 1),
-    uid=uuid.UUID(int=7),
-    exposures=frozenset({Exposure.FLAT}),
-    invented=True,
-)
-
-
-def median_months(belief):
-    """The middle of the lives believed in."""
-    return math.exp(belief.log_medians @ belief.weights)
-
-
-def at(day, hour=12):
-    return dt.datetime.combine(dt.date.fromisoformat(day), dt.time(hour), dt.UTC)
+from tests.unit.tracking.bench_in_use import BENCH, DEFAULTS, YEAR, at
 
 
 def entry(number, kind, day, **more):
@@ -83,90 +43,6 @@ def looked(number, day, *findings):
 
 def renewal(piece, *entries, now="2026-01-15"):
     return outlook(piece, entries, YEAR, DEFAULTS, at(now)).next(Work.RENEWAL)
-
-
-def test_what_drops_do_bounds_the_life():
-    assert bounds_of([Look(6.0, (Finding.BEADS,))]) == Bounds(8.0, math.inf)
-    assert bounds_of([Look(6.0, (Finding.BEADS,)), Look(9.0, (Finding.SLOW,))]) == Bounds(9.0, 12.0)
-    assert bounds_of([Look(9.0, (Finding.SLOW,)), Look(11.0, (Finding.GREYING,))]) == Bounds(
-        9.0, 11.0
-    )
-    assert bounds_of([Look(4.0, (Finding.MILDEW,))]) == Bounds()
-
-
-def test_a_later_look_outweighs_an_earlier_one():
-    looks = [Look(5.0, (Finding.BARE,)), Look(8.0, (Finding.BEADS,))]
-    assert bounds_of(looks).longer_than == pytest.approx(8.0 / 0.75)
-
-
-def test_without_any_look_the_default_stands():
-    belief = learn(YEAR, [])
-    assert median_months(belief) == pytest.approx(12.0, rel=1e-9)
-    log_ages, gone = chance_gone(belief, Bounds())
-    assert np.exp(np.interp(0.5, gone, log_ages)) == pytest.approx(12.0, rel=0.01)
-
-
-def test_lives_that_end_early_pull_the_median_down_and_late_ones_up():
-    early = learn(YEAR, [Bounds(5.0, 7.0)] * 3)
-    late = learn(YEAR, [Bounds(16.0, 20.0)] * 3)
-    assert median_months(early) < 7.8
-    assert median_months(late) > 15.5
-    assert median_months(learn(YEAR, [Bounds()] * 5)) == pytest.approx(12.0)
-
-
-def test_the_standing_coat_is_gone_inside_its_bounds():
-    belief = learn(YEAR, [])
-    log_ages, gone = chance_gone(belief, Bounds(9.0, 12.0))
-    ages = np.exp(log_ages)
-    assert gone[ages <= 9.0] == pytest.approx(0.0, abs=1e-6)
-    assert gone[ages >= 12.0] == pytest.approx(1.0, abs=1e-6)
-    assert np.all(np.diff(gone) >= 0.0)
-    assert 9.0 <= renewal_age(belief, Bounds(9.0, 12.0), PRICE) <= 12.0
-    assert renewal_age(belief, Bounds(2000.0), PRICE) == 2000.0
-
-
-def test_what_is_accepted_makes_lateness_and_renewals_cost_least():
-    """Beside the formula: a life of known median, drawn 200,000 times, renewed at every age."""
-    lives = 12.0 * np.exp(COAT_SPREAD.value * np.random.default_rng(7).standard_normal(200_000))
-    ages = np.linspace(7.0, 14.0, 141)
-    for price in (1.5, 3.0, 5.0):
-        cost = [(price + np.maximum(0.0, age - lives).mean()) / age for age in ages]
-        best = ages[int(np.argmin(cost))]
-        accepted = accepted_chance(np.array([12.0]), price)[0]
-        assert np.mean(lives <= best) == pytest.approx(accepted, abs=0.02)
-        assert min(cost) == pytest.approx(accepted, abs=0.005)
-
-
-@pytest.mark.parametrize("seen", [Bounds(), Bounds(9.0), Bounds(9.0, 14.0)])
-def test_the_renewal_falls_where_the_chance_of_being_gone_is_what_is_accepted(seen):
-    """Against sums with the error function, without the tables the code looks it up in."""
-    belief = learn(YEAR, [Bounds(8.0, 15.0)])
-
-    def gone_by(months):
-        if not 0.0 < months < math.inf:
-            return np.full_like(belief.weights, float(months > 0.0))
-        z = (math.log(months) - belief.log_medians) / COAT_SPREAD.value
-        return np.array([0.5 * math.erfc(-one / math.sqrt(2.0)) for one in z])
-
-    alive = gone_by(seen.at_most) - gone_by(seen.longer_than)
-    accepted = accepted_chance(np.exp(belief.log_medians), PRICE)
-    age = renewal_age(belief, seen, PRICE)
-    gone = belief.weights @ (gone_by(age) - gone_by(seen.longer_than))
-    wanted = (belief.weights * alive) @ accepted
-    assert gone / (belief.weights @ alive) == pytest.approx(
-        wanted / (belief.weights @ alive), abs=0.002
-    )
-
-
-def test_the_longer_a_piece_lasts_the_smaller_the_chance_its_coats_are_renewed_at():
-    def chance_at_renewal(lives):
-        belief = learn(YEAR, [lives] * 4)
-        log_ages, gone = chance_gone(belief, Bounds())
-        return np.interp(np.log(renewal_age(belief, Bounds(), PRICE)), log_ages, gone)
-
-    long, usual, short = (chance_at_renewal(Bounds(low, 1.3 * low)) for low in (17.0, 11.0, 7.0))
-    assert long < usual < short
-    assert long < 0.25 and short > 0.4
 
 
 def test_beads_put_the_renewal_off_and_the_sentence_says_so():
@@ -431,70 +307,3 @@ def test_a_visit_on_the_last_day_looked_at_is_one():
     assert [one.moved_from or one.on for one in found if one.work is Work.RENEWAL] == [last]
     before = visits([seen], effort, DEFAULTS, last - dt.timedelta(days=1))
     assert not [one for one in before if one.work is Work.RENEWAL]
-
-
-def visit(piece, day, work=Work.CLEANING, finish="penetrating oil", place="boathouse"):
-    return Visit(dt.date.fromisoformat(day), piece, place, finish, work, Effort(0.0, 0.0, 0.0))
-
-
-RAIL = replace(BENCH, name="jetty-rail", uid=uuid.UUID(int=8))
-
-
-def put_together(*found, bench=BENCH, rail=RAIL):
-    return [
-        (one.piece, one.on.isoformat(), one.bundled)
-        for one in bundled(found, {bench.name: bench, rail.name: rail})
-    ]
-
-
-def test_a_visit_soon_after_another_at_its_place_is_done_with_it():
-    assert put_together(visit(BENCH.name, "2027-05-07"), visit("jetty-rail", "2027-05-20")) == [
-        (BENCH.name, "2027-05-07", False),
-        ("jetty-rail", "2027-05-07", True),
-    ]
-
-
-@pytest.mark.parametrize(
-    ("second", "rail"),
-    [
-        (visit("jetty-rail", "2027-05-29"), RAIL),
-        (visit("jetty-rail", "2027-05-20", place="hut"), RAIL),
-        (visit("jetty-rail", "2027-05-20", Work.RENEWAL, "spar varnish"), RAIL),
-        (visit("jetty-rail", "2027-05-20"), replace(RAIL, clean_rule="FREQ=YEARLY")),
-        (visit("jetty-rail", "2027-05-20"), replace(RAIL, season=(6, 7))),
-        (visit("jetty-rail", "2027-05-20"), replace(RAIL, days="FREQ=WEEKLY;BYDAY=TH")),
-        (
-            visit("jetty-rail", "2027-05-20"),
-            replace(RAIL, blocked=(Blocked(dt.date(2027, 5, 7), dt.date(2027, 5, 9)),)),
-        ),
-    ],
-    ids=["too far", "elsewhere", "another finish", "fixed", "season", "weekday", "guests"],
-)
-def test_nothing_is_put_together_that_does_not_belong(second, rail):
-    first = visit(BENCH.name, "2027-05-07", Work.RENEWAL)
-    assert not any(moved for _, _, moved in put_together(first, second, rail=rail))
-
-
-def test_a_day_moves_whole_or_not_at_all():
-    """One of the two on the 20th is fixed, so the trip is made anyway: nothing moves."""
-    rail = replace(RAIL, inspect_rule="FREQ=MONTHLY")
-    found = (
-        visit(BENCH.name, "2027-05-07"),
-        visit("jetty-rail", "2027-05-20"),
-        visit("jetty-rail", "2027-05-20", Work.INSPECTION),
-    )
-    assert not any(moved for _, _, moved in put_together(*found, rail=rail))
-    assert [moved for _, _, moved in put_together(*found)] == [False, True, True]
-
-
-def test_trips_saved_are_those_not_made():
-    other = replace(BENCH, name="jetty-rail", uid=uuid.UUID(int=8), installed=dt.date(2025, 5, 12))
-    outlooks = [outlook(one, (), YEAR, DEFAULTS, at("2026-01-15")) for one in (BENCH, other)]
-    efforts = {one.piece.name: Effort(0.2, 5.0, 60.0) for one in outlooks}
-    found = visits(outlooks, efforts, DEFAULTS, dt.date(2030, 12, 31))
-    alone = {
-        (moved_from or on, place)
-        for on, moved_from, place in ((one.on, one.moved_from, one.place) for one in found)
-    }
-    sums = by_year(found)
-    assert sum(one.saved for one in sums) == len(alone) - sum(one.trips for one in sums) > 0
