@@ -372,7 +372,8 @@ def _plan_what_can_be(
             except NoPlan as fault:
                 if project.name in asked or len(request.projects) == 1:
                     raise
-                left_out.append(f"{project.name} is left out of the plan: {fault}")
+                place = fault.where.removeprefix(f"{project.name}, ")
+                left_out.append(f"{project.name} is left out of the plan: {place}: {fault.what}")
         if not left_out or not kept:
             raise together from None
     plan = make_plan(replace(request, projects=tuple(kept)), cancelled)

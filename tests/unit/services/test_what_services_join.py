@@ -143,7 +143,9 @@ def test_a_project_that_cannot_be_planned_does_not_stop_the_others(session):
         unit.commit()
     seen = planned(session, ["bench"])
     assert set(seen.projects) == {"bench"}
-    assert any("wall is left out" in warning for warning in seen.plan.warnings)
+    (told,) = [one for one in seen.plan.warnings if "left out" in one]
+    assert told.startswith("wall is left out of the plan: “")
+    assert told.count("wall") == 1
     with pytest.raises(NoPlan):
         planned(session, ["wall"])
     assert {one.name: one.state for one in list_projects(session)}["wall"] == "cannot be planned"
