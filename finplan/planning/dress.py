@@ -17,7 +17,7 @@ from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, Waits
 from finplan.planning.reasons import Reasons
 from finplan.planning.words import hour, instant, named
 from finplan.trade.moments import find_zone
-from finplan.trade.steps import WET_KINDS, Side, StepKind
+from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 
 _NOBODY = ""
 
@@ -142,7 +142,7 @@ def _waits_for(built: Built, found: Found, node: Node, reasons: Reasons) -> Wait
 
 
 def _window_closes(built: Built, found: Found, index: int) -> dt.datetime | None:
-    """When the window of a coat closes that another coat is still to cover."""
+    """When the window of a coat closes that another coat is still to cover, unscuffed."""
     item = built.site.items[index]
     if item.step.kind not in WET_KINDS or not built.site.tables.scuffs(item.step.finish or ""):
         return None
@@ -154,6 +154,7 @@ def _window_closes(built: Built, found: Found, index: int) -> dt.datetime | None
 
 
 def _to_be_covered(built: Built, item: Item) -> bool:
+    """Whether the next coat is to come, with nothing done that keeps the window open for it."""
     progress = built.site.request.progress.get(item.project.name, Progress())
     later = False
     for step in item.batch.steps:
@@ -161,10 +162,19 @@ def _to_be_covered(built: Built, item: Item) -> bool:
             return (item.batch.name, item.load, step.key) not in progress.done
         if later and step.kind in WET_KINDS and step.side is item.step.side:
             return (item.batch.name, item.load, step.key) not in progress.done
-        if later and step.kind is StepKind.SCUFF and not step.only_if_window_missed:
+        if later and step.kind is StepKind.SCUFF and _is_scuffed(progress, item, step):
             return False
         later = later or step.key == item.step.key
     return False
+
+
+def _is_scuffed(progress: Progress, item: Item, scuff: Step) -> bool:
+    """Whether a scuffing comes for certain, or is recorded as done on the side of a coat."""
+    if not scuff.only_if_window_missed:
+        return True
+    fact = progress.done.get((item.batch.name, item.load, scuff.key))
+    same_side = scuff.side is item.step.side or Side.ALL in (scuff.side, item.step.side)
+    return same_side and fact is not None and not fact.skipped
 
 
 def _ready(built: Built, found: Found, reasons: Reasons) -> tuple[ProjectReady, ...]:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 
 from finplan.planning.plan import Plan, PlannedStep
-from finplan.tracking.surfaces import loads_of, surfaces_of
+from finplan.tracking.surfaces import is_scuffed_for, loads_of, surfaces_of
 from finplan.tracking.wording import length_words
 from finplan.trade.finishes import Finish
 from finplan.trade.moments import short_moment
@@ -85,7 +85,7 @@ def _below_not_fit(before: Plan | None, coat: PlannedStep, zone: dt.tzinfo) -> I
     met = [(low, over) for low, over in surfaces_of(before) if over.id == coat.id and low.done]
     for below, planned in met:
         closed = below.window_closes
-        if closed is not None and coat.start > closed and not _scuffed(before, coat):
+        if closed is not None and coat.start > closed and not is_scuffed_for(before, coat):
             yield (
                 f"The recoat window closed {short_moment(closed, zone)} and no scuffing is "
                 "recorded: the coat may not hold. If it was scuffed, undo this and record the "
@@ -98,15 +98,6 @@ def _below_not_fit(before: Plan | None, coat: PlannedStep, zone: dt.tzinfo) -> I
                 f"({short_moment(wait.likely, zone)}): it may wrinkle or stay soft, so look at it "
                 "before the next coat."
             )
-
-
-def _scuffed(plan: Plan, coat: PlannedStep) -> bool:
-    """Whether scuffing for a coat is recorded."""
-    return any(
-        one.kind is StepKind.SCUFF and one.done and not one.skipped and one.coat == coat.coat
-        for one in plan.steps
-        if (one.project, one.batch, one.load) == (coat.project, coat.batch, coat.load)
-    )
 
 
 def _minutes(span: Span) -> str:

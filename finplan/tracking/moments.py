@@ -9,7 +9,7 @@ from finplan.planning.hours import SLOT_S, axis_of
 from finplan.planning.plan import PlannedStep
 from finplan.tracking.reminder import Reminder, Role
 from finplan.tracking.scene import Scene
-from finplan.tracking.surfaces import loads_of, surfaces_of
+from finplan.tracking.surfaces import is_scuffed_for, loads_of, surfaces_of
 from finplan.tracking.wording import day_words, length_words
 from finplan.trade.moments import short_moment
 from finplan.trade.steps import StepKind
@@ -101,6 +101,8 @@ def _opens(scene: Scene, below: PlannedStep, above: PlannedStep) -> Iterator[Rem
         closes = short_moment(below.window_closes, scene.zone)
         lines.append(f"Without scuffing it may go on until {closes}.")
         end = max(end, below.window_closes)
+    elif is_scuffed_for(scene.plan, above):
+        lines.append("The scuffing for it is recorded: no recoat window closes any more.")
     stretch = (wait.safe, max(end, wait.safe + DEADLINE_BLOCK))
     title = f"{_name(above)} may go on (safe)"
     yield scene.reminder(Role.RECOAT_OPENS, above, title, lines, stretch, wait.safe)

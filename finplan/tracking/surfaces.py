@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator
 
 from finplan.planning.plan import Plan, PlannedStep
-from finplan.trade.steps import JOINING_KINDS, WET_KINDS, Side
+from finplan.trade.steps import JOINING_KINDS, WET_KINDS, Side, StepKind
 
 
 def loads_of(plan: Plan) -> Iterator[tuple[PlannedStep, ...]]:
@@ -46,6 +46,15 @@ def surfaces_of(plan: Plan) -> Iterator[tuple[PlannedStep, PlannedStep]]:
             above = next((other for other in wet[place + 1 :] if _over(below, other)), None)
             if above is not None:
                 yield below, above
+
+
+def is_scuffed_for(plan: Plan, coat: PlannedStep) -> bool:
+    """Whether scuffing for a coat is recorded."""
+    return any(
+        one.kind is StepKind.SCUFF and one.done and not one.skipped and one.coat == coat.coat
+        for one in plan.steps
+        if (one.project, one.batch, one.load) == (coat.project, coat.batch, coat.load)
+    )
 
 
 def _over(below: PlannedStep, above: PlannedStep) -> bool:

@@ -300,6 +300,8 @@ def test_a_scuffing_recorded_in_an_instant_stays_in_the_plan_and_a_skipped_one_d
         plan = make_plan(request(made, shop=workshop(EVENINGS), progress=facts, now=ended + HOUR))
         shown = [step for step in plan.steps if step.step == "scuff-2" and step.done]
         assert len(shown) == (0 if skipped else 1)
+        for coat in ("coat-1-first", "coat-1-second"):  # no window closes on what is scuffed
+            assert (by_key(plan, coat).window_closes is not None) == skipped
 
 
 def test_a_cure_that_is_over_keeps_its_date_though_nobody_wrote_it_down():

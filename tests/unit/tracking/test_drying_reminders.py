@@ -5,7 +5,8 @@ import datetime as dt
 
 from finplan.tracking.reminder import GOVERNS, ReminderSettings, Role
 from finplan.tracking.reminders import reminders_of
-from tests.unit.tracking.bench import after, bench_plan, bench_request
+from finplan.trade.steps import StepKind
+from tests.unit.tracking.bench import after, bench_plan, bench_request, planned
 
 COATED = ("sand", "coat-1", "wipe-1")
 LOUD = ReminderSettings(quiet_from=dt.time(0), quiet_until=dt.time(0))
@@ -23,6 +24,19 @@ def test_recoat_opens_at_the_safe_hour_and_says_both_and_until_when():
     assert "Planned for Mon 5 Oct 18:30, takes 1 h" in opens.text
     assert "until Tue 6 Oct 11:30" in opens.text
     assert opens.text.endswith(GOVERNS)
+
+
+def test_recoat_opens_says_that_the_scuffing_is_recorded_in_place_of_a_window():
+    plan = bench_plan(now_h=57, done=COATED)
+    scuff = dataclasses.replace(
+        planned("coat-2", 56, 57, done=True), kind=StepKind.SCUFF, id="bench/slats/1/scuff-2"
+    )
+    steps = [dataclasses.replace(step, window_closes=None) for step in plan.steps]
+    (opens,) = by_role(Role.RECOAT_OPENS, dataclasses.replace(plan, steps=(*steps, scuff)))
+    assert "The scuffing for it is recorded" in opens.text
+    assert "until" not in opens.text.lower()
+    plain = dataclasses.replace(plan, steps=tuple(steps))
+    assert "scuffing" not in by_role(Role.RECOAT_OPENS, plain)[0].text
 
 
 def test_recoat_opening_at_night_is_told_when_the_quiet_hours_end():
