@@ -7,7 +7,7 @@ import re
 import pytest
 
 from finplan.cli.app import main
-from tests.tools.imperial import LATER, METRIC, NAMES, worked_samples
+from tests.tools.imperial import LATER, NAMES, metric_lines, worked_samples
 
 CALLS = (
     *(f"plan {name}" for name in NAMES),
@@ -50,19 +50,11 @@ def printed(data, capsys, *words):
     return told.out
 
 
-CAN = re.compile(r"× [\d.]+ (L|ml) \((?=[\d.]+ (gal|fl oz)\))")
-"""The size that stands on a can, with the other unit behind it."""
-
-
-def metric_lines(text):
-    return [line for line in text.splitlines() if METRIC.search(CAN.sub("", line))]
-
-
 @pytest.mark.parametrize("words", CALLS)
 def test_no_metric_unit_is_left(data, words, capsys):
     told = printed(data, capsys, *words.split())
     assert len(told) > 20
-    assert metric_lines(told) == []
+    assert metric_lines(told.splitlines()) == []
 
 
 def test_no_reminder_tells_a_metric_measure(data, capsys, tmp_path):
@@ -71,11 +63,11 @@ def test_no_reminder_tells_a_metric_measure(data, capsys, tmp_path):
     text = re.sub(r"\r\n[ \t]", "", file.read_bytes().decode()).replace("\\n", "\n")
     assert "ft²" in text
     assert "fl oz" in text
-    assert metric_lines(text) == []
+    assert metric_lines(text.splitlines()) == []
 
 
 def test_what_is_looked_for_is_there_in_metric(data, capsys):
     """The look itself sees metric measures where they are asked for."""
     for words in ("plan locust_bench", "now", "journal", "materials oak_door"):
         assert main(["--data", data, "--now", LATER.isoformat(), *words.split()]) == 0
-        assert metric_lines(capsys.readouterr().out), words
+        assert metric_lines(capsys.readouterr().out.splitlines()), words

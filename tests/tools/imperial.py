@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 from finplan.cli.app import main
@@ -15,6 +16,14 @@ LATER = dt.datetime.fromisoformat("2026-10-16T18:45+02:00")
 
 METRIC = re.compile(r"m²|°C|\d[ \N{NO-BREAK SPACE}]?(?:mm|cm|m|ml|l|L|litres?)\b|\blitres?\b")
 """A unit of the metric system where a reader would meet it. Hours, minutes, % and Pa are both's."""
+
+CAN = re.compile(r"× ?[\d.]+ (L|ml) \((?=[\d.]+ (gal|fl oz)\))")
+"""The size that stands on a can, with the other unit behind it."""
+
+
+def metric_lines(lines: Iterable[str]) -> list[str]:
+    """Return the lines in which a metric unit stands alone."""
+    return [line for line in lines if METRIC.search(CAN.sub("", line))]
 
 
 def worked_samples(folder: Path) -> str:
