@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from finplan.tui.shop import Shop
 
 UNDONE, REDONE = "undone", "done again"
+HEED_S = 20.0
+"""How long words to heed stay (assumption: two long sentences, read without haste)."""
 
 
 class WritingApp(ReadingApp):
@@ -75,7 +77,16 @@ class WritingApp(ReadingApp):
         text = "\n".join((tidy(self._in_words(words, done), 120), *first_moved(done.moved)))
         can_be_undone = words not in (UNDONE, REDONE)
         self.notify(text, title="u undoes" if can_be_undone else "", markup=False)
+        self._warn(done)
         self.reload()
+
+    def _warn(self, done: Recorded | Edited) -> None:
+        """Say what a recorded step calls for next, or went against."""
+        from finplan.services.write import Recorded
+
+        if isinstance(done, Recorded) and done.heed:
+            text = "\n".join(tidy(sentence) for sentence in done.heed)
+            self.notify(text, severity="warning", timeout=HEED_S, markup=False)
 
     def _in_words(self, words: str, done: Recorded | Edited) -> str:
         """Return what was done, undone or done again."""

@@ -14,7 +14,7 @@ from finplan.tui.shop import Shop
 from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
 from tests.cli.conftest import BENCH, CUT_LIST
-from tests.tui.conftest import settle
+from tests.tui.conftest import settle, toasts
 
 NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
 COAT_2 = "bench/pieces/1/coat-2"
@@ -90,3 +90,37 @@ async def test_a_window_that_closes_unrecorded_brings_a_scuffing_and_moves_the_d
     done = [step.kind for step in view.steps if step.done]
     assert done.count(StepKind.SCUFF) == 1
     assert not any("window" in warning for warning in view.overview.warnings)
+
+
+def warned(app):
+    return [one for one in app._notifications if one.severity == "warning"]
+
+
+@pytest.mark.parametrize("keys", [("d", "enter"), ("4", "d", "enter")])
+async def test_a_coat_that_calls_for_wiping_says_so_in_a_warning(data, keys):
+    now = NOW
+    while (step := first_open(Shop(data, now).read())).kind is not StepKind.COAT:
+        now = max(now, step.end)
+        Shop(data, now).record(step, {"at": now})
+    app = FinplanApp(Shop(data, step.end))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await settle(pilot)
+        for key in keys:
+            await pilot.press(key)
+            await settle(pilot)
+        (heed,) = warned(app)
+        assert heed.message.startswith("Wipe it off between") and heed.timeout >= 15
+        assert app.view.step(step.id).done
+
+
+async def test_a_coat_put_on_unscuffed_after_its_window_says_so_however_recorded(data):
+    now = coated_once(data)
+    (window,) = Shop(data, now).read().overview.windows
+    app = FinplanApp(Shop(data, window.closes + dt.timedelta(hours=3)))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await settle(pilot)
+        app.ask_about(app.view.step(COAT_2), "done")
+        await pilot.pause()
+        await pilot.press("enter")
+        await settle(pilot)
+        assert any("window closed" in one.message for one in warned(app)), toasts(app)
