@@ -49,6 +49,7 @@ WANTED = (
     "humidity_percent",
     "rack_area_m2",
     "hours",
+    "workshop",
 )
 
 
@@ -279,7 +280,7 @@ class Shop(UpkeepShop):
         return next(iter(templates().values())).minutes
 
     def new_project(self, values: Mapping[str, Any]) -> Project:
-        """Keep a new project from what the form asked."""
+        """Keep a new project from what the form asked; its workshop is the one to show."""
         from finplan.services.new_project import Wanted, new_project
         from finplan.tui.models.start import pieces_of
 
@@ -287,7 +288,9 @@ class Shop(UpkeepShop):
         if "size" in values:
             given["parts"] = pieces_of(values)
         with self._open() as session:
-            return new_project(session, Wanted(zone=session.zone or system_zone(), **given))
+            made = new_project(session, Wanted(zone=session.zone or system_zone(), **given))
+        self.workshop = made.workshop
+        return made
 
     def add_reading(self, workshop: str, space: str, values: Mapping[str, Any]) -> Edited:
         """Keep one reading of a space's air."""

@@ -21,7 +21,7 @@ def ready_by(text):
         (),
         (),
         from_list=False,
-        with_workshop=True,
+        workshops=("workshop",),
         now=NOW,
         zone=ZONE,
         measures=Measures(),

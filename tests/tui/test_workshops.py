@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
+from textual.widgets import Input
 
 from finplan.services.record import add_note
 from finplan.services.samples import load_sample
@@ -83,6 +84,28 @@ async def test_the_journal_and_undo_keep_to_the_workshop_that_shows(data):
         await pilot.press("u")
         await settle(pilot)
         assert "nothing to undo" in toasts(app)
+
+
+@pytest.mark.parametrize("other", [False, True])
+async def test_a_new_project_goes_to_the_workshop_that_shows_or_the_one_chosen(data, other):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 36), notifications=True) as pilot:
+        await settle(pilot)
+        here = next(name for name in app.view.workshops if name != shown(app)[0])
+        app.action_workshop(here)
+        await settle(pilot)
+        await pilot.press("N", "enter")
+        await pilot.pause()
+        app.screen.query_one("#field-title", Input).value = "Stool"
+        app.screen.query_one("#field-size", Input).value = "430 x 60 x 30 mm"
+        if other:
+            app.screen.query_one("#field-workshop").focus()
+            await pilot.press("right")
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        meant = next(name for name in app.view.workshops if (name != here) == other)
+        assert shown(app)[0] == meant and "stool" in shown(app)[1]
 
 
 async def test_with_one_workshop_the_key_says_so(opened):

@@ -25,7 +25,7 @@ from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import local
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from finplan.services.projects import AddedParts
     from finplan.services.samples import Sample
@@ -77,7 +77,7 @@ def new_form(
     hours: Iterable[str],
     *,
     from_list: bool,
-    with_workshop: bool,
+    workshops: Sequence[str],
     now: dt.datetime,
     zone: str,
     measures: Measures,
@@ -89,7 +89,8 @@ def new_form(
         woods: names of woods to offer.
         hours: names of work hours to offer.
         from_list: the pieces come from a cut list.
-        with_workshop: there is a workshop already; room, rack and hours are not asked.
+        workshops: those there are, the likeliest first; without any, room, rack and hours are
+            asked.
         now: the present instant, for reading dates.
         zone: IANA name of the zone that days are in.
         measures: the units that what was read is echoed in.
@@ -115,7 +116,7 @@ def new_form(
             "job", "Finish", first, choices=tuple((name, job.title) for name, job in jobs.items())
         )
     )
-    if not with_workshop:
+    if not workshops:
         rack = "4 m2" if measures.metric else "40 sq ft"
         read_area = partial(area_reader, measures=measures)
         fields += [
@@ -130,6 +131,9 @@ def new_form(
             Field("rack_area_m2", "Rack", rack, "4 m2 · 40 sq ft", read_area),
             Field("hours", "You work", next(iter(hours), ""), choices=tuple((h, h) for h in hours)),
         ]
+    if len(workshops) > 1:
+        there = tuple((name, tidy(name, 40)) for name in workshops)
+        fields.append(Field("workshop", "Workshop", workshops[0], choices=there))
     read_day = day_reader(
         now, zone, earliest=local(now, zone).date(), needed=False, empty="no date"
     )

@@ -98,19 +98,22 @@ class StartPage(Page):
             return
         shop = self.owner.shop
         choices = shop.choices()
+        here = view.planned.workshop.name if view.planned else ""
+        others = [name for name in view.workshops if name != here]
         form = new_form(
             choices.jobs,
             choices.woods,
             choices.hours,
             from_list=from_list,
-            with_workshop=view.planned is not None,
+            workshops=(here, *others) if here else (),
             now=view.now,
             zone=view.zone,
             measures=view.measures,
         )
 
         def then(values: dict[str, Any]) -> None:
-            self.owner.change(f"{values['title']} planned", lambda: shop.new_project(values))
+            given = {"workshop": here, **values}
+            self.owner.change(f"{values['title']} planned", lambda: shop.new_project(given))
 
         self.owner.ask(form, then)
 
