@@ -276,7 +276,7 @@ def _print_piece(opened: Session, seen: PieceSeen) -> None:
 def _print_window(opened: Session, seen: PieceSeen) -> None:
     """Say the best time for the next renewal, as a stretch out of use, or why there is none."""
     from finplan.services.windows import renewal_project, window_of
-    from finplan.tracking.upkeep.window import Window, say_window, why_window
+    from finplan.tracking.upkeep.window import Window, rain_words, say_window, why_window
 
     found, piece = window_of(opened, seen), seen.piece
     if not isinstance(found, Window):
@@ -287,8 +287,9 @@ def _print_window(opened: Session, seen: PieceSeen) -> None:
     lead = "Best time" if project is None else f"Planned as {project}"
     paragraph(f"{lead}: {say_window(found, piece.title, zone)}.", "  ", "")
     paragraph(f"{why_window(found, zone)}.", "  ", "  ")
-    if project is None and not piece.exposures & {Exposure.INDOORS, Exposure.COVERED}:
-        paragraph("No rain is known: look at a forecast before it is lifted.", "  ", "! ")
+    rain = rain_words(piece)
+    if project is None and rain:
+        paragraph(rain, "  ", "! ")
     if found.too_long:
         days = piece.may_be_out_hours / 24
         paragraph(f"It may be out of use for {days:.1f} days only.", "  ", "! ")

@@ -14,6 +14,7 @@ from finplan.services.upkeep import YearsAhead
 from finplan.tracking.upkeep.pieces import Finding, UpkeepKind
 from finplan.tracking.upkeep.window import NoWindow
 from finplan.trade.quantities import Units
+from finplan.trade.upkeep import Exposure
 from finplan.tui.models import upkeep, upkeep_history, upkeep_years
 from finplan.tui.models.care import care_lines
 from finplan.tui.models.cared import care_of
@@ -80,6 +81,15 @@ class TestPieces:
         long = Downtime(replace(demo_window(), too_long=True))
         told = join(upkeep.piece_lines(VIEW, seen, long, 76, 30))
         assert "It may be out of use for 4.0 days only" in told
+
+    def test_outdoors_the_best_time_says_that_no_rain_is_known(self):
+        outside, words = piece(STEPS.name), "▲ No rain is known: look at a forecast"
+        assert words in join(upkeep.piece_lines(VIEW, outside, DOWNTIME, 76, 40))
+        planned = replace(DOWNTIME, project="steps-renewal")
+        assert words not in join(upkeep.piece_lines(VIEW, outside, planned, 76, 40))
+        roofed = replace(outside.piece, exposures=frozenset({Exposure.COVERED}))
+        inside = replace(outside, outlook=replace(outside.outlook, piece=roofed))
+        assert words not in join(upkeep.piece_lines(VIEW, inside, DOWNTIME, 76, 40))
 
     def test_times_are_those_of_where_the_piece_is(self):
         seen = piece(STEPS.name)

@@ -29,6 +29,7 @@ from finplan.tracking.upkeep.wood_dry import LONGEST_DRY_HOURS, board_of, dry_en
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.moments import find_zone, say_moment
 from finplan.trade.steps import StepKind
+from finplan.trade.upkeep import Exposure
 from finplan.trade.woods import Wood
 from finplan.trade.workshop import Person, Workshop
 
@@ -264,6 +265,13 @@ _SOURCES = {
     AirSource.NORMALS: "monthly normals",
     AirSource.CONSTANT: "air that stays as it is",
 }
+
+
+def rain_words(piece: InstalledPiece) -> str:
+    """Return what to mind of rain before a piece is lifted; empty where none falls on it."""
+    if piece.exposures & {Exposure.INDOORS, Exposure.COVERED}:
+        return ""
+    return "No rain is known: look at a forecast before it is lifted."
 
 
 def _try(ground: Ground, wanted: Wanted, starts: Indices) -> _Tried:

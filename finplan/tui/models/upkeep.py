@@ -247,7 +247,7 @@ def downtime_lines(
         downtime: the best or the planned time, or why there is none; None while it is looked for.
         width: cells of room.
     """
-    from finplan.tracking.upkeep.window import Window, why_window
+    from finplan.tracking.upkeep.window import Window, rain_words, why_window
 
     usual = f"about {seen.effort.out_hours / 24:.1f} days at {view.measures.limit(23)} and 50 %"
     if downtime is None:
@@ -262,6 +262,9 @@ def downtime_lines(
         *wrap(f"■ Out of use {stretch_words(window, zone)}, safe.", width, Role.STRONG),
         *wrap(f"{lead}: {tidy(why_window(window, zone))}. Usual: {usual}.", width, Role.QUIET),
     ]
+    rain = rain_words(seen.piece)
+    if not project and rain:
+        lines += wrap(f"▲ {rain}", width, Role.WATCH)
     if window.too_long:
         days = seen.piece.may_be_out_hours / 24
         lines += wrap(f"▲ It may be out of use for {days:.1f} days only.", width, Role.WATCH)
