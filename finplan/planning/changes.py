@@ -10,6 +10,7 @@ from finplan.planning.kept import KeptPlan, KeptStep, name_of
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.words import hour, length, reached
 from finplan.trade.moments import say_date
+from finplan.trade.steps import WET_KINDS
 
 _SAME = dt.timedelta(minutes=1)
 
@@ -18,8 +19,8 @@ _SAME = dt.timedelta(minutes=1)
 class Change:
     """One thing that moved: a step, or the date a project is ready (``step`` empty).
 
-    ``was`` is None for a step that came in, ``now`` for one no longer needed. ``because`` says
-    why, empty where there is nothing to say. ``sentence`` says it all.
+    ``was`` is None for a step that came in, ``now`` for one no longer needed or left out.
+    ``because`` says why, empty where there is nothing to say. ``sentence`` says it all.
     """
 
     project: str
@@ -81,9 +82,27 @@ def _steps(old: KeptPlan, new: Plan, zone: ZoneInfo) -> list[Change]:
     for gone in old.steps:
         project = gone.id.split("/", 1)[0]
         if gone.id not in now and not gone.done and project in planned:
+            coat = _went_on_without(gone, before, new)
             sentence = f"{gone.name} is no longer needed."
+            if coat is not None:
+                sentence = f"{gone.name} is left out: {name_of(coat)} went on without it."
             told.append(Change(project, gone.id, gone.start, None, "", sentence))
     return told
+
+
+def _went_on_without(gone: KeptStep, before: dict[str, KeptStep], new: Plan) -> PlannedStep | None:
+    """The first coat recorded since that was to follow a step of its load that is gone."""
+    load = gone.id.rsplit("/", 1)[0]
+    coats = [
+        step
+        for step in new.steps
+        if step.kind in WET_KINDS
+        and step.done
+        and step.id.rsplit("/", 1)[0] == load
+        and step.id in before
+        and before[step.id].start >= gone.end
+    ]
+    return min(coats, key=lambda step: (step.start, step.id), default=None)
 
 
 def _because(

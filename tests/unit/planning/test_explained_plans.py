@@ -152,6 +152,30 @@ def test_scuffing_that_comes_in_names_the_window_that_closes():
     assert scuffs[0].reason.startswith("Needed since the recoat window of “Coat 1 of hardwax oil")
 
 
+def test_scuffing_left_out_under_a_coat_is_not_called_unneeded():
+    asked = request(
+        project(batch(template="oiled worktop")),
+        shop=workshop((WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)),
+    )
+    old = make_plan(asked)
+    scuff = next(step for step in old.steps if step.kind is StepKind.SCUFF)
+    coat = next(
+        step for step in old.steps if step.kind is StepKind.COAT and step.coat == scuff.coat
+    )
+    assert coat.start >= scuff.end
+    facts = facts_until(old, coat.step)
+    key = (scuff.batch, scuff.load, scuff.step)
+    passed = replace(facts.done[key], skipped=True, started=coat.start, ended=coat.start)
+    facts = replace(facts, done={**facts.done, key: passed})
+    new = make_plan(replace(asked, progress={"bench": facts}, now=coat.end))
+    (told,) = [one.sentence for one in changes(kept(old), new, OSLO) if one.step == scuff.id]
+    assert told.startswith("“Scuff") and "is left out: “Coat 2" in told
+    assert told.endswith("went on without it.")
+    early = make_plan(replace(asked, workshop=workshop(ALL_HOURS)))
+    (told,) = [one.sentence for one in changes(kept(old), early, OSLO) if one.step == scuff.id]
+    assert told.endswith("is no longer needed.")
+
+
 def test_a_wish_that_would_miss_a_window_is_refused_for_that():
     door = project(batch(template="varnished door"))
     door = request(door, shop=workshop(EVENINGS), air=constant(21.0, 60.0))
