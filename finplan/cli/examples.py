@@ -77,7 +77,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
     "redo": ("redo", "redo locust_bench"),
     "journal": ("journal locust_bench", "journal --csv"),
     "install": (
-        "install bench --project locust_bench --exposed flat --place landing",
+        "install bench --project locust_bench --place hall --installed today",
         'install steps --finish "penetrating oil" --area 2.4m2 --season apr-oct',
         "install steps --change --blocked 2027-07-01..2027-07-14",
     ),

@@ -39,7 +39,11 @@ _EXPOSED = {
 @click.option("--finish", metavar="NAME", help="its finish")
 @click.option("--coats", type=int, metavar="N", help="how many coats it has")
 @click.option("--area", metavar="AREA", help="of the finished surface: 2.4 m2, 26 sq ft")
-@click.option("--installed", metavar="DATE", help="the day it went into use, its finish new")
+@click.option(
+    "--installed",
+    metavar="DATE",
+    help="the day it went into use, its finish new; today where nothing is left to do",
+)
 @click.option(
     "--exposed",
     multiple=True,

@@ -10,8 +10,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from finplan.services.gather import all_finishes, own_items
+from finplan.services.gather import all_finishes, folded, own_items
 from finplan.services.reading import read_bytes
+from finplan.services.renewed import is_finished
 from finplan.services.upkeep import install
 from finplan.services.when import system_zone
 from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
@@ -45,7 +46,8 @@ def install_said(
         session: the open session.
         name: what the piece is to be called.
         said: fields of the piece; None where nothing was said.
-        project: the project it was made in, None where it was there already.
+        project: the project it was made in, None where it was there already; one with work left
+            needs the day it went into use.
         change: the piece is installed already; only what was said changes.
         version: the one a piece to be changed was read at, None where it was not read before.
 
@@ -56,6 +58,8 @@ def install_said(
     legal_project_name(name, "piece name")
     given = {key: value for key, value in said.items() if value is not None}
     from_project = told_by_project(session, project) if project is not None else {}
+    if project is not None and not change and "installed" not in given:
+        _check_no_work_is_left(session, project)
 
     def make(there: InstalledPiece | None) -> InstalledPiece:
         if there is not None and not change:
@@ -67,6 +71,19 @@ def install_said(
         return _new(session, name, from_project | given)
 
     return install(session, make, name, version)
+
+
+def _check_no_work_is_left(session: Session, name: str) -> None:
+    """Refuse to take it that a piece goes into use today while its project is not finished."""
+    with session.store.unit(writes=False) as unit:
+        project = unit.projects.get(name)
+        facts = folded(unit, (project,))[name]
+    if not is_finished(project, facts):
+        raise BadInput(
+            "this project is not finished: record what was done first, or say with --installed "
+            "DATE since when the piece is in use all the same",
+            name,
+        )
 
 
 def _new(session: Session, name: str, given: dict[str, Any]) -> InstalledPiece:

@@ -255,6 +255,11 @@ def years_ahead(session: Session, years: int) -> YearsAhead:
 
 _Kind = tuple[str, frozenset[Exposure], bool]
 """Pieces of a kind teach each other: finish and exposures, and whether the cycle is fixed."""
+    if piece:
+        seen, gone = (
+            tuple(one for one in some if one.piece.name == piece) for some in (seen, gone)
+        )
+        found = tuple(visit for visit in found if visit.piece == piece)
 
 
 def _kind(piece: InstalledPiece) -> _Kind:

@@ -25,12 +25,27 @@ def test_a_piece_is_installed_and_has_its_dates(installed):
     assert "days out of use at 23 °C and 50 %" in page
 
 
-def test_a_finished_project_is_installed_with_what_it_tells(shell):
-    answer = shell.right("install", "jetty", "--project", "bench", "--place", "boathouse")
+def test_a_project_is_installed_with_what_it_tells(shell):
+    words = ("install", "jetty", "--project", "bench", "--place", "boathouse")
+    answer = shell.right(*words, "--installed", "2026-10-01")
     assert "jetty: installed, penetrating oil, " in answer.out
     told = shell.right("upkeep", "jetty", "--json").json
     assert (told["title"], told["finish"]) == ("Small bench", "penetrating oil")
     assert told["renewal_litres"] > 0.05
+
+
+def test_a_project_with_work_left_is_installed_only_from_a_day_that_is_said(shell):
+    words = ("install", "jetty", "--project", "bench", "--place", "boathouse")
+    answer = shell(*words)
+    assert (answer.status, answer.out) == (2, "")
+    assert "bench: this project is not finished" in answer.err and "--installed" in answer.err
+    assert len(answer.err.splitlines()) == 1
+    assert "Nothing is installed yet" in shell.right("upkeep").out
+    for step in shell.right("plan", "bench", "--json").json["steps"]:
+        if step["kind"] not in ("cure", "release"):
+            at = step["end"]
+            shell.right("record", "step", "bench", step["id"].split("/")[-1], "--at", at, now=at)
+    assert "jetty: installed" in shell.right(*words, now=at).out
 
 
 def test_inspections_move_the_date_and_undo_moves_it_back(installed):
