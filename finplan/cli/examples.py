@@ -81,7 +81,7 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
         'install steps --finish "penetrating oil" --area 2.4m2 --season apr-oct',
         "install steps --change --blocked 2027-07-01..2027-07-14",
     ),
-    "upkeep": ("upkeep --years 10", "upkeep jetty_steps", "upkeep jetty_steps --plan"),
+    "upkeep": ("upkeep --years 10", "upkeep jetty_steps --years 3", "upkeep jetty_steps --plan"),
     "due": ("due --within 36h", "due --notify"),
     "calendar": (
         "calendar -o finishing.ics",

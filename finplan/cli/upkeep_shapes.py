@@ -73,6 +73,13 @@ def years_json(opened: Session, ahead: YearsAhead) -> dict[str, Any]:
     return {
         "now": show.iso(opened.now),
         "pieces": [piece_json(one) for one in ahead.pieces],
+        **visits_json(ahead),
+    }
+
+
+def visits_json(ahead: YearsAhead) -> dict[str, Any]:
+    """Return the visits of the years ahead, and each year's sums."""
+    return {
         "visits": [
             {
                 "on": one.on.isoformat(),

@@ -11,7 +11,7 @@ import click
 from finplan.cli import show
 from finplan.cli.options import json_option, output_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, say_written, table
-from finplan.cli.upkeep_shapes import log_json, piece_json, window_json, years_json
+from finplan.cli.upkeep_shapes import log_json, piece_json, visits_json, window_json, years_json
 from finplan.tracking.upkeep.pieces import DROPS_FIRST
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, say_date
@@ -29,6 +29,9 @@ _EXPOSED = {
     "covered": Exposure.COVERED,
     "indoors": Exposure.INDOORS,
 }
+
+_YEARS = 5
+"""How many years are looked ahead where nobody says."""
 
 
 @verb("install")
@@ -121,7 +124,12 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
 
 @verb("upkeep")
 @click.argument("piece", required=False)
-@click.option("--years", type=int, default=5, show_default=True, help="look so far ahead")
+@click.option(
+    "--years",
+    type=int,
+    show_default=str(_YEARS),
+    help="look so far ahead; with PIECE at its visits",
+)
 @click.option("--care", is_flag=True, help="print a care sheet for whoever lives with the piece")
 @output_option("FILE.pdf", "with --care: write the sheet as a PDF", required=False)
 @click.option("--plan", is_flag=True, help="plan the next renewal like new work, as a project")
@@ -130,29 +138,33 @@ def _said(opened: Session, given: dict[str, Any]) -> dict[str, Any]:
 @click.option("--undo", metavar="ENTRY", help="an entry counts no more: its uid, or last")
 @click.option("--redo", is_flag=True, help="what was undone last counts again")
 @json_option
-def upkeep_verb(piece: str | None, years: int, as_json: bool, **asked: Any) -> None:
+def upkeep_verb(piece: str | None, years: int | None, as_json: bool, **asked: Any) -> None:
     """Say what the installed pieces need, and when; with PIECE its history on one page."""
     from finplan.services.upkeep import years_ahead
 
     with session() as opened:
         if piece is not None:
-            _one_piece(opened, piece, asked, as_json=as_json)
+            _one_piece(opened, piece, asked, years, as_json=as_json)
         elif any(
             asked[one] for one in ("care", "plan", "undo", "redo", "file", "workshop", "space")
         ):
             raise BadInput("say which piece is meant", "upkeep")
         elif as_json:
-            print_json(years_json(opened, years_ahead(opened, years)))
+            print_json(years_json(opened, years_ahead(opened, _YEARS if years is None else years)))
         else:
-            _print_years(years_ahead(opened, years), opened.units)
+            _print_years(years_ahead(opened, _YEARS if years is None else years), opened.units)
 
 
-def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bool) -> None:
+def _one_piece(
+    opened: Session, name: str, asked: dict[str, Any], years: int | None, *, as_json: bool
+) -> None:
     from finplan.services.renewing import worked_on_in
-    from finplan.services.upkeep import seen_piece, undo_upkeep
+    from finplan.services.upkeep import seen_piece, undo_upkeep, years_ahead
     from finplan.services.upkeep_log import redo_upkeep
     from finplan.services.windows import shop_of
 
+    if years is not None and (asked["plan"] or asked["care"]):
+        raise BadInput("the years are told without --plan and --care: leave one out", "--years")
     if asked["plan"]:
         _plan_renewal(opened, name, asked)
         return
@@ -166,15 +178,19 @@ def _one_piece(opened: Session, name: str, asked: dict[str, Any], *, as_json: bo
         _write_care(opened, name, asked)
         return
     seen = seen_piece(opened, name)
+    ahead = None if years is None else years_ahead(opened, years, name)
     if asked["workshop"] or asked["space"]:
         seen = worked_on_in(seen, asked["workshop"], asked["space"])
         shop_of(opened, seen.piece)
     if as_json:
-        print_json(piece_json(seen) | window_json(opened, seen) | log_json(seen))
+        told = piece_json(seen) | window_json(opened, seen) | log_json(seen)
+        print_json(told if ahead is None else told | visits_json(ahead))
     elif asked["care"]:
         _print_care(seen)
     else:
         _print_piece(opened, seen)
+        if ahead is not None and ahead.pieces:
+            _print_visits(ahead, opened.units)
 
 
 def _write_care(opened: Session, name: str, asked: dict[str, Any]) -> None:
@@ -226,6 +242,18 @@ def _print_coming(ahead: YearsAhead, units: Units) -> None:
         wrap=3,
     )
     say()
+    _print_sums(ahead, units)
+
+
+def _print_visits(ahead: YearsAhead, units: Units) -> None:
+    """Print the visits to one piece, day by day, and each year's sums."""
+    say()
+    table(("on", "work"), [(say_date(one.on), one.work.value) for one in ahead.visits])
+    say()
+    _print_sums(ahead, units)
+
+
+def _print_sums(ahead: YearsAhead, units: Units) -> None:
     table(
         ("year", "trips", "saved", "renewals", "days out of use", "finish", "cost"),
         [

@@ -234,8 +234,13 @@ def every_piece(session: Session) -> tuple[PieceSeen, ...]:
     )
 
 
-def years_ahead(session: Session, years: int) -> YearsAhead:
+def years_ahead(session: Session, years: int, piece: str = "") -> YearsAhead:
     """Return every visit of so many years over all pieces.
+
+    Args:
+        session: the open session.
+        years: how many.
+        piece: tell of this one alone; its visits still join the trips to the others.
 
     Raises:
         BadInput: fewer than 1 or more than 30 years.
@@ -250,16 +255,16 @@ def years_ahead(session: Session, years: int) -> YearsAhead:
     until = session.now.date() + dt.timedelta(days=round(365.2425 * years))
     efforts = {one.piece.name: one.effort for one in seen}
     found = visits([one.outlook for one in seen], efforts, _defaults(), until)
-    return YearsAhead(seen, found, by_year(found), gone)
-
-
-_Kind = tuple[str, frozenset[Exposure], bool]
-"""Pieces of a kind teach each other: finish and exposures, and whether the cycle is fixed."""
     if piece:
         seen, gone = (
             tuple(one for one in some if one.piece.name == piece) for some in (seen, gone)
         )
         found = tuple(visit for visit in found if visit.piece == piece)
+    return YearsAhead(seen, found, by_year(found), gone)
+
+
+_Kind = tuple[str, frozenset[Exposure], bool]
+"""Pieces of a kind teach each other: finish and exposures, and whether the cycle is fixed."""
 
 
 def _kind(piece: InstalledPiece) -> _Kind:

@@ -101,6 +101,21 @@ def test_the_years_ahead_in_json(installed):
     assert "year trips saved renewals days out of use finish cost" in page
 
 
+def test_the_years_of_one_piece(installed):
+    rail = (word.replace("steps", "rail") for word in INSTALL_STEPS)
+    installed.right(*rail, "--season", "may-aug")
+    every = installed.right("upkeep", "--years", "3", "--json").json["visits"]
+    told = installed.right("upkeep", "steps", "--years", "3", "--json").json
+    assert told["visits"] == [visit for visit in every if visit["piece"] == "steps"]
+    renewals = [visit for visit in told["visits"] if visit["work"] == "renewal"]
+    assert sum(year["renewals"] for year in told["years"]) == len(renewals) > 0
+    assert "visits" not in installed.right("upkeep", "steps", "--json").json
+    page = installed.right("upkeep", "steps", "--years", "3").words
+    assert "year trips saved renewals days out of use finish cost" in page
+    assert "rail" not in page
+    assert "year trips" not in installed.right("upkeep", "steps").words
+
+
 def test_wishes_are_kept_and_can_be_changed(installed):
     installed.right(
         "install", "steps", "--change", "--season", "may-sep", "--days", "FREQ=WEEKLY;BYDAY=FR",
@@ -130,6 +145,8 @@ def test_guests_in_a_calendar_file_block_their_days(installed):
         (("upkeep", "step"), "did you mean 'steps'?"),
         (("upkeep", "--care"), "which piece"),
         (("upkeep", "--years", "0"), "1 to 30"),
+        (("upkeep", "steps", "--years", "31"), "1 to 30"),
+        (("upkeep", "steps", "--years", "3", "--care"), "leave one out"),
         (("upkeep", "steps", "--undo", "last"), "no entry that counts"),
         (INSTALL_STEPS, "add --change"),
         (("install", "rail", "--change"), "leave --change out"),
