@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from finplan.tracking.upkeep.days import best_day, next_day
+from finplan.tracking.upkeep.days import best_day, fits, next_day
 from finplan.tracking.upkeep.life import (
     Bounds,
     LifeBelief,
@@ -158,11 +158,15 @@ def _renewal(
     why = "by its fixed cycle" if piece.renew_rule else _seen(coat, others)
     on = best_day(piece, due, today)
     months_on = round((on - coat.new).days / MONTH_DAYS)
-    late = f"; it was due on {say_date(due)}" if due < today else ""
+    moved = ""
+    if due < today:
+        moved = f"; it was due on {say_date(due)}"
+    elif on < due and not fits(piece, due):
+        moved = f"; brought forward from {say_date(due)}, which is out of season or blocked"
     unit = "month" if months_on == 1 else "months"
     sentence = (
         f"next renewal in {MONTHS[on.month - 1]} {on.year}, {months_on} {unit} after the last: "
-        f"{why}{late}"
+        f"{why}{moved}"
     )
     return Coming(Work.RENEWAL, due, on, sentence)
 

@@ -20,6 +20,7 @@ from finplan.tracking.upkeep.pieces import (
     Work,
 )
 from finplan.tracking.upkeep.years import Effort, visits
+from finplan.trade.moments import say_date
 from finplan.trade.numbers import Span
 
 NOW = dt.datetime(2026, 4, 20, 12, tzinfo=dt.UTC)
@@ -77,3 +78,20 @@ def test_a_first_coat_that_still_holds_already_lengthens_the_interval():
     usual, later = Span(9.0, 16.0, "invented"), NOW + dt.timedelta(days=360)
     new, seen = (outlook(table(), log, usual, upkeep_defaults(), later) for log in ((), (held,)))
     assert seen.interval_months > new.interval_months + 1.0
+
+
+def test_a_renewal_brought_forward_to_the_end_of_the_season_says_from_when():
+    looked = dt.datetime(2026, 9, 15, 10, tzinfo=dt.UTC)
+    held = UpkeepEntry(
+        uuid.UUID(int=1), "table", UpkeepKind.INSPECTED, looked, looked, findings=(Finding.BEADS,)
+    )
+    usual, told = Span(6.0, 10.0, "invented"), {}
+    for season in ((), SUMMER):
+        piece = table(season=season)
+        told[season] = outlook(piece, (held,), usual, upkeep_defaults(), looked).next(Work.RENEWAL)
+    free, kept = told.values()
+    assert free.on == free.due == kept.due and kept.due.month not in SUMMER
+    assert kept.on < kept.due
+    day = say_date(kept.due)
+    assert f"brought forward from {day}, which is out of season or blocked" in kept.sentence
+    assert "forward" not in free.sentence
