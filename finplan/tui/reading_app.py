@@ -21,7 +21,7 @@ from finplan.tui.models.timers import alarms, timer_words, timers
 from finplan.tui.models.times import date, local
 from finplan.tui.models.view import View
 from finplan.tui.screens.pages import load_all
-from finplan.tui.thinking import THINK_S, gained, verdict
+from finplan.tui.thinking import THINK_S, gained, giving_way, verdict
 from finplan.tui.widgets.painter import RoleApp
 
 if TYPE_CHECKING:
@@ -246,7 +246,8 @@ class ReadingApp(RoleApp):
         """Look for a better plan in the background; a change of the data makes it void."""
         worker = get_current_worker()
         try:
-            after = self.shop.read(THINK_S, lambda: stop.is_set() or worker.is_cancelled)
+            stopped = giving_way(lambda: stop.is_set() or worker.is_cancelled)
+            after = self.shop.read(THINK_S, stopped)
         except BadInput as fault:
             self.call_from_thread(self.complain, str(fault))
             return

@@ -2,12 +2,36 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable
+
 from finplan.planning.plan import Method
 from finplan.tui.models.paint import tidy
 from finplan.tui.models.times import length
 from finplan.tui.models.view import View
 
 THINK_S = 8.0
+WAY_EVERY_S, WAY_S = 0.002, 0.0001
+"""How often, and for how long, a search lets the screens run. Assumption: measured, a key is then
+painted nearly as soon as without a search, and the search finds as much."""
+
+
+def giving_way(stopped: Callable[[], bool]) -> Callable[[], bool]:
+    """Return ``stopped``, asked as often, which lets other threads run now and then.
+
+    A thread that waits for the interpreter gets it after 5 ms otherwise, each time it has waited
+    for anything, and painting one key waits several times.
+    """
+    last_s = -WAY_EVERY_S
+
+    def asked() -> bool:
+        nonlocal last_s
+        if time.monotonic() - last_s >= WAY_EVERY_S:
+            time.sleep(WAY_S)
+            last_s = time.monotonic()
+        return stopped()
+
+    return asked
 
 
 def gained(before: View, after: View) -> str:
