@@ -9,14 +9,17 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 from finplan.journal.entries import Entry, EntryKind
+from finplan.library.load import finishes, templates, upkeep_defaults, woods
 from finplan.planning.plan import PlannedStep
 from finplan.services.chance import Range
+from finplan.services.new_project import HOURS
 from finplan.services.samples import samples
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.tui.models.cared import Care
 from finplan.tui.models.view import View
-from finplan.tui.shop_upkeep import Downtime
+from finplan.tui.shop import Choices
+from finplan.tui.shop_upkeep import Downtime, PieceChoices
 from tests.tui.demo_plan import demo_view
 from tests.tui.demo_upkeep import demo_care, demo_window
 
@@ -55,6 +58,15 @@ class DemoShop:
 
     def downtime_of(self, name: str) -> Downtime:
         return Downtime(demo_window())
+
+    def piece_choices(self) -> PieceChoices:
+        return PieceChoices(finishes(), upkeep_defaults())
+
+    def piece_version(self, name: str) -> int:
+        return 1
+
+    def choices(self) -> Choices:
+        return Choices(templates(), tuple(woods()), tuple(HOURS))
 
     def samples(self) -> tuple:
         return samples()
