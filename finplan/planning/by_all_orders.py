@@ -39,13 +39,14 @@ _LEAST_STEP_S = 6 * 3600
 class Tried:
     """The best layout, an instant before which none is ready, and whether there is none better.
 
-    ``settled``: the clock cut nothing off.
+    ``settled``: the clock cut nothing off. ``looked``: orders of all the work were looked through.
     """
 
     found: Found
     bound_s: int
     proved: bool
     settled: bool
+    looked: bool = False
 
 
 @contextmanager
@@ -89,6 +90,7 @@ def try_all_orders(
     lines = lines_of(tasks)
     if easy is None or whole is None or lines is None:
         return tried
+    tried = replace(tried, looked=True)
     narrow, wide, wider = ((lines, width, _STATES) for width in _WIDTHS)
     quick, more, each = (easy, _ALL, _FEW), (whole, _ALL, _MORE), (whole, _ALL, _STATES)
     for work, width, most_states in (narrow, quick, wide, quick, more, wider, more, each):

@@ -25,11 +25,13 @@ from finplan.planning.tidy import kept_together
 
 _TICK_S = 0.1
 _GRACE_S = 2.0
-_ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.4, 1.0, 0.95
+_ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.15, 1.0, 0.95
 """All orders are looked through for a share of the time; so many seconds if that is less, unless
 it is most of it."""
 _FEW_SHARE = 0.1
 _ORDERS_SHARE, _SESSIONS_SHARE, _SESSIONS_SHARE_OF_MANY = 0.1, 0.35, 0.8
+_SESSIONS_SHARE_AFTER_ALL_ORDERS = 0.1
+"""What is found by looking through all orders is seldom bettered session by session."""
 _PASSES_A_SECOND = 40
 _PASSES_A_NODE = 2
 """Orders of the forward planner tried first: so many a second and a node, for this
@@ -87,7 +89,7 @@ def optimise(
         start, settled = tried.found, tried.settled
         if not tried.proved:
             left = _left(effort, begun)
-            start, whole = _other_orders(network, start, bound, left, cancelled)
+            start, whole = _other_orders(network, tried, bound, left, cancelled)
             settled = settled and whole
         if start.goal[0] <= bound.ready_s:
             return Optimised(start, bound, proved=True, settled=settled)
@@ -108,7 +110,7 @@ def _left(effort: Effort, begun: float) -> Effort:
 
 def _other_orders(
     network: Network,
-    start: Found,
+    tried: Tried,
     bound: Bound,
     effort: Effort,
     cancelled: Callable[[], bool],
@@ -118,9 +120,11 @@ def _other_orders(
     Returns:
         The layout, and whether the clock cut nothing off.
     """
-    settled, begun = True, time.monotonic()
+    start, settled, begun = tried.found, True, time.monotonic()
     passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
     of_sessions = _SESSIONS_SHARE if solved_whole(network) else _SESSIONS_SHARE_OF_MANY
+    if tried.looked:
+        of_sessions = _SESSIONS_SHARE_AFTER_ALL_ORDERS
     for better, share in ((improve, _ORDERS_SHARE), (improve_by_sessions, of_sessions)):
         until = begun + share * effort.seconds
 
