@@ -14,8 +14,8 @@ from finplan.services.planned import planned as plan_workshop
 from finplan.services.when import zone_for
 from finplan.tracking.drying_now import Drying, drying_now
 from finplan.tracking.due import DueItem, DueState, due_items
-from finplan.tracking.surfaces import surfaces_of
-from finplan.trade.steps import WAITING_KINDS, StepKind
+from finplan.tracking.surfaces import is_scuffed_for, surfaces_of
+from finplan.trade.steps import WAITING_KINDS
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
@@ -223,11 +223,6 @@ def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:
 
     One that has closed stays until the surface is scuffed, or coated after all.
     """
-    scuffed = {
-        (step.project, step.batch, step.load, step.coat)
-        for step in planned.plan.steps
-        if step.kind is StepKind.SCUFF and step.done and not step.skipped
-    }
     found = [
         ClosingWindow(
             step=below,
@@ -237,7 +232,7 @@ def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:
         )
         for below, above in surfaces_of(planned.plan)
         if below.done and not above.done and below.window_closes is not None
-        if (above.project, above.batch, above.load, above.coat) not in scuffed
+        if not is_scuffed_for(planned.plan, above)
     ]
     return tuple(sorted(found, key=lambda window: (window.closes, window.step.id)))
 
