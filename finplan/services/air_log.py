@@ -45,16 +45,9 @@ def keep_air(
     if changed:
         unit.air.add_readings(workshop, space, series_of(readings, source), source)
         before = tuple((at_s, *known[at_s]) for at_s, *_ in changed if at_s in known)
+        now = moment_after_workshop(session, unit, workshop)
         unit.air_changes.append(
-            AirChange(
-                uuid.uuid4(),
-                workshop,
-                space,
-                source,
-                moment_after_workshop(session, unit, workshop),
-                before=before,
-                after=changed,
-            )
+            AirChange(uuid.uuid4(), workshop, space, source, now, before=before, after=changed)
         )
     return sum(at_s not in known for at_s, *_ in after)
 
@@ -96,16 +89,9 @@ def _turn(
             )
         unit.air.forget(workshop, space, source, instants)
         unit.air.add_readings(workshop, space, series_of(_readings(wanted), source), source)
+        now = moment_after_workshop(session, unit, workshop)
         unit.air_changes.append(
-            AirChange(
-                uuid.uuid4(),
-                workshop,
-                space,
-                source,
-                moment_after_workshop(session, unit, workshop),
-                word,
-                change.uid,
-            )
+            AirChange(uuid.uuid4(), workshop, space, source, now, word, change.uid)
         )
         swap_kept(unit, workshop)
         unit.commit()
