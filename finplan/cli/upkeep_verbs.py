@@ -149,10 +149,12 @@ def upkeep_verb(piece: str | None, years: int | None, as_json: bool, **asked: An
             asked[one] for one in ("care", "plan", "undo", "redo", "file", "workshop", "space")
         ):
             raise BadInput("say which piece is meant", "upkeep")
-        elif as_json:
-            print_json(years_json(opened, years_ahead(opened, _YEARS if years is None else years)))
         else:
-            _print_years(years_ahead(opened, _YEARS if years is None else years), opened.units)
+            ahead = years_ahead(opened, _YEARS if years is None else years)
+            if as_json:
+                print_json(years_json(opened, ahead))
+            else:
+                _print_years(ahead, opened.units)
 
 
 def _one_piece(
