@@ -28,6 +28,7 @@ class Fields(Painter):
         self._fields = fields
         self._texts = texts
         self._echoes: Mapping[str, str] = {}
+        self._cells = INPUT
 
     def compose(self) -> ComposeResult:
         """What is typed in, or picked."""
@@ -45,9 +46,10 @@ class Fields(Painter):
 
     def on_resize(self) -> None:
         """Leave room for what is echoed."""
-        if self._typed() != INPUT:
+        if self._typed() != self._cells:
+            self._cells = self._typed()
             for one in self.query(Input):
-                one.styles.width = SHORT_INPUT
+                one.styles.width = self._cells
 
     def show(self, echoes: Mapping[str, str]) -> None:
         """Show how the texts were understood."""
