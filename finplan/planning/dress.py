@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 
-from finplan.journal.progress import Progress
+from finplan.journal.fold import recorded_itself
+from finplan.journal.progress import Done, Progress
 from finplan.planning.bound import Bound
 from finplan.planning.build import Built
 from finplan.planning.forward import Found
@@ -53,10 +54,17 @@ def dress(built: Built, found: Found, method: Method, bound: Bound) -> Plan:
 
 
 def _shown(built: Built, found: Found, index: int) -> bool:
-    node = built.network.nodes[index]
+    """Whether a step is in the plan: scuffing that came in is, or that a person left out."""
+    node, item = built.network.nodes[index], built.site.items[index]
     if node.state is State.DONE:
-        return not (node.skipped and built.site.items[index].step.only_if_window_missed)
+        return not (node.skipped and item.step.only_if_window_missed) or _left_out(built, item)
     return index in found.shop.ends
+
+
+def _left_out(built: Built, item: Item) -> bool:
+    """Whether a person said that a step is left out, rather than just went on."""
+    fact = _fact(built, item)
+    return fact is not None and recorded_itself(fact, (item.batch.name, item.load, item.step.key))
 
 
 def _step(built: Built, found: Found, index: int, reasons: Reasons) -> PlannedStep:
@@ -99,7 +107,7 @@ def _pieces(built: Built, found: Found, index: int) -> tuple[tuple[dt.datetime, 
     if node.state is State.DONE:
         fact = _fact(built, item)
         if fact is not None:
-            return ((fact[0].astimezone(dt.UTC), fact[1].astimezone(dt.UTC)),)
+            return ((fact.started.astimezone(dt.UTC), fact.ended.astimezone(dt.UTC)),)
         return ((instant(node.started_s), instant(node.ended_s)),)
     if node.state is State.WAIT:
         end_s = found.shop.ends[index]
@@ -119,15 +127,13 @@ def _pieces(built: Built, found: Found, index: int) -> tuple[tuple[dt.datetime, 
     return tuple((instant(start), instant(end)) for start, end in pieces)
 
 
-def _fact(built: Built, item: Item) -> tuple[dt.datetime, dt.datetime] | None:
+def _fact(built: Built, item: Item) -> Done | None:
     progress = built.site.request.progress.get(item.project.name, Progress())
-    fact = progress.done.get((item.batch.name, item.load, item.step.key))
-    return (fact.started, fact.ended) if fact is not None else None
+    return progress.done.get((item.batch.name, item.load, item.step.key))
 
 
 def _done_by(built: Built, item: Item) -> str:
-    progress = built.site.request.progress.get(item.project.name, Progress())
-    fact = progress.done.get((item.batch.name, item.load, item.step.key))
+    fact = _fact(built, item)
     return fact.entry.by if fact is not None else _NOBODY
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
@@ -10,6 +11,8 @@ import numpy as np
 import pytest
 
 from finplan.air.series import AirSeries, constant
+from finplan.journal.entries import Entry, EntryKind
+from finplan.journal.progress import Done
 from finplan.planning.ask import slack, why_not
 from finplan.planning.changes import changes
 from finplan.planning.explain import why
@@ -174,6 +177,25 @@ def test_scuffing_left_out_under_a_coat_is_not_called_unneeded():
     early = make_plan(replace(asked, workshop=workshop(ALL_HOURS)))
     (told,) = [one.sentence for one in changes(kept(old), early, OSLO) if one.step == scuff.id]
     assert told.endswith("is no longer needed.")
+
+
+def test_scuffing_that_a_person_leaves_out_stays_in_the_plan_as_left_out():
+    asked = request(
+        project(batch(template="oiled worktop")),
+        shop=workshop((WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)),
+    )
+    old = make_plan(asked)
+    scuff = next(step for step in old.steps if step.kind is StepKind.SCUFF)
+    facts = facts_until(old, "wipe-off-1-second")
+    now = max(done.ended for done in facts.done.values()) + HOUR
+    key = (scuff.batch, scuff.load, scuff.step)
+    entry = Entry(uuid.UUID(int=9), "bench", EntryKind.STEP_SKIPPED, now, now)
+    entry = replace(entry, batch=key[0], load=key[1], step=key[2])
+    facts = replace(facts, done={**facts.done, key: Done(now, now, True, entry)})
+    new = make_plan(replace(asked, progress={"bench": facts}, now=now))
+    shown = by_key(new, scuff.step)
+    assert (shown.done, shown.skipped, shown.start) == (True, True, now)
+    assert scuff.id not in [one.step for one in changes(kept(old), new, OSLO)]
 
 
 def test_a_wish_that_would_miss_a_window_is_refused_for_that():
