@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -331,10 +330,10 @@ def _print_window(opened: Session, seen: PieceSeen) -> None:
 
 def _print_log(seen: PieceSeen, units: Units) -> None:
     from finplan.tracking.upkeep.pieces import UpkeepKind, set_aside
+    from finplan.tracking.upkeep.totals import used_by_year
 
     zone = find_zone(seen.piece.zone)
     aside = set_aside(seen.entries)
-    sums: dict[int, list[float]] = defaultdict(lambda: [0.0, 0.0])
     for entry in sorted(seen.entries, key=lambda one: (one.at, one.recorded_at)):
         if entry.kind is UpkeepKind.UNDONE:
             continue
@@ -348,13 +347,9 @@ def _print_log(seen: PieceSeen, units: Units) -> None:
         words = "; ".join(part for part in told if part)
         lead = f"{str(entry.uid)[:8]}  {show.day(entry.at, zone)}  "
         paragraph(f"{counts_no_more}{words}", " " * 10, lead)
-        if not counts_no_more:
-            year = sums[entry.at.astimezone(zone).year]
-            year[0] += entry.litres or 0.0
-            year[1] += entry.cost or 0.0
-    for number, (litres, cost) in sorted(sums.items()):
-        if litres or cost:
-            say(f"{number}: {format_volume(litres, units)}, cost {cost:.2f}")
+    for year, used in used_by_year(seen.piece, seen.entries).items():
+        if used.litres or used.cost:
+            say(f"{year}: {format_volume(used.litres, units)}, cost {used.cost:.2f}")
 
 
 def _print_care(seen: PieceSeen) -> None:

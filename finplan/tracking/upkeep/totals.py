@@ -35,6 +35,28 @@ class YearTotals:
         return None if self.coming_cost is None else self.used_cost + self.coming_cost
 
 
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What one piece took in a year."""
+
+    litres: float
+    cost: float
+
+
+def used_by_year(piece: InstalledPiece, entries: tuple[UpkeepEntry, ...]) -> dict[int, Used]:
+    """Return what a piece took in each year its log tells of, by the calendar where it is."""
+    zone = find_zone(piece.zone)
+    years: dict[int, list[UpkeepEntry]] = defaultdict(list)
+    for entry in standing(entries):
+        years[entry.at.astimezone(zone).year].append(entry)
+    return {
+        year: Used(
+            sum(entry.litres or 0.0 for entry in some), sum(entry.cost or 0.0 for entry in some)
+        )
+        for year, some in sorted(years.items())
+    }
+
+
 def year_totals(
     told: Iterable[Told], found: Sequence[Visit], this_year: int, years: int
 ) -> tuple[YearTotals, ...]:
@@ -50,12 +72,10 @@ def year_totals(
     spent: dict[int, float] = defaultdict(float)
     first = this_year
     for piece, entries in told:
-        zone = find_zone(piece.zone)
-        for entry in standing(entries):
-            year = entry.at.astimezone(zone).year
+        for year, took in used_by_year(piece, entries).items():
             first = min(first, year)
-            used[year][piece.finish] += entry.litres or 0.0
-            spent[year] += entry.cost or 0.0
+            used[year][piece.finish] += took.litres
+            spent[year] += took.cost
     by_year: dict[int, list[Visit]] = defaultdict(list)
     for visit in found:
         by_year[visit.on.year].append(visit)

@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 
 from finplan.tracking.upkeep.pieces import InstalledPiece, UpkeepEntry, UpkeepKind, Work
-from finplan.tracking.upkeep.totals import year_totals
+from finplan.tracking.upkeep.totals import Used, used_by_year, year_totals
 from finplan.tracking.upkeep.years import Effort, Visit, by_year
 
 STEPS = InstalledPiece(
@@ -58,6 +58,17 @@ def test_what_was_undone_is_not_used_up():
     )
     (only,) = year_totals([(STEPS, entries)], [], 2026, 0)
     assert (only.year, only.used_l, only.used_cost) == (2026, {}, 0.0)
+
+
+def test_a_piece_tells_what_it_took_year_by_year():
+    log = (
+        used(1, "2025-03-01T00:00:00+00:00", 0.2, 9.0),
+        used(2, "2025-09-01T00:00:00+00:00", None, 1.5),
+        used(3, "2024-12-31T20:00:00+00:00", 0.1, None),  # New Year's Day where it stands
+        used(4, "2024-06-01T00:00:00+00:00", None, None),
+    )
+    took = used_by_year(STEPS, log)
+    assert took == {2024: Used(0.0, 0.0), 2025: Used(pytest.approx(0.3), 10.5)}
 
 
 def test_a_price_nobody_knows_leaves_the_cost_open():
