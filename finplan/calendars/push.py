@@ -69,9 +69,13 @@ class PushReport:
 
 class _Push:
     def __init__(
-        self, server: CalendarServer, keep: Callable[[LedgerRow], None], dry_run: bool
+        self,
+        server: CalendarServer,
+        keep: Callable[[LedgerRow], None],
+        now: dt.datetime,
+        dry_run: bool,
     ) -> None:
-        self.server, self.keep, self.dry_run = server, keep, dry_run
+        self.server, self.keep, self.now, self.dry_run = server, keep, now, dry_run
         self.report = PushReport()
         self.seen: dict[str, OnServer] = {}
 
@@ -120,7 +124,8 @@ class _Push:
         if not self.dry_run:
             data = resource_bytes(row)
             if theirs is not None:
-                data = carry_over(theirs, _sent_bytes(row), data)
+                to_ring = _rings_at(row.sent or row.content) > self.now
+                data = carry_over(theirs, _sent_bytes(row), data, to_ring=to_ring)
             try:
                 etag = self.server.update(_name(row), data, row.etag)
             except Stale:
@@ -149,11 +154,20 @@ class _Push:
         if found.etag != row.etag:
             conflict = _difference(row, theirs)
             if conflict is not None:
-                self.report.conflicts.append(conflict)
+                self._leave(row, found.etag, conflict)
                 return
             row = replace(row, etag=found.etag, sent=row.sent or _ours(row, theirs))
             self._keep(row)
         self._known(row, theirs)
+
+    def _leave(self, row: LedgerRow, etag: str, conflict: Conflict) -> None:
+        """Leave an item as a person made it; one that the plan has no more is told of once."""
+        if row.cancelled_at is not None and row.left == etag:
+            self.report.unchanged += 1
+            return
+        self.report.conflicts.append(conflict)
+        if row.cancelled_at is not None:
+            self._keep(replace(row, left=etag))
 
     def _sent(self, row: LedgerRow, etag: str) -> None:
         if not etag:
@@ -170,6 +184,7 @@ def push(
     server: CalendarServer,
     rows: Iterable[LedgerRow],
     keep: Callable[[LedgerRow], None],
+    now: dt.datetime,
     dry_run: bool = False,
 ) -> PushReport:
     """Bring a calendar up to the ledger; nothing in it that is not ours is touched.
@@ -179,13 +194,14 @@ def push(
         rows: the ledger after ``update_ledger``.
         keep: stores a row; called after every single request that changed something, so that a
             broken connection loses nothing and the next push goes on from there.
+        now: the present instant, timezone-aware.
         dry_run: only say what would be done.
 
     Raises:
         ServerFailed: the server can't be used; what was kept stays kept.
     """
     etags = server.etags()
-    work = _Push(server, keep, dry_run)
+    work = _Push(server, keep, now, dry_run)
     ordered = sorted(rows, key=lambda row: row.uid.int)
     work.seen = server.get_many(
         [_name(row) for row in ordered if _to_be_read(row, etags.get(_name(row)))]
@@ -231,6 +247,12 @@ def _difference(row: LedgerRow, theirs: Returned | None) -> Conflict | None:
 def _sent_bytes(row: LedgerRow) -> bytes:
     """Return the item as last sent, with its alarm even where that is past by now."""
     return resource_bytes(replace(row, content=row.sent or row.content, stamp=row.created))
+
+
+def _rings_at(content: str) -> dt.datetime:
+    """Return when an item rings, the beginning of time where it never does."""
+    alarm = parse_content(content)["alarm"]
+    return dt.datetime.fromisoformat(alarm) if alarm else dt.datetime.min.replace(tzinfo=dt.UTC)
 
 
 def _ours(row: LedgerRow, theirs: Returned | None) -> str:

@@ -61,12 +61,19 @@ def read_returned(data: bytes) -> Returned | None:
         return None
 
 
-def carry_over(theirs: Returned, sent: bytes, ours: bytes) -> bytes:
+def carry_over(theirs: Returned, sent: bytes, ours: bytes, *, to_ring: bool) -> bytes:
     """Return our item with all that the server's has beyond what we last sent.
 
     Kept are properties that were added (private marks, a place, a note), those of ours that were
     set otherwise (free or busy, categories, when to ring), dismissed alarms and added ones. When,
     title and text are the plan's; a person's change of these is for the caller to leave alone.
+
+    Args:
+        theirs: the item as the server has it.
+        sent: the item as last sent.
+        ours: the item to send now.
+        to_ring: the alarm that was sent has still to ring, so where it is missing a person took
+            it out; otherwise their program may have when it rang.
     """
     from icalendar import Calendar
 
@@ -74,6 +81,8 @@ def carry_over(theirs: Returned, sent: bytes, ours: bytes) -> bytes:
     item, before = _only_item(calendar), _only_item(Calendar.from_ical(sent))
     _keep_changes(theirs.item, before, item)
     our_alarms, alarms_before = item.walk("VALARM"), before.walk("VALARM")
+    if to_ring and alarms_before and _taken_out(theirs.item, alarms_before[0]):
+        item.subcomponents = [one for one in item.subcomponents if one.name != "VALARM"]
     for part in theirs.item.subcomponents:
         if not any(_is_alarm(part, one) for one in alarms_before):
             item.add_component(part)
@@ -116,6 +125,15 @@ def _is_alarm(part: Any, ours: Any) -> bool:
     if "UID" in part:
         return str(part["UID"]) == str(ours["UID"])
     return _written(part.get("TRIGGER")) == _written(ours["TRIGGER"])
+
+
+def _taken_out(theirs: Any, ours: Any) -> bool:
+    """Say whether their item has our alarm no more, not even as one that rings at a set hour."""
+    left = theirs.walk("VALARM")
+    return not any(
+        _is_alarm(one, ours) or not isinstance(one.decoded("TRIGGER", None), dt.timedelta)
+        for one in left
+    )
 
 
 def _written(value: Any) -> list[bytes]:

@@ -11,6 +11,7 @@ from finplan.cli.output import paragraph, say
 from finplan.cli.records_verbs import named, print_recorded
 
 if TYPE_CHECKING:
+    from finplan.calendars.push import Conflict
     from finplan.services.pushing import Offer, Pushed, TakenUp
 
 
@@ -27,7 +28,7 @@ def push_projects(
         _tell_counts(pushed, dry_run)
         for conflict in pushed.left:
             paragraph(
-                f"{conflict.title}: {conflict.change.value} in the calendar; left as it is there"
+                f"{conflict.title}: {conflict.change.value} in the calendar; {_left(conflict)}"
             )
         for offer in pushed.offers:
             _tell_offer(offer, take)
@@ -36,6 +37,12 @@ def push_projects(
             _tell_taken(one)
         if any(one.recorded for one in taken):
             _tell_counts(push_calendar(opened, projects, place, password), dry_run)
+
+
+def _left(conflict: Conflict) -> str:
+    if conflict.row.cancelled_at is None:
+        return "left as it is there"
+    return "the plan has it no more, delete it there if you like"
 
 
 def _tell_counts(pushed: Pushed, dry_run: bool) -> None:

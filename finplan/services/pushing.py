@@ -119,7 +119,7 @@ def push_calendar(
     with connected_to(place, password) as opened:
         for rows, address in ((event_rows, place.calendar), (task_rows, list_of_tasks)):
             if address:
-                report.add(push(opened(address), rows, keep, dry_run))
+                report.add(push(opened(address), rows, keep, session.now, dry_run))
     if not dry_run:
         keep_place(session, PUSHED_TO, place)
     reminders = [*events.reminders, *(tasks.reminders if tasks else ())]
@@ -165,15 +165,17 @@ def _offers(
     known = {one.uid: one for one in reminders if one.role in (Role.SESSION, Role.TASK)}
     told = [(one, known[one.row.uid]) for one in conflicts if one.row.uid in known]
     ticked = [(one, about) for one, about in told if one.ticked_at is not None]
+    offered: set[str] = set()
     for conflict, about in sorted(ticked, key=lambda pair: (pair[0].ticked_at, pair[0].row.uid)):
         seen, step = _step_of(session, about)
         if conflict.ticked_at is not None and step is not None:
+            offered.add(step.id)
             yield Offer(conflict, step, conflict.ticked_at, seen.zone, ticked=True)
     for conflict, about in told:
         start = _moved_to(conflict, about)
         if start is None:
             continue
-        seen, step = _step_of(session, about)
+        seen, step = _step_of(session, about, offered)
         if step is None:
             continue
         goes_on = about.start - step.start > dt.timedelta(minutes=1)
@@ -191,13 +193,17 @@ def _moved_to(conflict: Conflict, about: Reminder) -> dt.datetime | None:
     return start if start != about.start else None
 
 
-def _step_of(session: Session, about: Reminder) -> tuple[Planned, PlannedStep | None]:
+def _step_of(
+    session: Session, about: Reminder, ticked: Collection[str] = ()
+) -> tuple[Planned, PlannedStep | None]:
     """Return the first step that an item is about and that is left to do, with the plan.
 
-    None where somebody recorded it, or the plan came to have it no more, during the push.
+    None where all are ``ticked`` off, or somebody recorded them, or the plan came to have them no
+    more, during the push.
     """
     seen = planned(session, (about.steps[0].split("/", 1)[0],))
-    left = (one for one in seen.plan.steps if one.id in about.steps and not one.done)
+    wanted = set(about.steps) - set(ticked)
+    left = (one for one in seen.plan.steps if one.id in wanted and not one.done)
     return seen, next(left, None)
 
 

@@ -17,7 +17,8 @@ class LedgerRow:
     ``cancelled_at`` when the item left the plan (None while it is in it): whole seconds, UTC.
     ``etag`` is what a CalDAV server called the item ('' where none holds it). ``content`` is the
     item's own fields as last sent, as JSON text (what ``digest`` is taken over), ``sent``
-    what of it a CalDAV server was last given.
+    what of it a CalDAV server was last given. ``left``: the server's name for what a person made
+    of an item that is in the plan no more, once they were told that it stays.
     """
 
     uid: uuid.UUID
@@ -30,3 +31,4 @@ class LedgerRow:
     cancelled_at: dt.datetime | None = None
     content: str = ""
     sent: str = ""
+    left: str = ""

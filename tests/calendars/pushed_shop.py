@@ -26,7 +26,7 @@ class Shop:
         self.rows[row.uid] = row
 
     def push(self, dry_run=False, keep=None):
-        return push(self.server, list(self.rows.values()), keep or self.keep, dry_run)
+        return push(self.server, list(self.rows.values()), keep or self.keep, self.now, dry_run)
 
     def by_person(self, item, *changes):
         """Change an item as a person's own calendar program does."""

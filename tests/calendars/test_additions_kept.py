@@ -66,6 +66,52 @@ def test_our_alarm_without_its_identity_is_still_known_for_ours(shop):
     assert "X-MY-MARK:7" in held
 
 
+def without_alarm(shop, item):
+    held = shop.server.get(f"{item.uid}.ics").data.decode().replace("\r\n", "\n")
+    _, rest = held.split("BEGIN:VALARM\n")
+    return f"BEGIN:VALARM\n{rest.split('END:VALARM')[0]}END:VALARM\n"
+
+
+@pytest.mark.parametrize("item", [reminder, all_day])
+def test_an_alarm_that_a_person_took_out_stays_out(shop, item):
+    shop.plan([item()])
+    shop.push()
+    shop.by_person(item(), (without_alarm(shop, item()), ""))
+    for hours in (1, 2):
+        shop.plan([item(text=f"other words {hours}")])
+        assert len(shop.push().updated) == 1
+        assert "VALARM" not in shop.held(item())
+    own = "\n".join((*OWN_ALARM, "END:VEVENT"))
+    shop.by_person(item(), ("END:VEVENT", own))
+    shop.plan([item(text="and more")])
+    shop.push()
+    assert shop.held(item()).count("BEGIN:VALARM") == 1
+    assert "DESCRIPTION:mine" in shop.held(item())
+
+
+def test_an_alarm_that_is_gone_after_it_rang_is_back_when_the_item_moves(shop):
+    shop.plan([reminder()])
+    shop.push()
+    shop.by_person(reminder(), (without_alarm(shop, reminder()), ""))
+    shop.now = NOW + 42.5 * HOUR
+    shop.plan([reminder(start_h=60)])
+    shop.push()
+    assert "TRIGGER:-PT1H" in shop.held(reminder())
+
+
+def test_an_alarm_without_identity_that_rings_at_a_set_hour_may_be_ours(shop):
+    shop.plan([reminder()])
+    shop.push()
+    shop.by_person(
+        reminder(),
+        (f"UID:{reminder().alarm_uid}", "X-MY-MARK:7"),
+        ("TRIGGER:-PT1H", "TRIGGER;VALUE=DATE-TIME:20261003T060000Z"),
+    )
+    shop.plan([reminder(start_h=90)])
+    shop.push()
+    assert "TRIGGER:-PT1H" in shop.held(reminder()), "that hour would stay behind"
+
+
 def test_an_alarm_set_to_an_hour_of_its_own_follows_the_plan_again(shop):
     shop.plan([reminder()])
     shop.push()

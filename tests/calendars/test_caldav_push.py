@@ -71,6 +71,26 @@ def test_an_item_a_person_moved_is_told_of_and_stays_where_it_is(shop):
     assert shop.push().conflicts == [], "the plan follows the wish: both agree"
 
 
+def test_a_moved_item_that_leaves_the_plan_is_told_of_once_and_stays(shop):
+    shop.plan([reminder()])
+    shop.push()
+    at = NOW + 43 * HOUR
+    to = f"{at - 3 * HOUR:%Y%m%dT%H%M%SZ}"
+    theirs = shop.by_person(reminder(), (f"{at:%Y%m%dT%H%M%SZ}", to))
+    shop.plan([])
+    assert [one.change for one in shop.push(dry_run=True).conflicts] == [Change.MOVED]
+    (conflict,) = shop.push().conflicts
+    assert (conflict.change, conflict.row.cancelled_at) == (Change.MOVED, shop.now)
+    again = shop.push()
+    assert (again.conflicts, again.unchanged, again.deleted) == ([], 1, [])
+    assert shop.held(reminder()) == theirs.replace("\r\n ", "")
+    shop.by_person(reminder(), ("SUMMARY:Bench", "SUMMARY:My bench"))
+    assert len(shop.push().conflicts) == 1, "they changed it again"
+    shop.plan([reminder()])
+    for _ in range(2):
+        assert len(shop.push().conflicts) == 1, "it is in the plan again, elsewhere"
+
+
 def test_words_a_person_changed_are_kept(shop):
     shop.plan([reminder()])
     shop.push()
@@ -268,7 +288,7 @@ def test_the_calendars_are_listed_by_name(shop):
 
 def test_a_calendar_that_is_not_there_is_one_sentence(shop):
     with pytest.raises(ServerFailed, match=r"access was refused|no calendar"):
-        push(CalendarServer(shop.client, f"{shop.url}nothing/here/"), [], shop.keep)
+        push(CalendarServer(shop.client, f"{shop.url}nothing/here/"), [], shop.keep, NOW)
 
 
 def test_a_thousand_items_of_a_push_that_broke_off_are_known_again(shop, radicale):

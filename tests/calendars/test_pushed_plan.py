@@ -176,6 +176,19 @@ def test_a_move_is_taken_as_a_wish_when_asked(lists):
     assert lists.finplan("journal").out.count("wish") == 1
 
 
+def test_a_moved_session_whose_tasks_are_ticked_off_is_told_of_once(lists):
+    name = session_moved(lists, "20261005T170000Z")
+    lists.tick(b"scrape glue", "20261005T144000Z")
+    lists.tick(b"Sand P80", "20261005T145000Z")
+    taken = lists.push("--take")
+    assert "moved in the calendar; left as it is there" in taken
+    assert "is not recorded" not in taken
+    journal = lists.finplan("journal").out
+    assert (journal.count("step done"), journal.count("wish")) == (2, 0)
+    assert "moved in the calendar" not in lists.push()
+    assert name in lists.events.etags()
+
+
 def test_a_move_the_plan_cannot_follow_is_refused_with_its_reason(lists):
     session_moved(lists, "20261005T020000Z")
     told = lists.push("--take")
