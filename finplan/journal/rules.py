@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 from collections.abc import Iterable
 
 from finplan.journal.details import check_details
@@ -12,6 +11,7 @@ from finplan.journal.fold import progress, recorded_itself
 from finplan.journal.progress import Progress
 from finplan.journal.standing import WORDS_ABOUT_ENTRIES, in_order, standing_entries, undone_uids
 from finplan.trade.errors import BadInput
+from finplan.trade.names import nearest
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import WET_KINDS, Step, cut_at_joining
 
@@ -76,9 +76,9 @@ def known_step(batch: Batch, key: str) -> Step:
 
 
 def _nearest(wrong: str, known: list[str]) -> str:
-    near = difflib.get_close_matches(wrong.casefold(), known, n=1, cutoff=0.5)
-    if near:
-        return f": did you mean {near[0]!r}?"
+    near = nearest(wrong, known)
+    if near is not None:
+        return f": did you mean {near!r}?"
     return f": give one of {', '.join(known)}" if known else ": none is defined yet, add one first"
 
 

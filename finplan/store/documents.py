@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 from typing import Generic, Protocol, TypeVar
 
@@ -10,6 +9,7 @@ from sqlmodel import Session, select
 
 from finplan.store.base import StaleWrite
 from finplan.trade.errors import BadInput
+from finplan.trade.names import nearest
 from finplan.trade.plain import from_json, to_json
 
 
@@ -144,9 +144,9 @@ class Documents(Generic[Value, Row]):
 def absent(word: str, name: str, names: Iterable[str]) -> BadInput:
     """Return the error for a name that is not there, offering the nearest."""
     known = list(names)
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    if near:
-        hint = f"did you mean {near[0]!r}?"
+    near = nearest(name, known)
+    if near is not None:
+        hint = f"did you mean {near!r}?"
     elif known:
         hint = f"there are {', '.join(known[:8])}" + ("" if len(known) <= 8 else ", …")
     else:

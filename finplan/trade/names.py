@@ -92,11 +92,17 @@ def shown(text: str, most: int = 40) -> str:
     return f"'{safe}…'" if len(text) > most else f"'{safe}'"
 
 
-def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """Return `` (did you mean 'x'?)`` for the nearest known name, or nothing."""
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """Return the known name most like what was typed, whatever the letter case; None if none is."""
     by_lower = {one.lower(): one for one in known}
     near = difflib.get_close_matches(name[:80].lower(), by_lower, n=1, cutoff=0.6)
-    return f" (did you mean '{by_lower[near[0]]}'?)" if near else ""
+    return by_lower[near[0]] if near else None
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """Return `` (did you mean 'x'?)`` for the nearest known name, or nothing."""
+    near = nearest(name, known)
+    return f" (did you mean '{near}'?)" if near is not None else ""
 
 
 def _refuse_control_characters(text: str, where: str) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-import difflib
 import json
 import math
 import re
@@ -21,6 +20,7 @@ from functools import cache
 from typing import Any, TypeVar
 
 from finplan.trade.errors import BadInput
+from finplan.trade.names import nearest
 
 T = TypeVar("T")
 Moment = TypeVar("Moment", dt.datetime, dt.date, dt.time)
@@ -128,8 +128,8 @@ def refuse_unknown(given: Mapping[str, object], known: Sequence[str], where: str
     """
     for key in given:
         if key not in known:
-            near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.5)
-            hint = f"did you mean {near[0]!r}?" if near else f"known are {', '.join(known)}"
+            near = nearest(str(key), known)
+            hint = f"did you mean {near!r}?" if near else f"known are {', '.join(known)}"
             raise BadInput(f"unknown field {_shown(key)}: {hint}", where)
 
 
@@ -255,8 +255,8 @@ def _enum_reader(kind: type[Enum]) -> Reader:
     def read(data: object) -> object:
         member = members.get(data) if isinstance(data, str) else None
         if member is None:
-            near = difflib.get_close_matches(str(data), members, n=1)
-            hint = f"did you mean {near[0]!r}?" if near else f"use one of {', '.join(members)}"
+            near = nearest(str(data), members)
+            hint = f"did you mean {near!r}?" if near else f"use one of {', '.join(members)}"
             raise BadInput(f"{_shown(data)} is not known here: {hint}")
         return member
 

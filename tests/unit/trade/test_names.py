@@ -3,7 +3,14 @@
 import pytest
 
 from finplan.trade.errors import BadInput
-from finplan.trade.names import clean_note, clean_text, did_you_mean, legal_project_name, shown
+from finplan.trade.names import (
+    clean_note,
+    clean_text,
+    did_you_mean,
+    legal_project_name,
+    nearest,
+    shown,
+)
 
 
 def test_white_space_and_accents_become_one_form():
@@ -75,3 +82,5 @@ def test_showing_and_nearest():
         " (did you mean 'Hardwax oil'?)"
     )
     assert did_you_mean("zzz", ["Hardwax oil"]) == ""
+    assert nearest("SPAR VARNICH", ["Hardwax oil", "spar varnish"]) == "spar varnish"
+    assert nearest("zzz", ["Hardwax oil"]) is None
