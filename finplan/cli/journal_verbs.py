@@ -172,7 +172,7 @@ def correct_verb(project: str, entry: str, by: str, **given: Any) -> None:
         changes = _changes(opened, zone, given)
         if not changes:
             raise BadInput("nothing to correct: give at least one of the options", "correct")
-        recorded = correct(opened, meant.uid, changes, by=by)
+        recorded = correct(opened, meant, changes, by=by)
     paragraph(f"corrected: {words(meant, zone, opened.units)}", "  ", "")
     for name, value in changes.items():
         say(f"  now {_detail(name, value, zone, opened.units)}")

@@ -62,25 +62,19 @@ def find_entry(session: Session, project: str, text: str) -> Entry:
 
 
 def correct(
-    session: Session, entry_uid: uuid.UUID, changes: Mapping[str, object], *, by: str = ""
+    session: Session, meant: Entry, changes: Mapping[str, object], *, by: str = ""
 ) -> Recorded:
     """Correct an entry by another one.
 
     Args:
         session: the open session.
-        entry_uid: the entry that is wrong.
+        meant: the entry that is wrong.
         changes: its fields that change: ``at`` (ISO) and details; None drops a detail.
         by: who corrects.
 
     Raises:
-        BadInput: no such entry, or what it would say cannot have been so.
+        BadInput: it is undone, or what it would say cannot have been so.
     """
-    with session.store.unit(writes=False) as unit:
-        journals = unit.journal.all().values()
-    target = next((e for of_one in journals for e in of_one if e.uid == entry_uid), None)
-    if target is None:
-        raise BadInput(f"the journal has no entry {entry_uid}: list it to see those there are")
-    meant = target
 
     def make(_: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
         return Entry(

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 _TICK = dt.timedelta(microseconds=1)
 
-WORDS = Callable[[tuple[Entry, ...], uuid.UUID, dt.datetime], Entry]
+MakesEntry = Callable[[tuple[Entry, ...], uuid.UUID, dt.datetime], Entry]
 """Makes an entry from the journal so far, the new uid and the time of writing."""
 
 
@@ -98,7 +98,9 @@ def write_entry(session: Session, project: str, draft: Draft) -> Recorded:
     return append(session, project, entry, before)
 
 
-def append(session: Session, project: str, make: WORDS, before: Planned | None = None) -> Recorded:
+def append(
+    session: Session, project: str, make: MakesEntry, before: Planned | None = None
+) -> Recorded:
     """Append the entry that ``make`` returns and plan anew.
 
     Args:

@@ -62,11 +62,6 @@ class Journal:
         rows = self._chain.rows(self._project_row(project).uid)
         return tuple(_entry(row, project) for row in rows)
 
-    def all(self) -> dict[str, tuple[Entry, ...]]:
-        """Return every project's entries by the project's name."""
-        names = self._session.exec(select(ProjectRow.name)).all()
-        return {name: self.of(name) for name in sorted(names)}
-
     def broken(self) -> tuple[str, ...]:
         """Return a sentence for each journal that does not hold together; none when sound."""
         return self._chain.broken()

@@ -251,7 +251,7 @@ class Shop(UpkeepShop):
         from finplan.services.journal import correct
 
         with self._open() as session:
-            return correct(session, entry.uid, changes)
+            return correct(session, entry, changes)
 
     def samples(self) -> tuple[Sample, ...]:
         """Return the sample projects that travel with the program."""

@@ -41,7 +41,7 @@ def contents(store, project):
             unit.projects.list(),
             unit.workshops.list(),
             unit.projects.version(project.name),
-            unit.journal.all(),
+            unit.journal.of(project.name),
             unit.settings.all(),
             [np.array(column).tolist() for column in (air.at_s, air.humidity_percent)],
         )

@@ -76,7 +76,7 @@ def test_a_wrong_can_is_corrected(at):
     second_coat(session, "B")
     last = entries_of(session, "bench")[-1].entry
     assert last.details["can"] == "B"
-    correct(session, last.uid, {"can": "A"})
+    correct(session, last, {"can": "A"})
     assert median(session) == pytest.approx(taught)
 
 

@@ -192,13 +192,13 @@ def test_an_entry_of_a_project_put_aside_can_be_corrected(session):
     coat_one(session)
     meant = find_entry(session, "bench", "last")
     put_aside(session, "bench")
-    assert correct(session, meant.uid, {"amount_l": 0.3}).subject == meant
+    assert correct(session, meant, {"amount_l": 0.3}).subject == meant
 
 
 def test_a_correction_keeps_the_entry(session):
     coat_one(session)
     meant = find_entry(session, "bench", "last")
-    told = correct(session, meant.uid, {"amount_l": 0.3})
+    told = correct(session, meant, {"amount_l": 0.3})
     assert told.subject == meant
     (need,) = materials(session, "bench").finishes
     assert need.used_l == pytest.approx(0.3)
