@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import ColumnElement, and_, delete, insert
 from sqlmodel import Field, Session, col, select
 
-from finplan.air.series import AirSource
-from finplan.store.base import Table
+from finplan.air.series import AirSource, source_code
+from finplan.store.base import Table, in_parts
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import from_plain
 
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from finplan.air.series import AirSeries
 
 STORED = (AirSource.READING, AirSource.FORECAST)
-ROWS_AT_ONCE = 500
 
 
 class AirRow(Table, table=True):
@@ -47,8 +46,7 @@ class Air:
         _refuse_computed(kind)
         query = select(AirRow.at_s, AirRow.temperature_c, AirRow.humidity_percent)
         found: dict[float, tuple[float, float]] = {}
-        for first in range(0, len(instants), ROWS_AT_ONCE):
-            some = instants[first : first + ROWS_AT_ONCE]
+        for some in in_parts(instants):
             these = query.where(_of(workshop, space, kind), col(AirRow.at_s).in_(some))
             found |= {at_s: (warm, damp) for at_s, warm, damp in self._session.exec(these).all()}
         return found
@@ -57,8 +55,7 @@ class Air:
         """Forget the air at some instants, and return how many were known."""
         _refuse_computed(kind)
         gone = 0
-        for first in range(0, len(instants), ROWS_AT_ONCE):
-            some = instants[first : first + ROWS_AT_ONCE]
+        for some in in_parts(instants):
             these = delete(AirRow).where(_of(workshop, space, kind), col(AirRow.at_s).in_(some))
             gone += self._session.connection().execute(these).rowcount
         return gone
@@ -120,7 +117,7 @@ class Air:
         if not rows:
             return None
         at_s, temperature_c, humidity_percent = np.array([tuple(row) for row in rows], float).T
-        source = np.full(len(rows), list(AirSource).index(kind), np.uint8)
+        source = np.full(len(rows), source_code(kind), np.uint8)
         return AirSeries(at_s.copy(), temperature_c.copy(), humidity_percent.copy(), source)
 
     def spaces(self, workshop: str) -> tuple[tuple[str, AirSource], ...]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TypeVar
 
 from sqlalchemy import MetaData
 from sqlmodel import SQLModel
@@ -21,6 +22,11 @@ NAMES = {
 """How constraints are named, so that a later migration can find them on every database."""
 
 metadata = MetaData(naming_convention=NAMES)
+
+ROWS_AT_ONCE = 500
+"""How many values one statement names; databases take only so many (our choice)."""
+
+Value = TypeVar("Value")
 
 
 class Table(SQLModel):
@@ -52,6 +58,12 @@ class StaleWrite(BadInput):
             f"{what} was changed elsewhere since it was read ({told}): "
             "read it again, then change it"
         )
+
+
+def in_parts(values: Sequence[Value]) -> Iterator[Sequence[Value]]:
+    """Yield the values in parts that one statement can name."""
+    for first in range(0, len(values), ROWS_AT_ONCE):
+        yield values[first : first + ROWS_AT_ONCE]
 
 
 def instant_text(moment: dt.datetime) -> str:

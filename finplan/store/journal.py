@@ -9,14 +9,12 @@ from itertools import groupby
 from sqlmodel import Field, Session, col, select
 
 from finplan.journal.entries import Entry
-from finplan.store.base import Table
+from finplan.store.base import Table, in_parts
 from finplan.store.chain import Chain
 from finplan.store.documents import absent
 from finplan.store.projects import ProjectRow
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import from_json, to_json
-
-ROWS_AT_ONCE = 500
 
 
 class JournalRow(Table, table=True):
@@ -91,9 +89,8 @@ class Journal:
     def _documents(self, uids: Sequence[str]) -> dict[str, str | None]:
         found: dict[str, str | None] = {}
         query = select(JournalRow.uid, JournalRow.document)
-        for first in range(0, len(uids), ROWS_AT_ONCE):
-            some = col(JournalRow.uid).in_(uids[first : first + ROWS_AT_ONCE])
-            found |= dict(self._session.exec(query.where(some)).all())
+        for some in in_parts(uids):
+            found |= dict(self._session.exec(query.where(col(JournalRow.uid).in_(some))).all())
         return found
 
     def _project_row(self, name: str) -> ProjectRow:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sqlalchemy import delete, insert
 from sqlmodel import Field, Session, col, select
 
-from finplan.store.base import Table
+from finplan.store.base import Table, in_parts
 from finplan.tracking.ledger import LedgerRow
 from finplan.trade.plain import from_json, to_json
 
@@ -29,16 +30,20 @@ class Ledger:
 
     def rows(self) -> tuple[LedgerRow, ...]:
         """Return all rows by uid."""
-        query = select(CalendarItemRow).order_by(col(CalendarItemRow.uid))
+        query = select(CalendarItemRow.uid, CalendarItemRow.document)
         return tuple(
-            from_json(LedgerRow, row.document, f"calendar item {row.uid}")
-            for row in self._session.exec(query).all()
+            from_json(LedgerRow, document, f"calendar item {uid}")
+            for uid, document in self._session.exec(query.order_by(CalendarItemRow.uid)).all()
         )
 
     def put(self, rows: Iterable[LedgerRow]) -> None:
         """Keep rows, new or changed."""
-        for row in rows:
-            self._session.merge(
-                CalendarItemRow(uid=str(row.uid), project=row.project, document=to_json(row))
-            )
-        self._session.flush()
+        kept = [
+            {"uid": str(row.uid), "project": row.project, "document": to_json(row)} for row in rows
+        ]
+        if not kept:
+            return
+        connection = self._session.connection()
+        for uids in in_parts([row["uid"] for row in kept]):
+            connection.execute(delete(CalendarItemRow).where(col(CalendarItemRow.uid).in_(uids)))
+        connection.execute(insert(CalendarItemRow), kept)

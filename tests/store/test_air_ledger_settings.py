@@ -8,6 +8,7 @@ import uuid
 
 import numpy as np
 import pytest
+from sqlalchemy import event
 
 from finplan.air.series import AirSource
 from finplan.tracking.ledger import LedgerRow
@@ -69,6 +70,19 @@ def test_the_ledger_keeps_the_newest_word_on_each_item(store):
         unit.commit()
     with store.unit() as unit:
         assert unit.ledger.rows() == (moved, second)
+
+
+def test_many_items_take_few_statements(store):
+    row = LedgerRow(uuid.UUID(int=1), "bench", "aa", 0, NOON, NOON, content="{}")
+    rows = [dataclasses.replace(row, uid=uuid.UUID(int=number)) for number in range(1, 1201)]
+    said = []
+    with store.unit() as unit:
+        event.listen(store.engine, "before_cursor_execute", lambda *call: said.append(call[2]))
+        unit.ledger.put(rows)
+        unit.ledger.put([dataclasses.replace(row, sequence=1) for row in rows])
+        assert unit.ledger.rows() == tuple(dataclasses.replace(row, sequence=1) for row in rows)
+        unit.commit()
+    assert len(said) < 40
 
 
 def test_settings_hold_any_plain_value(store):
