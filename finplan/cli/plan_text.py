@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.cli import show
 from finplan.cli.output import ALWAYS_SAID, TIED, heading, page_width, paragraph, say, shorten, tied
-from finplan.planning.words import binds
+from finplan.services.outlook import outlook
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS
 
@@ -113,7 +113,10 @@ def _print_header(planned: Planned, project: str) -> None:
             if ready.safe.astimezone(zone).date() > ready.in_service_by:
                 words = f"what would meet it: finplan plan {project} --ready-by"
                 paragraph(f"{words} {ready.in_service_by.isoformat()}", " " * 10)
-    paragraph(_method(planned, project), "          ", "  method  ")
+    good = outlook(planned, project)
+    hint = f" Look longer: finplan plan {project} --seconds 20" if good.gap else ""
+    if good.words:
+        paragraph(f"{good.words}{hint}", "          ", "  sooner  ")
     _print_changed(planned, project)
 
 
@@ -137,18 +140,6 @@ def _spare(ready: ProjectReady, zone: ZoneInfo) -> str:
 
 def _plural(count: int, word: str) -> str:
     return word if count == 1 else f"{word}s"
-
-
-def _method(planned: Planned, project: str) -> str:
-    outlook = planned.outlook(project)
-    text = outlook.method.value
-    if outlook.bound is not None:
-        text += f"; it cannot be safely ready before {show.moment(outlook.bound, planned.zone)}"
-        why = binds(outlook.bound_by)
-        text += f": {why}" if why else ""
-    if outlook.gap:
-        text += f", gap {outlook.gap:.0%}"
-    return text
 
 
 def _print_done(steps: tuple[PlannedStep, ...], zone: ZoneInfo) -> None:

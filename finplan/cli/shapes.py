@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from finplan.cli.show import iso
+from finplan.services.outlook import outlook
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
@@ -18,14 +19,16 @@ def plan_json(planned: Planned, project: str) -> JSON:
     """Return a project's plan; all times ISO 8601 UTC, ``ready`` the safe one."""
     plan = planned.plan
     ready = planned.ready_of(project)
-    outlook = planned.outlook(project)
+    good = outlook(planned, project)
     return {
         "project": project,
         "now": iso(plan.now),
-        "method": outlook.method.value,
+        "method": good.method.value,
         "ready": iso(ready.safe) if ready else None,
-        "bound": iso(outlook.bound),
-        "gap": outlook.gap,
+        "bound": iso(good.bound),
+        "bound_by": good.bound_by,
+        "sooner": good.words,
+        "gap": good.gap,
         "steps": [step_json(step) for step in planned.steps_of(project)],
         "changes": _changes_json(planned, project),
         "warnings": list(plan.warnings),

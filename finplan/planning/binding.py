@@ -11,7 +11,6 @@ from finplan.planning.forward import Found, forward, rank
 from finplan.planning.network import Network
 from finplan.planning.shop import Stuck
 
-DRYING, HOURS = "drying path", "hours of work"
 DUST, RACK = "dust against wet", "rack"
 TOGETHER = "hours, rack and dust together"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -13,13 +13,19 @@ from finplan.planning.place import place_block
 from finplan.planning.shop import Shop, Stuck
 from finplan.trade.arrays import rising
 
+DRYING, HOURS = "drying path", "hours of work"
+
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """No plan has all projects ready before ``ready_s``; ``by`` says what binds."""
+    """No plan has all projects ready before ``ready_s``; ``by`` says what binds.
+
+    ``early``: every load by itself, where that is what binds and it was worked out.
+    """
 
     ready_s: int
     by: str
+    early: Alone | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,11 +70,11 @@ def lower_bound(network: Network) -> Bound:
         if step > 1 << 30:
             raise Stuck(0)
     if high == path:
-        return Bound(path, "drying path")
+        return Bound(path, DRYING, early)
     while high - low > SLOT_S:
         middle = (low + high) // 2
         low, high = (low, middle) if _hours_do(network, early, middle) else (middle, high)
-    return Bound(low + 1, "hours of work")
+    return Bound(low + 1, HOURS)
 
 
 def _hours_do(network: Network, early: Alone, ready_s: int) -> bool:

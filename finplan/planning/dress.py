@@ -6,7 +6,8 @@ import datetime as dt
 
 from finplan.journal.fold import recorded_itself
 from finplan.journal.progress import Done, Progress
-from finplan.planning.bound import Bound
+from finplan.planning import path
+from finplan.planning.bound import DRYING, Bound, alone
 from finplan.planning.build import Built
 from finplan.planning.forward import Found
 from finplan.planning.hours import NEVER_S, SLOT_S
@@ -16,7 +17,7 @@ from finplan.planning.place import closes_s
 from finplan.planning.place_nodes import wished_slot
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
 from finplan.planning.reasons import Reasons
-from finplan.planning.words import hour, instant, named
+from finplan.planning.words import binds, hour, instant, named
 from finplan.trade.moments import find_zone
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 
@@ -48,9 +49,23 @@ def dress(built: Built, found: Found, method: Method, bound: Bound) -> Plan:
         ready=ready,
         bound=bound_at,
         bound_by=bound.by,
+        bound_said=_bound_said(built, bound),
         gap=over,
         warnings=(*_warnings(built, found, reasons, ready), *_under_way(built, steps, ready)),
     )
+
+
+def _bound_said(built: Built, bound: Bound) -> str:
+    """What binds a plan's date, as a sentence without its full stop."""
+    if bound.by != DRYING:
+        return binds(bound.by)
+    now_s = int(built.site.request.now.timestamp())
+    found = path.path_of(built.network, bound.early or alone(built.network), now_s)
+    item = built.site.items[found.last]
+    whose = item.batch.name if len(item.project.batches) > 1 else ""
+    if len(built.site.request.projects) > 1:
+        whose = f"{whose} of {item.project.name}" if whose else item.project.name
+    return path.in_words(found, whose)
 
 
 def _shown(built: Built, found: Found, index: int) -> bool:

@@ -51,7 +51,7 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
     effort = Effort(request.seconds, request.workers, request.seed)
     now_s = int(request.now.timestamp())
     best = optimise(built.network, found, now_s, effort, cancelled)
-    bound = Bound(best.found.goal[0], best.bound.by) if best.proved else best.bound
+    bound = replace(best.bound, ready_s=best.found.goal[0]) if best.proved else best.bound
     better = tidy(built.network, best.found)
     later = ready_at(built, better) > ready_at(built, found)
     if later or (request.before is not None and not worth_a_change(built.network, better, found)):

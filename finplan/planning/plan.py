@@ -96,7 +96,8 @@ class Plan:
     """The dated steps of all projects planned together, earliest first.
 
     ``bound``: no plan can be ready before this instant (None where not computed);
-    ``bound_by`` says what binds it. ``gap``: (ready - bound) / (bound - now), 0 when proven.
+    ``bound_by`` says what binds it, ``bound_said`` in words. ``gap``: (ready - bound) / (bound -
+    now), 0 when proven.
     ``deadline``: where it was planned backwards from a date.
     """
 
@@ -109,3 +110,4 @@ class Plan:
     gap: float | None
     warnings: tuple[str, ...]
     deadline: Deadline | None = None
+    bound_said: str = ""

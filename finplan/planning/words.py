@@ -53,7 +53,6 @@ def binds(by: str) -> str:
 
 
 _BINDS = {
-    "drying path": "the drying alone takes until then",
     "hours of work": "the work does not fit into the work hours sooner",
     "dust against wet": "sanding and wet surfaces have to take turns in one space",
     "rack": "the rack has no room for more at once",

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady
+from finplan.planning.plan import Plan, PlannedStep, ProjectReady
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.services.gather import active_projects, air_of, all_finishes, folded, kept_plan
 from finplan.services.learned import bands_of, beliefs
@@ -32,19 +32,6 @@ if TYPE_CHECKING:
     from finplan.trade.project import Project
     from finplan.trade.steps import Step
     from finplan.trade.workshop import Workshop
-
-
-@dataclass(frozen=True, slots=True)
-class Outlook:
-    """How good a project's date is: nothing can be ready before ``bound``, and what binds it.
-
-    ``gap`` as of a plan: how far the date is beyond the bound, as a share of the time to it.
-    """
-
-    method: Method
-    bound: dt.datetime | None
-    bound_by: str
-    gap: float | None
 
 
 @dataclass(frozen=True)
@@ -115,29 +102,6 @@ class Planned:
         if before is None or self.request.ready_by is not None:
             return ()
         return changes(before, self.plan, self.zone)
-
-    def outlook(self, project: str) -> Outlook:
-        """Return how good a project's date is, against what it could be on its own.
-
-        A plan's own bound is of all its projects together; beside others a project is held up
-        by sharing people and rack, which its own bound shows.
-        """
-        from finplan.planning.make import make_plan
-
-        plan, ready = self.plan, self.ready_of(project)
-        backwards = self.request.ready_by is not None
-        if ready is None or (len(self.projects) == 1 and not backwards):
-            return Outlook(plan.method, plan.bound, plan.bound_by, plan.gap)
-        own = replace(self.request, projects=(self.projects[project],), seconds=0.0)
-        alone = make_plan(replace(own, ready_by=None))
-        if backwards or alone.bound is None or alone.bound <= plan.now:
-            return Outlook(plan.method, alone.bound, alone.bound_by, None)
-        gap = max(0.0, (ready.safe - alone.bound) / (alone.bound - plan.now))
-        if gap == 0.0:
-            method = Method.OPTIMAL
-        else:
-            method = Method.BEST_FOUND if self.request.seconds > 0.0 else Method.FORWARD
-        return Outlook(method, alone.bound, alone.bound_by, gap)
 
     def step_as_made(self, planned: PlannedStep) -> Step:
         """Return the schedule's own step behind a dated one."""

@@ -37,6 +37,8 @@ def test_plan(shell):
         "method",
         "ready",
         "bound",
+        "bound_by",
+        "sooner",
         "gap",
         "steps",
         "changes",

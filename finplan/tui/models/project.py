@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from finplan.planning.plan import Method
-from finplan.planning.words import binds
 from finplan.trade.parts import Part
 from finplan.trade.project import Project
 from finplan.tui.models.litres import litres_lines
@@ -128,18 +127,16 @@ def material_lines(view: View, project: Project, width: int) -> tuple[Line, ...]
 
 
 def plan_words(view: View, width: int) -> tuple[Line, ...]:
-    """Return how good the plan is known to be."""
+    """Return how good the plan is known to be, of all projects planned together."""
     if view.planned is None:
         return ()
     plan = view.planned.plan
-    if plan.method is Method.OPTIMAL or plan.gap == 0:
-        return wrap("✓ No plan can be ready sooner: this one is proven.", width, Role.GOOD)
     if plan.bound is None:
-        return wrap(f"plan: {plan.method.value}", width, Role.QUIET)
+        return ()
+    all_ready = "have all projects ready" if len(view.projects) > 1 else "be ready"
+    why = f": {plan.bound_said}" if plan.bound_said else ""
+    if plan.method is Method.OPTIMAL or plan.gap == 0:
+        return wrap(f"✓ No plan can {all_ready} sooner{why}.", width, Role.GOOD)
     day = moment(plan.bound, view.zone, view.now)
-    why = binds(plan.bound_by)
-    by = f": {why}" if why else ""
-    text = (
-        f"plan: {plan.method.value}; none can be ready before {day}{by}. t looks for a better one."
-    )
-    return wrap(text, width, Role.QUIET)
+    late = f" This one is {plan.gap:.0%} over that; t looks for a better one." if plan.gap else ""
+    return wrap(f"No plan can {all_ready} before {day}{why}.{late}", width, Role.QUIET)

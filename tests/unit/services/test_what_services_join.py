@@ -19,6 +19,7 @@ from finplan.services.journal import correct, entries_of, find_entry
 from finplan.services.litres import litres_by_step
 from finplan.services.materials import materials
 from finplan.services.moist import moist_air
+from finplan.services.outlook import outlook
 from finplan.services.overview import overview
 from finplan.services.planned import all_planned, planned
 from finplan.services.projects import (
@@ -217,9 +218,9 @@ def test_parts_of_a_project_there_is_none_of(session, tmp_path):
 
 def test_one_project_s_bound_is_never_later_than_its_date(session):
     seen = planned(session)
-    outlook = seen.outlook("bench")
-    assert outlook.bound is not None
-    assert outlook.bound <= seen.ready_of("bench").safe
+    good = outlook(seen, "bench")
+    assert good.bound is not None
+    assert good.bound <= seen.ready_of("bench").safe
 
 
 @pytest.mark.parametrize("finish", [f"{number}" for number in range(3)])
