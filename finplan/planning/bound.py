@@ -7,13 +7,16 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from finplan.planning.hours import SLOT_S
+from finplan.planning.hours import SLOT_S, bits_of
 from finplan.planning.network import Block, Network, State
 from finplan.planning.place import place_block
 from finplan.planning.shop import Shop, Stuck
 from finplan.trade.arrays import rising
 
 DRYING, HOURS = "drying path", "hours of work"
+_FIRST_STEP_S, _NO_STEP_S = 4 * 3600, 1 << 30
+_GUESSES, _NEAR_S = 8, 12 * 3600
+"""How often what is missing is asked for, and how far apart the hours that do and do not are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,90 +66,156 @@ def lower_bound(network: Network) -> Bound:
     early = alone(network)
     finals = [node for each in network.finals for node in each if node in early.ends]
     path = max(early.ends[node] for node in finals)
-    low, high = path, path
-    step = 4 * 3600
-    while not _hours_do(network, early, high):
-        low, high, step = high, high + step, step * 2
-        if step > 1 << 30:
-            raise Stuck(0)
-    if high == path:
+    hours = _Hours(network, early)
+    short_s = hours.short_s(path)
+    if not short_s:
         return Bound(path, DRYING, early)
+    hours.come_near(path + short_s)
+    low, high, step = path, path + _FIRST_STEP_S, 2 * _FIRST_STEP_S
+    while not hours.do(high):
+        low, high, step = high, high + step, step * 2
+        if step > _NO_STEP_S:
+            raise Stuck(0)
     while high - low > SLOT_S:
         middle = (low + high) // 2
-        low, high = (low, middle) if _hours_do(network, early, middle) else (middle, high)
+        low, high = (low, middle) if hours.do(middle) else (middle, high)
     return Bound(low + 1, HOURS)
 
 
-def _hours_do(network: Network, early: Alone, ready_s: int) -> bool:
+class _Hours:
     """Whether everybody's work could fit if all were ready at an instant.
 
     Work is let to be broken off at will (the preemptive relaxation), and whoever can do a step
-    counts as one crew with the hours of all of them.
+    counts as one crew with the hours of all of them. What does at an instant does at any later
+    one, so that few instants are looked at.
     """
-    late = latest_last(network, ready_s, early)
-    if late is None:
-        return False
-    for crew in sorted({node.people for node in network.nodes if node.state is State.WORK}):
-        jobs = [
-            (early.first[index], late[index], node.slots)
-            for index, node in enumerate(network.nodes)
-            if index in early.first and set(node.people) <= set(crew)
-        ]
-        if jobs and not _fits(network, crew, jobs):
-            return False
-    return True
+
+    def __init__(self, network: Network, early: Alone) -> None:
+        self._latest = Latest(network, early)
+        crews = sorted({node.people for node in network.nodes if node.state is State.WORK})
+        self._crews = [_Crew(network, early, crew) for crew in crews]
+        self._too_soon_s, self._late_enough_s = 0, 1 << 62
+
+    def do(self, ready_s: int) -> bool:
+        """Whether the work fits if all is to be ready at an instant."""
+        if self._too_soon_s < ready_s < self._late_enough_s:
+            self.short_s(ready_s)
+        return ready_s >= self._late_enough_s
+
+    def come_near(self, ready_s: int) -> None:
+        """Look from an instant on for one at which the work fits, and soon before it one too soon.
+
+        What is missing says how much later to look next.
+        """
+        for _ in range(_GUESSES):
+            short_s = self.short_s(ready_s)
+            if not short_s:
+                break
+            ready_s += short_s
+        sooner_s = _NEAR_S
+        while self.do(ready_s):
+            ready_s -= sooner_s
+            sooner_s *= 2
+
+    def short_s(self, ready_s: int) -> int:
+        """About how much more time the work needs than until an instant; 0 if it fits."""
+        late = self._latest.lasts(ready_s)
+        short_s = _FIRST_STEP_S if late is None else 0
+        if late is not None:
+            short_s = max((crew.short_s(late) for crew in self._crews), default=0)
+        if short_s:
+            self._too_soon_s = max(self._too_soon_s, ready_s)
+        else:
+            self._late_enough_s = min(self._late_enough_s, ready_s)
+        return short_s
 
 
-def _fits(network: Network, crew: tuple[int, ...], jobs: list[tuple[int, int, int]]) -> bool:
-    """Whether jobs (first slot, last slot, slots) fit a crew's hours, broken off at will."""
-    size = len(network.axis)
-    hours = np.zeros(size + 1, np.int64)
-    for person in crew:
-        mask = network.axis.free[person].to_bytes(size // 8 + 1, "little")
-        bits = np.unpackbits(np.frombuffer(mask, np.uint8), bitorder="little")[:size]
-        hours[1:] += np.cumsum(bits.astype(np.int64))
-    first, last, slots = np.array(sorted(jobs, key=lambda job: job[1]), np.int64).T
-    heads = rising(first)
-    need = np.cumsum(slots * (first >= heads[:, None]), axis=1)
-    there = hours[last + 1] - hours[heads][:, None]
-    return not bool(np.any((need > there) & (first >= heads[:, None])))
+class _Crew:
+    """The jobs of those who can do a step, and the hours they have together."""
+
+    def __init__(self, network: Network, early: Alone, crew: tuple[int, ...]) -> None:
+        size, nodes = len(network.axis), network.nodes
+        able = set(crew)
+        self._jobs = [index for index in early.first if able.issuperset(nodes[index].people)]
+        self._slots = np.array([nodes[index].slots for index in self._jobs], np.int32)
+        self._first = np.array([early.first[index] for index in self._jobs], np.int64)
+        self._heads = rising(self._first)
+        self._hours = np.zeros(size + 1, np.int32)
+        for person in crew:
+            self._hours[1:] += np.cumsum(bits_of(network.axis.free[person], size), dtype=np.int32)
+        self._starts = network.axis.starts
+
+    def short_s(self, late: dict[int, int]) -> int:
+        """About how much later the last slots have to be for the jobs to fit; 0 if they do."""
+        if not self._jobs:
+            return 0
+        last = np.array([late[index] for index in self._jobs], np.int64)
+        by_last = np.argsort(last, kind="stable")
+        last, first = last[by_last], self._first[by_last]
+        counted = first >= self._heads[:, None]
+        need = np.cumsum(self._slots[by_last] * counted, axis=1, dtype=np.int32)
+        there = self._hours[last + 1] - self._hours[self._heads][:, None]
+        over = (need - there) * counted
+        worst = int(over.argmax())
+        head, job = divmod(worst, len(last))
+        missing = int(over[head, job])
+        if missing <= 0:
+            return 0
+        enough = int(np.searchsorted(self._hours, self._hours[last[job] + 1] + missing))
+        enough = min(enough, len(self._starts))
+        return max(SLOT_S, self._starts[enough - 1] - self._starts[int(last[job])])
 
 
-def latest_last(
-    network: Network, ready_s: int, early: Alone | None = None
-) -> dict[int, int] | None:
-    """The last slot each node may end with if all is to be ready at an instant; None if none.
+class Latest:
+    """The last slots work may end with, for any instant by which all is to be ready.
 
     Work that comes in only for a missed window is left out. ``early``: every load by itself, to
     see at once where a load has no chance.
     """
-    earliest = early.last if early is not None else {}
-    latest_s: dict[int, int] = {node: ready_s for each in network.finals for node in each}
-    late: dict[int, int] = {}
-    starts = network.axis.starts
-    for index in range(len(network.nodes) - 1, -1, -1):
-        node = network.nodes[index]
-        if node.optional or node.state is State.DONE:
-            continue
-        start_s = latest_s.get(index, ready_s)
-        if node.state is State.WORK:
-            last = bisect_left(starts, start_s - SLOT_S + 1) - 1
-            if last < earliest.get(index, 0):
-                return None
-            late[index] = last
-            start_s = starts[max(0, last - node.slots + 1)]
-        for before, ready, plus_s, fixed_s, _ in node.after:
-            if fixed_s is not None or before in network.optional:
-                continue
-            allowed = start_s - plus_s
-            if ready is not None:
-                slot = bisect_right(ready, allowed) - 1
-                if slot < earliest.get(before, 0):
+
+    def __init__(self, network: Network, early: Alone | None = None) -> None:
+        earliest = early.last if early is not None else {}
+        self._starts, self._size = network.axis.starts, len(network.nodes)
+        self._rows = [
+            (
+                index,
+                node.slots if node.state is State.WORK else None,
+                earliest.get(index, 0),
+                [
+                    (before, ready, plus_s, earliest.get(before, 0))
+                    for before, ready, plus_s, fixed_s, _ in node.after
+                    if fixed_s is None and before not in network.optional
+                ],
+            )
+            for index, node in enumerate(network.nodes)
+            if not node.optional and node.state is not State.DONE
+        ]
+        self._rows.reverse()  # a node comes after all it waits for
+
+    def lasts(self, ready_s: int) -> dict[int, int] | None:
+        """The last slot each node may end with if all is to be ready at an instant; None if none.
+
+        Called again and again, so it is kept to bare steps.
+        """
+        starts, latest_s, late = self._starts, [ready_s] * self._size, {}
+        for index, slots, earliest, lags in self._rows:
+            start_s = latest_s[index]
+            if slots is not None:
+                last = bisect_left(starts, start_s - SLOT_S + 1) - 1
+                if last < earliest:
                     return None
-                allowed = starts[slot] + SLOT_S
-            if allowed < latest_s.get(before, ready_s):
-                latest_s[before] = allowed
-    return late
+                late[index] = last
+                start_s = starts[max(0, last - slots + 1)]
+            for before, ready, plus_s, earliest in lags:
+                allowed = start_s - plus_s
+                if ready is not None:
+                    slot = bisect_right(ready, allowed) - 1
+                    if slot < earliest:
+                        return None
+                    allowed = starts[slot] + SLOT_S
+                if allowed < latest_s[before]:
+                    latest_s[before] = allowed
+        return late
 
 
 def most_urgent(network: Network, early: Alone, at_most: int) -> frozenset[int]:

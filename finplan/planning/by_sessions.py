@@ -9,7 +9,7 @@ from heapq import heapify, heappop, heappush
 
 import numpy as np
 
-from finplan.planning.bound import Bound, alone, latest_last
+from finplan.planning.bound import Bound, Latest, alone
 from finplan.planning.forward import Found, Orders, goal_of, rank
 from finplan.planning.network import Block, Layout, Network, Node, State
 from finplan.planning.place_nodes import first_of
@@ -118,8 +118,8 @@ def _dues(network: Network, blocks: list[tuple[Key, Block]], ready_s: int) -> di
 
     What everybody else does is left out; if even so it is too early, a later instant is taken.
     """
-    early = alone(network)
-    while (late := latest_last(network, ready_s, early)) is None:
+    latest = Latest(network, alone(network))
+    while (late := latest.lasts(ready_s)) is None:
         ready_s += _DAY_S
     return {
         key: min(

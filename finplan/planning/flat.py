@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from finplan.planning.bound import Alone, latest_last
+from finplan.planning.bound import Alone, Latest
 from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.network import Lag, Network, Node, State, Wet, lag_s
 from finplan.planning.shop import Shop
@@ -195,7 +195,7 @@ def flatten(
     Returns:
         None if the drying alone does not allow it.
     """
-    late = latest_last(network, ready_s, early)
+    late = Latest(network, early).lasts(ready_s)
     if late is None:
         return None
     around = _Around(network, shop or Shop(network), free, within or {})

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from finplan.planning.bound import latest_last
+from finplan.planning.bound import Latest
 from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Layout, Network
 from finplan.planning.place import closes_s, place_block, place_for_window
@@ -52,19 +52,21 @@ def forward(network: Network, seed: int = 0, passes: int = PASSES) -> Found:
     chance = np.random.default_rng(seed) if passes > 2 else None
     weights = [_weights(number, tails, len(network.chains), chance) for number in range(passes)]
     best: tuple[tuple[int, Goal], int, Found] | None = None
-    latest: dict[int, int] | None = None
+    in_time: dict[int, int] | None = None
+    latest: Latest | None = None
     stuck: dict[int, Stuck] = {}
     # The heaviest first, as it is mostly the best: what cannot beat it is soon given up.
     for number in sorted(range(passes), key=lambda number: number != 1):
         try:
-            found = orders.lay_out(weights[number], number % 2 == 0, latest)
+            found = orders.lay_out(weights[number], number % 2 == 0, in_time)
         except Stuck as none:
             stuck[number] = none
             continue
         ranked = rank(network, found)
         if best is None or (ranked, number) < best[:2]:
             best = ranked, number, found
-            latest = latest_last(network, found.goal[0]) if not ranked[0] else None
+            latest = latest or Latest(network)
+            in_time = latest.lasts(found.goal[0]) if not ranked[0] else None
     if best is None:
         raise stuck.get(0, Stuck(0))
     return best[2]

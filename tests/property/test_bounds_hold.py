@@ -9,7 +9,7 @@ import pytest
 from finplan.air.series import constant
 from finplan.planning import solve as solving_alone
 from finplan.planning.binding import DUST, TOGETHER, named
-from finplan.planning.bound import Bound, alone, lower_bound, most_urgent
+from finplan.planning.bound import Bound, Latest, alone, lower_bound, most_urgent
 from finplan.planning.build import build
 from finplan.planning.by_all_orders import bound_of_few, try_all_orders
 from finplan.planning.by_sessions import improve_by_sessions
@@ -17,6 +17,7 @@ from finplan.planning.check import faults
 from finplan.planning.dress import dress
 from finplan.planning.flat import Kept
 from finplan.planning.forward import forward, missed_windows, rank
+from finplan.planning.network import State
 from finplan.planning.optimise import kept_of
 from finplan.planning.plan import Method
 from finplan.planning.rebuild import rebuilt
@@ -74,6 +75,39 @@ def goal(found):
 def test_the_path_and_the_hours_never_say_later_than_the_best_plan(solved):
     _, built, _, best = solved
     assert lower_bound(built.network).ready_s <= best.goal[0]
+
+
+def fits_hour_by_hour(network, ready_s):
+    """Whether all work is done in time if the most pressing is done each quarter hour.
+
+    Work is broken off at will and everybody can do it; one person.
+    """
+    early = alone(network)
+    late = Latest(network, early).lasts(ready_s)
+    if late is None:
+        return False
+    left = {
+        index: network.nodes[index].slots
+        for index in early.first
+        if network.nodes[index].state is State.WORK
+    }
+    for slot in range(len(network.axis)):
+        there = [index for index, slots in left.items() if slots and early.first[index] <= slot]
+        if there and network.axis.free[0] >> slot & 1:
+            index = min(there, key=late.get)
+            left[index] -= 1
+            if slot > late[index]:
+                return False
+    return not any(left.values())
+
+
+@pytest.mark.parametrize(("batches", "seed"), [(8, 1), (10, 2), (14, 3), (20, 2)])
+def test_the_hours_bind_where_the_most_pressing_work_done_first_is_late(batches, seed):
+    network = build(invented_shop(batches, seed, "hobby", COLD), days_ahead(batches)).network
+    bound = lower_bound(network)
+    assert bound.by == "hours of work"
+    assert not fits_hour_by_hour(network, bound.ready_s - 1)
+    assert fits_hour_by_hour(network, bound.ready_s + 900)
 
 
 @pytest.mark.parametrize("pieces", [12, 30, 70])
