@@ -12,7 +12,7 @@ from finplan.planning.bound import alone, most_urgent
 from finplan.planning.flat import Kept, Tasks, flatten
 from finplan.planning.forward import Found, rank
 from finplan.planning.hours import SLOT_S
-from finplan.planning.lines import lines_of
+from finplan.planning.lines import Lines, lines_of
 from finplan.planning.network import Network
 from finplan.planning.places import ANY_GAP
 from finplan.planning.rebuild import rebuilt
@@ -20,11 +20,14 @@ from finplan.planning.shop import Shop
 from finplan.planning.tidy import keeps_all, kept_together
 
 _ALL = 1 << 60
-_WIDTHS = 10, 40, 150
+_AIM = 0.25
+"""The first search aims at that share of the way from the bound to the layout to better."""
+
+_NARROW, _WIDER = (5, 20), (40, 150)
 """States kept a slot in the searches that are to find a good layout soon."""
 
-_FEW, _MORE, _STATES = 2_000, 30_000, 80_000
-"""States looked at by the most: for a quick proof, for a proof between, and else (some 200 MB)."""
+_FEW, _MORE, _MANY, _STATES = 2_500, 6_000, 30_000, 80_000
+"""States looked at by the most: for a quick proof, for those between, and else (some 200 MB)."""
 
 _NEAR_S = 86_400
 """A layout that near its bound is proved, or bettered, by looking through all orders at once."""
@@ -47,6 +50,20 @@ class Tried:
     proved: bool
     settled: bool
     looked: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A search: the lines, the states it keeps and looks at, and what share of the way it aims at.
+
+    ``only_far``: it is done once, and only for a layout that is not near its bound.
+    """
+
+    lines: Lines
+    width: int
+    most_states: int
+    only_far: bool = False
+    aim: float = 1.0
 
 
 @contextmanager
@@ -86,30 +103,45 @@ def try_all_orders(
     tasks = flatten(network, alone(network), start.goal[0], now_s, kept=kept)
     if tasks is None:
         return tried
-    easy, whole = lines_of(_eased(tasks)), lines_of(_wiped_at_any_time(tasks))
-    lines = lines_of(tasks)
-    if easy is None or whole is None or lines is None:
+    lines, whole = lines_of(tasks), lines_of(_wiped_at_any_time(tasks))
+    easier = lines_of(_without_windows(tasks))
+    if lines is None or whole is None or easier is None:
         return tried
     tried = replace(tried, looked=True)
-    narrow, wide, wider = ((lines, width, _STATES) for width in _WIDTHS)
-    quick, more, each = (easy, _ALL, _FEW), (whole, _ALL, _MORE), (whole, _ALL, _STATES)
-    for work, width, most_states in (narrow, quick, wide, quick, more, wider, more, each):
-        better: Found | None = start
-        if width in _WIDTHS[1:] and tried.found.goal[0] - tried.bound_s <= _NEAR_S:
+    first, narrow, *wider = (
+        _Way(lines, width, _STATES, width in _WIDER) for width in (*_NARROW, *_WIDER)
+    )
+    ways = (
+        replace(first, aim=_AIM),
+        first,
+        _Way(easier, _ALL, _FEW),
+        narrow,
+        _Way(easier, _ALL, _MORE),
+        wider[0],
+        _Way(whole, _ALL, _MANY),
+        wider[1],
+        _Way(whole, _ALL, _STATES),
+    )
+    for way in ways:
+        if way.only_far and tried.found.goal[0] - tried.bound_s <= _NEAR_S:
             continue
+        better: Found | None = start
         while better is not None:
             target_s = now_s + (-(-(tried.found.goal[0] - now_s) // SLOT_S) - 1) * SLOT_S
             if target_s < tried.bound_s:
                 return replace(tried, proved=True)
-            outcome = AllOrders(work, target_s).search(width, most_states, going_on)
+            aim_s = tried.bound_s + int(way.aim * (target_s - tried.bound_s))
+            outcome = AllOrders(way.lines, aim_s).search(way.width, way.most_states, going_on)
             better = _better(network, outcome, tried.found, kept)
             if better is not None:
                 tried = replace(tried, found=better)
             elif outcome.whole and outcome.layout is None:
-                return replace(tried, bound_s=target_s + 1, proved=True)
+                tried = replace(tried, bound_s=aim_s + 1, proved=aim_s == target_s)
+            if tried.proved:
+                return tried
             if not going_on():
                 return replace(tried, settled=False)
-            if width in _WIDTHS[1:]:
+            if way.only_far:
                 break
     return tried
 
@@ -125,13 +157,19 @@ def _wiped_at_any_time(tasks: Tasks) -> Tasks:
     )
 
 
-def _eased(tasks: Tasks) -> Tasks:
-    """The work without windows, what comes in only for a missed one, and what has to be fresh.
+def _without_windows(tasks: Tasks) -> Tasks:
+    """The work without windows that close: sooner looked through, and mostly ready no sooner."""
+    return replace(_wiped_at_any_time(tasks), windows=())
 
-    It is much sooner looked through, and mostly ready no sooner.
+
+def _eased(tasks: Tasks) -> Tasks:
+    """Nor with what comes in only for a missed window, and what has to be fresh.
+
+    It is much sooner looked through still.
     """
-    must = tuple(task for task in _wiped_at_any_time(tasks).tasks if not task.optional)
-    return replace(tasks, tasks=must, windows=(), together=())
+    easier = _without_windows(tasks)
+    must = tuple(task for task in easier.tasks if not task.optional)
+    return replace(easier, tasks=must, together=())
 
 
 def _better(network: Network, outcome: Outcome, best: Found, kept: Kept) -> Found | None:
@@ -169,7 +207,7 @@ def bound_of_few(
         step_s = _LEAST_STEP_S
         while lines is not None and step_s >= _LEAST_STEP_S and going_on():
             target_s = min(bound_s - 1 + step_s, most_s - 1)
-            outcome = AllOrders(lines, target_s).search(_ALL, _MORE, going_on)
+            outcome = AllOrders(lines, target_s).search(_ALL, _MANY, going_on)
             impossible = outcome.whole and outcome.layout is None
             if impossible:
                 bound_s = target_s + 1

@@ -5,8 +5,7 @@ from __future__ import annotations
 from heapq import heappop, heappush
 from typing import NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
+from finplan.planning.rows import Rows
 
 
 class Done(NamedTuple):
@@ -22,75 +21,67 @@ class Done(NamedTuple):
 class State(NamedTuple):
     """The shop once some work is done.
 
-    ``at``: by line how far it is. ``held``: by line what holds up the steps still ahead: the first
-    slot each may start in, or ``FAR`` less the last; less is better. ``air``: by space the first
-    slot that takes dust, then the first that takes a coat. ``lie``: by line the slot in which it is
-    off the rack, if that is small, or ``FAR`` while more coats are to come. ``need``: by deadline,
-    the slots of work that are left until then. ``promised``: slots of coats that have to be on in
-    this session.
+    ``at``: by line how far it is. ``held``: a row of what holds up the work still ahead, less is
+    better, and 0 what no longer does: for the steps the first slot each may start in, or ``FAR``
+    less the last; by space the first slot that takes dust, and the first that takes a coat; by line
+    the slot in which it is off the rack, if that is small, or ``FAR`` while more coats are to come.
+    ``need``: a row, by deadline, of the slots of work that are left until then. ``promised``: slots
+    of coats that have to be on in this session.
     """
 
     at: tuple[int, ...]
-    held: tuple[tuple[int, ...], ...]
-    air: tuple[int, ...]
-    lie: tuple[int, ...]
-    need: NDArray[np.int64]
+    held: int
+    need: int
     promised: int
     done: Done | None
 
 
 class Ahead:
-    """The states still to be looked at, by the slot the person is free from, and those seen."""
+    """The states still to be looked at, by the slot the person is free from, and those seen.
 
-    def __init__(self) -> None:
+    Of two states with the same work done, one that is free no later and held up by nothing for
+    longer makes the other needless.
+    """
+
+    def __init__(self, rows: Rows) -> None:
+        self._no_more, self._at_least = rows.no_more, rows.at_least
         self._layers: dict[int, dict[tuple[int, ...], list[State]]] = {}
         self._slots: list[int] = []
-        self._seen: dict[tuple[int, ...], list[State]] = {}
+        self._seen: dict[tuple[int, ...], list[int]] = {}
 
     def __bool__(self) -> bool:
         return bool(self._slots)
 
     def add(self, slot: int, state: State) -> None:
         """Take a state in, unless another makes it needless."""
-        if slot not in self._layers:
-            self._layers[slot] = {}
+        layer = self._layers.get(slot)
+        if layer is None:
+            layer = self._layers[slot] = {}
             heappush(self._slots, slot)
-        group = self._layers[slot].setdefault(state.at, [])
-        if not group:
-            group.append(state)
-        elif not led(group, state, slot):
-            group[:] = [other for other in group if not leads(state, other, slot)]
-            group.append(state)
+        group = layer.get(state.at)
+        if group is None:
+            layer[state.at] = [state]
+            return
+        held, no_more = state.held, self._no_more
+        for other in group:
+            if no_more(other.held, held):
+                return
+        group[:] = [other for other in group if not no_more(held, other.held)]
+        group.append(state)
 
-    def next(self) -> tuple[int, list[list[State]]]:
-        """The first slot there are states for, and those, by the work done."""
+    def next(self) -> tuple[int, list[State]]:
+        """The first slot there are states for, and those."""
         slot = heappop(self._slots)
-        return slot, list(self._layers.pop(slot).values())
+        return slot, [state for group in self._layers.pop(slot).values() for state in group]
 
-    def seen(self, at: tuple[int, ...]) -> list[State]:
-        """The states with the same work done that were looked at."""
-        return self._seen.setdefault(at, [])
+    def is_new(self, state: State, slot: int) -> bool:
+        """Whether no state that was seen makes one needless."""
+        before = self._seen.get(state.at)
+        if before is None:
+            return True
+        most, no_more = self._at_least(state.held, slot), self._no_more
+        return not any(no_more(held, most) for held in reversed(before))
 
-
-def led(states: list[State], other: State, slot: int) -> bool:
-    """Whether any of some states is as good as another."""
-    return any(leads(state, other, slot) for state in reversed(states))
-
-
-def leads(state: State, other: State, slot: int) -> bool:
-    """Whether a state is as good as another in all that counts from a slot on."""
-    if state.air != other.air:
-        for one, two in zip(state.air, other.air, strict=True):
-            if one > two and one > slot:
-                return False
-    if state.lie != other.lie:
-        for one, two in zip(state.lie, other.lie, strict=True):
-            if one > two and one > slot:
-                return False
-    if state.held != other.held:
-        for mine, theirs in zip(state.held, other.held, strict=True):
-            if mine != theirs:
-                for one, two in zip(mine, theirs, strict=True):
-                    if one > two and one > slot:
-                        return False
-    return True
+    def see(self, state: State) -> None:
+        """Remember a state that was looked at."""
+        self._seen.setdefault(state.at, []).append(state.held)

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finplan.planning.lines import COAT, DUSTY, Lines, Spot, Step, latest_lasts
+from finplan.planning.rows import BITS, FAR, ONE, Rows, row_of
 
-FAR = 1 << 40
 ANY_GAP = 1 << 30
 """So many slots or more until a coat is wiped are never too many."""
 
@@ -20,7 +20,7 @@ ANY_GAP = 1 << 30
 class Closing:
     """The last slot the next coat may start in: by last slot, where it is kept, when it must be."""
 
-    index: int
+    kept: int
     table: Sequence[int]
     due: int
 
@@ -29,52 +29,57 @@ class Closing:
 class Place:
     """A step of a line with so many slots of it left to do.
 
-    What holds up the steps ahead is kept in one row a line, in their order; it drops off in front,
-    so places in it are counted from the end. ``release``, ``closing``: where the first and the
-    last slot it may start in are kept. ``limit``: the last slot it may start in at all. ``keeps``:
-    how much of the row is left after it. ``reads``, ``writes``: numbers of the air, -1 for none.
-    ``coat``: the place of the coat that has to be in its session. ``puts_off``: whether a later
-    start may be better. ``wiped``: as of the step; ``wipe``: where the last slot its wiping may
-    start in is kept, if it has to be soon. ``promised``: it is such a coat itself. ``comes_on``:
-    the number of the small rack its load comes to lie on; ``leaves``: by last slot, when it may
-    leave.
+    What holds up work is kept in one row (``State.held``); where in it is told in bits.
+    ``release``, ``closing``: where the first and the last slot it may start in are kept. ``limit``:
+    the last slot it may start in at all. ``reads``: where it is kept from when on the air takes it;
+    ``writes``: where, from when on it takes the other kind of work, by last slot ``busy``.
+    ``past``: all of the row but what no longer counts once it is over. ``coat``: the place of the
+    coat that has to be in its session. ``wiped``: as of the step; ``wipe``: where the last slot its
+    wiping may start in is kept, if it has to be soon. ``promised``: it is such a coat itself.
+    ``lies``: where it is kept when its load is off a small rack; ``comes_on``: the number of that
+    rack, if it comes to lie there; ``leaves``: by last slot, when it may leave.
     """
 
+    line: int
     at: int
     step: int
     left: int
     split: bool
     optional: bool
-    runs: tuple[tuple[int, int], ...]
+    runs: dict[int, int]
     limit: int
     needs: tuple[tuple[int, int], ...]
     release: int | None
     closing: int | None
-    keeps: int
-    reads: int
-    writes: int
+    past: int
+    reads: int | None
+    writes: int | None
     busy: Sequence[int]
-    delays: tuple[tuple[int, int, Sequence[int], int], ...]
+    delays: tuple[tuple[int, Sequence[int], int], ...]
     closes: tuple[Closing, ...]
-    frees: tuple[int, ...]
     coat: Place | None
-    puts_off: bool
     wiped: tuple[int, int, int] | None
     wipe: int | None
     promised: bool
+    lies: int
     comes_on: int | None
     leaves: Sequence[int] | None
+
+    @property
+    def mask(self) -> int:
+        """The slots that work to be done at once may start in."""
+        return self.runs[self.left]
 
 
 class Places:
     """All places, and whether what is left fits the hours that are left.
 
-    ``wiped``: whether any coat has to be wiped soon. ``one_air``: whether all coats have the same
-    dust to fear. ``possible``: whether each step alone can be in time. ``rows``: by line, step and
-    slots left of each place. ``choices``: by line and place, what may come next there: the step or,
-    if it is optional, the one after it; ``asks``: whether it matters how the air is, and what lies
-    on a rack; ``needs``: what must be over, None at the end. ``held``, ``air``, ``lie``, ``need``:
-    at the beginning.
+    ``wiped``: whether any coat has to be wiped soon. ``one_air``: where it is kept when the air
+    takes a coat, if all coats have the same dust to fear. ``possible``: whether each step alone can
+    be in time. ``rows``: by line, step and slots left of each place. ``choices``: by line and
+    place, what may come next there: the step or, if it is optional, the one after it; ``asks``:
+    which part of a row it depends on; ``needs``: what must be over, None at the end. ``lies``: by
+    line where it is kept when its load is off the rack. ``held``, ``need``: at the beginning.
     """
 
     def __init__(self, lines: Lines, ready_s: int) -> None:
@@ -84,9 +89,6 @@ class Places:
             step.wiped is not None and step.wiped[1] < ANY_GAP
             for row in lines.lines
             for step in row
-        )
-        self.one_air = all(
-            step.air == 0 for row in lines.lines for step in row if step.kind == COAT
         )
         self.possible = self._latest is not None
         self.rows = [
@@ -103,50 +105,55 @@ class Places:
             {number: at for at, (number, _) in reversed(list(enumerate(row)))} for row in self.rows
         ]
         self._sessions = lines.network.axis.sessions
-        self._kept = _kept(lines)
-        self.air = (0,) * (2 * lines.airs)
-        self._there: dict[int, NDArray[np.int64]] = {}
-        self._takes: dict[tuple[int, int, int], NDArray[np.int64]] = {}
+        kept = [(line, *key) for line, own in enumerate(_kept(lines)) for key in own]
+        self._kept = {key: BITS * at for at, key in enumerate(kept)}
+        self._airs = [BITS * (len(kept) + at) for at in range(2 * lines.airs)]
+        start = len(kept) + len(self._airs)
+        self.lies = [BITS * (start + line) for line in range(len(self.rows))]
+        self.held_rows = Rows(start + len(self.rows))
+        coats = [step for row in lines.lines for step in row if step.kind == COAT]
+        one = bool(coats) and all(step.air == 0 for step in coats)
+        self.one_air = self._airs[1] if one else None
         if self._latest is None:
             return
-        self.held = tuple(
-            tuple(
-                FAR - limit if last and (limit := row[number].limit) is not None else 0
-                for number, last in self._kept[line]
-            )
-            for line, row in enumerate(lines.lines)
-        )
-        self.lie = tuple(FAR if line in lines.lying else 0 for line in range(len(self.rows)))
+        limits = [lines.lines[line][number].limit for line, number, _ in kept]
+        self.held = row_of(
+            FAR - limit if last and limit is not None else 0
+            for limit, (_, _, last) in zip(limits, kept, strict=True)
+        ) + sum(FAR << self.lies[line] for line in lines.lying)
         self._lasts = sorted({last for own in self._latest for last in own if last >= 0})
         self._until = lines.hours[np.array(self._lasts, np.intp) + 1]
+        self.need_rows = Rows(len(self._lasts))
+        self._there: dict[int, int] = {}
         self._left = [self._left_of(line) for line in range(len(self.rows))]
-        self.need = np.sum([left[0] for left in self._left], axis=0)
+        self.need = row_of(int(slots) for slots in np.sum([own[0] for own in self._left], axis=0))
+        self._takes: dict[tuple[int, int, int], int] = {}
         self.choices = [self._choices(line) for line in range(len(self.rows))]
-        self.asks = [
-            [(any(map(_asks_air, row)), any(map(_asks_rack, row))) for row in choices]
-            for choices in self.choices
-        ]
+        self.asks = [[self._asks(row) for row in choices] for choices in self.choices]
         self.needs = [
             [_all_need(row) if row else None for row in choices] for choices in self.choices
         ]
 
-    def in_time(self, need: NDArray[np.int64], slot: int) -> bool:
+    def in_time(self, need: int, slot: int) -> bool:
         """Whether the hours from a slot on do for all that is left."""
         there = self._there.get(slot)
         if there is None:
-            there = self._there[slot] = np.maximum(self._until - self._lines.hours[slot], 0)
-        return not (need > there).any()
+            hours = np.maximum(self._until - self._lines.hours[slot], 0)
+            there = self._there[slot] = row_of(hours.tolist())
+        return self.need_rows.no_more(need, there)
 
-    def spare(self, need: NDArray[np.int64], slot: int) -> int:
+    def spare(self, need: int, slot: int) -> int:
         """How many slots may go by idle before the hours no longer do."""
+        left = self.need_rows.numbers(need)
         there = self._until - self._lines.hours[slot]
-        return int((there - need)[need > 0].min(initial=len(self._lines.hours)))
+        return int((there - left)[left > 0].min(initial=len(self._lines.hours)))
 
-    def takes(self, line: int, at: int, to: int) -> NDArray[np.int64]:
+    def takes(self, line: int, at: int, to: int) -> int:
         """By deadline: the slots of work between two places of a line."""
         key = line, at, to
         if key not in self._takes:
-            self._takes[key] = self._left[line][at] - self._left[line][to]
+            taken = self._left[line][at] - self._left[line][to]
+            self._takes[key] = row_of(int(slots) for slots in taken)
         return self._takes[key]
 
     def session_after(self, slot: int) -> int:
@@ -189,11 +196,10 @@ class Places:
     def _place(self, line: int, at: int) -> Place:
         latest = self._latest or []
         number, left = self.rows[line][at]
-        step = self._lines.lines[line][number]
-        kept = self._index(line)
+        step, kept = self._lines.lines[line][number], self._kept
         closes = tuple(
             Closing(
-                kept[to, True],
+                kept[line, to, True],
                 closing.table,
                 latest[line][to] - self._lines.lines[line][to].task.slots + 1,
             )
@@ -202,28 +208,28 @@ class Places:
         )
         coat = self._place(line, self._first[line][number + 1]) if step.fresh else None
         return Place(
+            line=line,
             at=at,
             step=number,
             left=left,
             split=step.task.split,
             optional=step.task.optional,
-            runs=tuple((slots, step.runs[slots]) for slots in _lengths(step, left)),
+            runs={slots: step.runs[slots] for slots in _lengths(step, left)},
             limit=latest[line][number] - left + 1,
             needs=tuple(self._over(spot) for spot in step.needs),
-            release=kept.get((number, False)),
-            closing=kept.get((number, True)),
-            keeps=sum(target > number for target, _ in self._kept[line]),
-            reads=-1 if step.air < 0 else 2 * step.air + (step.kind == COAT),
-            writes=-1 if step.air < 0 else 2 * step.air + (step.kind == DUSTY),
+            release=kept.get((line, number, False)),
+            closing=kept.get((line, number, True)),
+            past=self._past(line, number, step),
+            reads=None if step.air < 0 else self._airs[2 * step.air + (step.kind == COAT)],
+            writes=None if step.air < 0 else self._airs[2 * step.air + (step.kind == DUSTY)],
             busy=step.busy,
             delays=tuple(self._delays(step)),
             closes=closes,
-            frees=tuple(kept[spot[1], True] for spot in step.frees),
             coat=coat,
-            puts_off=coat is not None or bool(closes),
             wiped=step.wiped,
-            wipe=kept.get((number + 1, True)) if step.wiped is not None else None,
+            wipe=kept.get((line, number + 1, True)) if step.wiped is not None else None,
             promised=number > 0 and self._lines.lines[line][number - 1].fresh,
+            lies=self.lies[line],
             comes_on=self._rack_of(line) if step.rack is not None and step.rack.comes else None,
             leaves=step.rack.leaves if step.rack is not None else None,
         )
@@ -231,17 +237,37 @@ class Places:
     def _rack_of(self, line: int) -> int:
         return next(at for at, rack in enumerate(self._lines.racks) if rack.areas[line])
 
-    def _delays(self, step: Step) -> Iterator[tuple[int, int, Sequence[int], int]]:
+    def _delays(self, step: Step) -> Iterator[tuple[int, Sequence[int], int]]:
         for delay in step.delays:
             line, number = delay.to
             target = self._lines.lines[line][number].task
             due = FAR if target.optional else (self._latest or [])[line][number] - target.slots + 1
-            yield line, self._index(line)[number, False], delay.table, due
+            yield self._kept[line, number, False], delay.table, due
 
-    def _index(self, line: int) -> dict[tuple[int, bool], int]:
-        """Where what holds up a step is kept: counted from the end, as it drops off in front."""
-        kept = self._kept[line]
-        return {key: number - len(kept) for number, key in enumerate(kept)}
+    def _past(self, line: int, number: int, step: Step) -> int:
+        """All of a row but what holds up a step, those before it, and the coats it frees."""
+        freed = {(*spot, True) for spot in step.frees}
+        gone = [
+            shift
+            for key, shift in self._kept.items()
+            if (key[0] == line and key[1] <= number) or key in freed
+        ]
+        return ~sum(ONE << shift for shift in gone)
+
+    def _asks(self, places: tuple[Place, ...]) -> int:
+        """The part of a row that tells when one of some places may be next."""
+        asked = set[int]()
+        for place in places:
+            for one in (place, place.coat):
+                if one is not None:
+                    asked.update(
+                        shift
+                        for shift in (one.release, one.closing, one.reads)
+                        if shift is not None
+                    )
+                    if one.comes_on is not None:
+                        asked.update(self.lies)
+        return sum(ONE << shift for shift in asked)
 
     def _over(self, spot: Spot) -> tuple[int, int]:
         """The line of a step and the place at which it is over."""
@@ -265,15 +291,6 @@ def _kept(lines: Lines) -> list[list[tuple[int, bool]]]:
                 kept[line].add((number, True))
             kept[line].update((coat, True) for _, coat in step.frees)
     return [sorted(own) for own in kept]
-
-
-def _asks_air(place: Place) -> bool:
-    return place.reads >= 0 or (place.coat is not None and place.coat.reads >= 0)
-
-
-def _asks_rack(place: Place) -> bool:
-    coat = place.coat or place
-    return coat.comes_on is not None
 
 
 def _all_need(places: tuple[Place, ...]) -> tuple[tuple[int, int], ...]:
