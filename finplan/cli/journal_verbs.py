@@ -204,7 +204,7 @@ def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str
 @verb("undo")
 @click.argument("project", required=False)
 def undo_verb(project: str | None) -> None:
-    """Undo what was recorded or changed last, in PROJECT or in all projects and their air."""
+    """Undo what was recorded or changed last, in PROJECT or in all projects and workshops."""
     from finplan.services.undoing import Meant, undo_last
 
     with session() as opened:
@@ -215,7 +215,7 @@ def undo_verb(project: str | None) -> None:
 @verb("redo")
 @click.argument("project", required=False)
 def redo_verb(project: str | None) -> None:
-    """Bring back what was undone last, in PROJECT or in all projects and their air."""
+    """Bring back what was undone last, in PROJECT or in all projects and workshops."""
     from finplan.services.undoing import Meant, redo_last
 
     with session() as opened:

@@ -40,7 +40,7 @@ def workshop_verb(name: str | None, as_json: bool, **given: Any) -> None:
 
     Without NAME the only workshop is changed. Usual air is what counts where no reading and no
     forecast covers an hour. Hours of single days come best from a calendar: finplan busy.
-    What is changed here is changed back here, too; finplan undo is for records and projects.
+    finplan undo takes back what was changed here, but for busy times.
     """
     from finplan.services.workshops import change_workshop, list_workshops
 

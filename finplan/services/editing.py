@@ -20,13 +20,13 @@ if TYPE_CHECKING:
     from finplan.journal.progress import Progress
     from finplan.services.planned import Planned
     from finplan.services.session import Session
-    from finplan.store.edits import ProjectEdit
+    from finplan.store.edits import Edit
     from finplan.store.store import Unit
 
 
 @dataclass(frozen=True, slots=True)
 class Edited:
-    """A change in words of a project or of a workshop's air, and what it did to the dates.
+    """A change in words of a project, or of a workshop or its air, and what it did to the dates.
 
     ``of`` is the project's or workshop's name. What ``moved`` of a project begins with its date.
     """
@@ -74,18 +74,19 @@ def edit_project(
 
 def keep_edit(session: Session, unit: Unit, old: Project, new: Project, words: str) -> None:
     """Remember an edit in the unit of work that makes it."""
-    was, is_now = _plain(old), _plain(new)
+    before, after = differing(_plain(old), _plain(new))
+    unit.edits.add(old.uid, moment_after_all(session, unit, old), words, before, after)
+
+
+def differing(
+    was: Mapping[str, object], is_now: Mapping[str, object]
+) -> tuple[dict[str, object], dict[str, object]]:
+    """Return the fields that changed, as they were and as they are."""
     changed = [field for field in was if was[field] != is_now[field]]
-    unit.edits.add(
-        old.uid,
-        moment_after_all(session, unit, old),
-        words,
-        {field: was[field] for field in changed},
-        {field: is_now[field] for field in changed},
-    )
+    return {one: was[one] for one in changed}, {one: is_now[one] for one in changed}
 
 
-def take_back(session: Session, edit: ProjectEdit) -> Edited:
+def take_back(session: Session, edit: Edit) -> Edited:
     """Undo an edit.
 
     Raises:
@@ -94,7 +95,7 @@ def take_back(session: Session, edit: ProjectEdit) -> Edited:
     return _turn(session, edit, edit.after, edit.before, undo=True)
 
 
-def bring_back(session: Session, edit: ProjectEdit) -> Edited:
+def bring_back(session: Session, edit: Edit) -> Edited:
     """Do an edit again that was undone.
 
     Raises:
@@ -105,14 +106,14 @@ def bring_back(session: Session, edit: ProjectEdit) -> Edited:
 
 def _turn(
     session: Session,
-    edit: ProjectEdit,
+    edit: Edit,
     expected: Mapping[str, object],
     wanted: Mapping[str, object],
     *,
     undo: bool,
 ) -> Edited:
     with session.store.unit(writes=False) as unit:
-        name = unit.projects.named(edit.project_uid)
+        name = unit.projects.named(edit.of)
     if name is None:
         raise BadInput(f"{edit.words}: that project is not there any more")
     before = plan_or_none(session, name)
@@ -120,14 +121,7 @@ def _turn(
     with session.store.unit() as unit:
         old = unit.projects.get(name)
         plain = _plain(old)
-        for field, value in expected.items():
-            if plain[field] != value:
-                word = "undone" if undo else "done again"
-                raise BadInput(
-                    f"{edit.words!r} cannot be {word}: the project's {field.replace('_', ' ')} "
-                    "changed since; change it by hand",
-                    name,
-                )
+        refuse_changed(edit, plain, expected, f"project {name}", undo=undo)
         new = from_plain(Project, {**plain, **wanted}, f"project {name!r}")
         _keep_recorded_order(old, new, progress(unit.journal.of(name), old))
         check_whole(unit, new)
@@ -137,6 +131,29 @@ def _turn(
         unit.commit()
     after, moved = replanned(session, (new.name,), shown, undone=True)
     return Edited(new.name, edit.words, (*_date_moved(name, before, after), *moved))
+
+
+def refuse_changed(
+    edit: Edit,
+    plain: Mapping[str, object],
+    expected: Mapping[str, object],
+    where: str,
+    *,
+    undo: bool,
+) -> None:
+    """Refuse to turn an edit where the fields it changed are not as it left them.
+
+    Raises:
+        BadInput: somebody changed one of them since.
+    """
+    for field, value in expected.items():
+        if plain[field] != value:
+            word = "undone" if undo else "done again"
+            raise BadInput(
+                f"{edit.words!r} cannot be {word}: the {field.replace('_', ' ')} changed since; "
+                "change it by hand",
+                where,
+            )
 
 
 def _plain(project: Project) -> dict[str, object]:

@@ -1,37 +1,41 @@
-"""Undo and redo of what was done last: an entry of the journal, a change of a project, or air."""
+"""Undo and redo of what was done last: a journal entry, a change of a project or workshop, air."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 from finplan.air.changes import last_standing, last_undone
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.standing import WORDS_ABOUT_ENTRIES
 from finplan.journal.undo import entry_to_redo, entry_to_undo
-from finplan.services import air_log, editing, journal
+from finplan.services import air_log, editing, journal, workshops
 from finplan.services.editing import Edited
 from finplan.services.gather import active_projects
 from finplan.services.write import Recorded
+from finplan.store.edits import workshop_uid
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
     import uuid
 
     from finplan.services.session import Session
+    from finplan.store.edits import Edit
     from finplan.store.store import Unit
 
 Turn = Callable[["Session"], Recorded | Edited]
+TurnEdit = Callable[["Session", "Edit"], Edited]
 
 
 @dataclass(frozen=True, slots=True)
 class Meant:
-    """What undo and redo look at: projects, and workshops whose air counts too."""
+    """What undo and redo look at: projects, and workshops that count too, with their air."""
 
     projects: Collection[str] = ()
-    air_of: Collection[str] = ()
+    workshops: Collection[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,7 @@ def undo_last(session: Session, meant: Meant | None = None) -> Recorded | Edited
 
     Args:
         session: the open session.
-        meant: where to look; None for all projects and all air.
+        meant: where to look; None for all projects and workshops.
 
     Raises:
         BadInput: there is nothing to undo, or it cannot be undone any more.
@@ -72,7 +76,7 @@ def redo_last(session: Session, meant: Meant | None = None) -> Recorded | Edited
 
     Args:
         session: the open session.
-        meant: where to look; None for all projects and all air.
+        meant: where to look; None for all projects and workshops.
 
     Raises:
         BadInput: there is nothing to redo, or it cannot be redone any more.
@@ -93,12 +97,21 @@ def _look(session: Session, meant: Meant | None) -> _Looked:
             projects, shops = active_projects(unit), unit.workshops.names()
         else:
             projects = tuple(unit.projects.get(name) for name in meant.projects)
-            shops = tuple(meant.air_of)
+            shops = tuple(meant.workshops)
         entries = tuple(entry for one in projects for entry in unit.journal.of(one.name))
         seen = [
             _entries(entries),
-            _edits(unit, [one.uid for one in projects]),
+            _edits(unit, [one.uid for one in projects], editing.take_back, editing.bring_back),
             *(_air(unit, shop) for shop in shops),
+            *(
+                _edits(
+                    unit,
+                    [workshop_uid(shop)],
+                    partial(workshops.take_back, name=shop),
+                    partial(workshops.bring_back, name=shop),
+                )
+                for shop in shops
+            ),
         ]
     return _Looked(
         tuple(one for look in seen for one in look.done),
@@ -118,11 +131,13 @@ def _entries(entries: tuple[Entry, ...]) -> _Looked:
     )
 
 
-def _edits(unit: Unit, projects: Collection[uuid.UUID]) -> _Looked:
-    last, undone = unit.edits.last(projects), unit.edits.last_undone(projects)
+def _edits(
+    unit: Unit, owners: Collection[uuid.UUID], take_back: TurnEdit, bring_back: TurnEdit
+) -> _Looked:
+    last, undone = unit.edits.last(owners), unit.edits.last_undone(owners)
     return _Looked(
-        (_Done(last.at, lambda s: editing.take_back(s, last)),) if last else (),
-        (_Done(undone.undone, lambda s: editing.bring_back(s, undone)),)
+        (_Done(last.at, lambda s: take_back(s, last)),) if last else (),
+        (_Done(undone.undone, lambda s: bring_back(s, undone)),)
         if undone is not None and undone.undone is not None
         else (),
         (last.at,) if last else (),

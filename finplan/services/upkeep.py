@@ -115,7 +115,7 @@ def install(
         _months(piece, _finish(unit, piece))
         if there is None or there.wood != piece.wood:
             _refuse_misspelt(piece)
-        _check_place_of_work(unit, piece)
+        check_place_of_work(unit, piece)
         unit.pieces.put(piece, version)
         unit.commit()
     return piece
@@ -137,7 +137,8 @@ def _refuse_misspelt(piece: InstalledPiece) -> None:
         )
 
 
-def _check_place_of_work(unit: Unit, piece: InstalledPiece) -> None:
+def check_place_of_work(unit: Unit, piece: InstalledPiece) -> None:
+    """Refuse a piece that is worked on in a workshop or space that is not there."""
     if not piece.workshop:
         return
     names = [space.name for space in unit.workshops.get(piece.workshop).spaces]

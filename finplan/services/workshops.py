@@ -3,28 +3,47 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+import json
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from finplan.services.air import workshop_named
+from finplan.services.editing import Edited, differing, refuse_changed
 from finplan.services.gather import active_projects
-from finplan.services.keep import workshop_replanned
+from finplan.services.keep import swap_kept, workshop_replanned
+from finplan.services.upkeep import check_place_of_work
 from finplan.services.whole import check_whole
+from finplan.services.write import moment_after_workshop
+from finplan.store.edits import workshop_uid
 from finplan.trade.errors import BadInput
 from finplan.trade.names import clean_text, did_you_mean, shown
+from finplan.trade.plain import from_plain, to_json
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 from finplan.trade.workshop_checks import check_workshop
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
+    from finplan.store.edits import Edit
+    from finplan.store.store import Unit
 
 SAID = "what the woodworker said of the room"
 """The source of a room's usual air that was told in two numbers."""
 
 Change = Callable[[Workshop], Workshop]
 """Gets a workshop as it is, returns it as it should be."""
+
+_WORDS = {
+    "windows": "hours",
+    "days_off": "days off",
+    "can": "kinds of work",
+    "rack_area_m2": "rack",
+    "normals": "usual air",
+}
+"""What may change of a person or a room, in words."""
+
+_Named = Person | Space
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,16 +72,113 @@ def change_workshop(session: Session, name: str | None, changes: list[Change]) -
         BadInput: it cannot be so, or a project would no longer fit it. Nothing is kept then.
     """
     with session.store.unit() as unit:
-        workshop = workshop_named(unit, name)
+        old = workshop = workshop_named(unit, name)
         for change in changes:
             workshop = change(workshop)
-        check_workshop(workshop)
-        unit.workshops.put(workshop)
-        for project in active_projects(unit):
-            if project.workshop == workshop.name:
-                check_whole(unit, project)
+        if workshop == old:
+            return Changed(workshop, ())
+        _put(unit, workshop)
+        before, after = differing(_plain(old), _plain(workshop))
+        now = moment_after_workshop(session, unit, old.name)
+        unit.edits.add(workshop_uid(old.name), now, _words(old, workshop), before, after)
         unit.commit()
     return Changed(workshop, workshop_replanned(session, workshop.name))
+
+
+def take_back(session: Session, edit: Edit, name: str) -> Edited:
+    """Undo a change of a workshop.
+
+    Raises:
+        BadInput: what it changed was changed again since, or what it added is needed by now.
+    """
+    return _turn(session, edit, name, edit.after, edit.before, undo=True)
+
+
+def bring_back(session: Session, edit: Edit, name: str) -> Edited:
+    """Do a change of a workshop again that was undone.
+
+    Raises:
+        BadInput: what it changed was changed since.
+    """
+    return _turn(session, edit, name, edit.before, edit.after, undo=False)
+
+
+def _turn(
+    session: Session,
+    edit: Edit,
+    name: str,
+    expected: Mapping[str, object],
+    wanted: Mapping[str, object],
+    *,
+    undo: bool,
+) -> Edited:
+    with session.store.unit() as unit:
+        old = unit.workshops.get(name)
+        plain = _plain(old)
+        refuse_changed(edit, plain, expected, f"workshop {name}", undo=undo)
+        new = from_plain(Workshop, {**plain, **wanted}, f"workshop {name!r}")
+        _put(unit, _busy_as(old, new))
+        unit.edits.mark(edit, moment_after_workshop(session, unit, name) if undo else None)
+        swap_kept(unit, name)
+        unit.commit()
+    return Edited(name, edit.words, workshop_replanned(session, name, undone=True))
+
+
+def _put(unit: Unit, workshop: Workshop) -> None:
+    """Keep a workshop that can be so, and that all that is made in it still fits."""
+    check_workshop(workshop)
+    unit.workshops.put(workshop)
+    for project in active_projects(unit):
+        if project.workshop == workshop.name:
+            check_whole(unit, project)
+    for piece in unit.pieces.list():
+        if piece.workshop == workshop.name:
+            check_place_of_work(unit, piece)
+
+
+def _plain(shop: Workshop) -> dict[str, object]:
+    """Return a workshop's fields without busy times: calendars bring these again and again."""
+    told: dict[str, object] = json.loads(
+        to_json(_with_people(shop, lambda one: replace(one, busy=())))
+    )
+    return told
+
+
+def _busy_as(there: Workshop, shop: Workshop) -> Workshop:
+    """Give the people of a workshop the busy times they have there."""
+    busy = {person.name: person.busy for person in there.people}
+    return _with_people(shop, lambda one: replace(one, busy=busy.get(one.name, ())))
+
+
+def _with_people(shop: Workshop, change: Callable[[Person], Person]) -> Workshop:
+    return replace(shop, people=tuple(change(person) for person in shop.people))
+
+
+def _words(old: Workshop, new: Workshop) -> str:
+    """Return what changed: ``hours of Kim; rack of loft``."""
+    told = [*_changed(old.people, new.people), *_changed(old.spaces, new.spaces)]
+    if old.safe_quantile != new.safe_quantile:
+        told.append(f"{new.safe_quantile:.0%} ready by a safe time")
+    return "; ".join(told)
+
+
+def _changed(old: tuple[_Named, ...], new: tuple[_Named, ...]) -> Iterator[str]:
+    before, after = ({one.name: one for one in some} for some in (old, new))
+    yield from (f"{name} leaves" for name in before if name not in after)
+    for name, one in after.items():
+        was = before.get(name)
+        if was is None:
+            yield f"{name} is new"
+        elif was != one:
+            yield f"{' and '.join(_fields(was, one))} of {name}"
+
+
+def _fields(was: _Named, one: _Named) -> list[str]:
+    return [
+        words
+        for field, words in _WORDS.items()
+        if getattr(was, field, None) != getattr(one, field, None)
+    ]
 
 
 def with_hours(who: str | None, windows: tuple[WorkWindow, ...]) -> Change:
@@ -147,8 +263,7 @@ def with_safety(quantile: float) -> Change:
 
 def _with_person(shop: Workshop, who: str | None, change: Callable[[Person], Person]) -> Workshop:
     meant = person_named(shop, who)
-    people = tuple(change(person) if person is meant else person for person in shop.people)
-    return replace(shop, people=people)
+    return _with_people(shop, lambda person: change(person) if person is meant else person)
 
 
 def person_named(shop: Workshop, who: str | None) -> Person:

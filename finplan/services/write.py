@@ -15,6 +15,7 @@ from finplan.services.gather import active_projects
 from finplan.services.keep import last_shown, replanned, swap_kept
 from finplan.services.planned import Planned, planned
 from finplan.services.renewed import keep_log_of
+from finplan.store.edits import workshop_uid
 from finplan.tracking.heed import what_to_heed
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_moment
@@ -151,14 +152,14 @@ def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> No
 
 def moment_after_all(session: Session, unit: Unit, project: Project) -> dt.datetime:
     """Return now, or a hair after what was written last where the clock stands or went back."""
-    return _after(session, [*_told(unit, project), *_air_told(unit, project.workshop)])
+    return _after(session, [*_told(unit, project), *_workshop_told(unit, project.workshop)])
 
 
 def moment_after_workshop(session: Session, unit: Unit, workshop: str) -> dt.datetime:
-    """Return now, or a hair after what was written last to any project or air of a workshop."""
+    """Return now, or a hair after what was written last to a workshop, its air or its projects."""
     projects = (one for one in active_projects(unit) if one.workshop == workshop)
     told = [at for project in projects for at in _told(unit, project)]
-    return _after(session, [*told, *_air_told(unit, workshop)])
+    return _after(session, [*told, *_workshop_told(unit, workshop)])
 
 
 def _after(session: Session, told: Iterable[dt.datetime]) -> dt.datetime:
@@ -169,14 +170,20 @@ def _after(session: Session, told: Iterable[dt.datetime]) -> dt.datetime:
 def _told(unit: Unit, project: Project) -> Iterator[dt.datetime]:
     for entry in unit.journal.of(project.name):
         yield entry.recorded_at
-    for edit in (unit.edits.last([project.uid]), unit.edits.last_undone([project.uid])):
+    yield from _edits_told(unit, project.uid)
+
+
+def _workshop_told(unit: Unit, workshop: str) -> Iterator[dt.datetime]:
+    latest = unit.air_changes.latest(workshop)
+    if latest is not None:
+        yield latest.recorded_at
+    yield from _edits_told(unit, workshop_uid(workshop))
+
+
+def _edits_told(unit: Unit, of: uuid.UUID) -> Iterator[dt.datetime]:
+    for edit in (unit.edits.last([of]), unit.edits.last_undone([of])):
         if edit is not None:
             yield edit.undone or edit.at
-
-
-def _air_told(unit: Unit, workshop: str) -> tuple[dt.datetime, ...]:
-    latest = unit.air_changes.latest(workshop)
-    return (latest.recorded_at,) if latest else ()
 
 
 def plan_or_none(session: Session, project: str) -> Planned | None:

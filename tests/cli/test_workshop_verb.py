@@ -76,3 +76,16 @@ def test_a_new_project_says_where_and_what_it_is_called(shell):
     assert "there is a project 'shelf' already" in fault
     assert "'a b' can't be used" in shell("new", "x", *given, *there[2:], "--name", "a b").err
     assert "60 in" in shell.right("parts", "shelf", "--units", "imperial").out
+
+
+def test_a_change_is_undone_and_done_again(shell):
+    before = shell.right("workshop", "--json").out
+    shell.right("plan", "bench")
+    assert " later" in shell.right("workshop", "--hours", "tue 18:30-21:30").words
+    changed = shell.right("workshop", "--json").out
+    undone = shell.right("undo").words
+    assert undone.startswith("undone: shed: hours of Maker")
+    assert " sooner" in undone
+    assert shell.right("workshop", "--json").out == before
+    assert "brought back: shed: hours of Maker" in shell.right("redo").words
+    assert shell.right("workshop", "--json").out == changed

@@ -18,7 +18,7 @@ def test_an_edit_comes_back_as_it_was_kept(store):
         unit.commit()
     with store.unit(writes=False) as unit:
         edit = unit.edits.last([ONE, OTHER])
-    assert (edit.project_uid, edit.at, edit.undone, edit.words) == (
+    assert (edit.of, edit.at, edit.undone, edit.words) == (
         ONE, NOON, None, "part slat changed",
     )  # fmt: skip
     assert (edit.before, edit.after) == ({"parts": [1]}, {"parts": [1, 2.5]})
