@@ -93,10 +93,10 @@ def _turn(
         unit.air_changes.append(
             AirChange(uuid.uuid4(), workshop, space, source, now, word, change.uid)
         )
-        swap_kept(unit, workshop)
+        shown = swap_kept(unit, workshop)
         unit.commit()
         zone = unit.workshops.get(workshop).zone
-    moved = workshop_replanned(session, workshop, undone=True)
+    moved = workshop_replanned(session, workshop, shown, undone=True)
     return Edited(workshop, words_of(change, zone, session.units), moved)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from finplan.planning.changes import changes
 from finplan.planning.kept import kept
-from finplan.services.gather import active_projects, kept_key
+from finplan.services.gather import active_projects, kept_key, last_kept
 from finplan.services.planned import Planned, planned
 from finplan.trade.errors import BadInput
 from finplan.trade.plain import to_plain
@@ -54,12 +54,17 @@ def last_shown(session: Session, before: Planned | None) -> KeptPlan | None:
     return before.request.before or kept(before.plan)
 
 
-def swap_kept(unit: Unit, workshop: str) -> None:
-    """Take the plan kept before the last one for the last: what is undone goes back to it."""
-    key = kept_key(workshop)
+def swap_kept(unit: Unit, workshop: str) -> KeptPlan | None:
+    """Take the plan kept before the last one for the last: what is undone goes back to it.
+
+    Returns:
+        The plan people saw last, to compare with what comes.
+    """
+    shown, key = last_kept(unit, workshop), kept_key(workshop)
     last, before = unit.settings.get(key), unit.settings.get(_before(key))
     unit.settings.put(key, before)
     unit.settings.put(_before(key), last)
+    return shown
 
 
 def replanned(
@@ -88,11 +93,20 @@ def replanned(
     return seen, tuple(one.sentence for one in told)
 
 
-def workshop_replanned(session: Session, workshop: str, *, undone: bool = False) -> tuple[str, ...]:
-    """Plan a workshop anew after its air or hours changed, keep the plan, say what moved."""
+def workshop_replanned(
+    session: Session, workshop: str, shown: KeptPlan | None = None, *, undone: bool = False
+) -> tuple[str, ...]:
+    """Plan a workshop anew after its air or hours changed, keep the plan, say what moved.
+
+    Args:
+        session: the open session.
+        workshop: its name.
+        shown: the plan to compare with; None for the one last kept.
+        undone: the change was an undo or redo.
+    """
     with session.store.unit(writes=False) as unit:
         names = tuple(one.name for one in active_projects(unit) if one.workshop == workshop)
-    return replanned(session, names, undone=undone)[1] if names else ()
+    return replanned(session, names, shown, undone=undone)[1] if names else ()
 
 
 def _before(key: str) -> str:

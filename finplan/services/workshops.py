@@ -119,9 +119,9 @@ def _turn(
         new = from_plain(Workshop, {**plain, **wanted}, f"workshop {name!r}")
         _put(unit, _busy_as(old, new))
         unit.edits.mark(edit, moment_after_workshop(session, unit, name) if undo else None)
-        swap_kept(unit, name)
+        shown = swap_kept(unit, name)
         unit.commit()
-    return Edited(name, edit.words, workshop_replanned(session, name, undone=True))
+    return Edited(name, edit.words, workshop_replanned(session, name, shown, undone=True))
 
 
 def _put(unit: Unit, workshop: Workshop) -> None:
