@@ -44,11 +44,11 @@ def rising(chance, axis, low, high):
     return np.maximum.accumulate(ends + waits).tolist()
 
 
-def small_axis(chance):
-    """Three or four sessions of two to four slots with some hours between; one or two people."""
+def small_axis(chance, shortest=2):
+    """Three or four sessions of two slots or more with hours between; one or two people."""
     starts, at = [], 0
     for _ in range(int(chance.integers(3, 5))):
-        for _ in range(int(chance.integers(2, 5))):
+        for _ in range(int(chance.integers(shortest, shortest + 3))):
             starts.append(at)
             at += SLOT_S
         at += int(chance.integers(1, 6)) * HOUR
@@ -63,13 +63,17 @@ def small_axis(chance):
     return Axis(starts, joined, tuple(free))
 
 
-def tiny(seed):
-    """Two loads: sand, coat, (scuff,) coat, wait; about six nodes."""
+def tiny(seed, spaces=(0, 0), *, cleaned=False):
+    """A load in each of some spaces: sand, coat, (scuff,) coat, wait; about three nodes each.
+
+    ``cleaned``: dust comes off before the first coat of each, and some have to be wiped soon.
+    """
     chance = np.random.default_rng(seed)
-    axis = small_axis(chance)
+    axis = small_axis(chance, 3 if cleaned else 2)
     people = tuple(range(len(axis.free)))
+    rooms = range(max(spaces) + 1)
     nodes, chains, finals = [], [], []
-    for number in range(2):
+    for number, space in enumerate(spaces):
         first = len(nodes)
         sand = Node(
             f"{number}/sand",
@@ -80,12 +84,18 @@ def tiny(seed):
             people=people,
             dusty=True,
         )
-        coat = _coat(chance, axis, number, "coat", (Lag(first),), people)
-        nodes += [sand, coat]
-        blocks = [Block((first,)), Block((first + 1,), holds=True)]
-        last = first + 1
+        nodes.append(sand)
+        last = first + 1 if cleaned else first
+        if cleaned:
+            nodes.append(_light(number, "clean", last - 1, people, fresh=True))
+        last += 1
+        nodes.append(_coat(chance, axis, number, "coat", (Lag(last - 1),), people))
+        if cleaned and chance.random() < 0.3:
+            gaps = [(0, 0), (0, 1), (1, 2)][int(chance.integers(3))]
+            nodes.append(_light(number, "wipe", last, people, glued=gaps))
+        blocks = [Block((first,)), Block(tuple(range(first + 1, len(nodes))), holds=True)]
         if number == 0:
-            last = _second_coat(chance, axis, nodes, blocks, first + 1, people)
+            last = _second_coat(chance, axis, nodes, blocks, last, people)
         nodes.append(
             Node(
                 f"{number}/release",
@@ -95,18 +105,25 @@ def tiny(seed):
             )
         )
         blocks.append(Block((len(nodes) - 1,)))
+        nodes[first:] = [replace(node, space=space) for node in nodes[first:]]
         finals.append(len(nodes) - 1)
-        chains.append(Chain(f"load {number}", 0, 1.0, tuple(blocks)))
+        chains.append(Chain(f"load {number}", space, 1.0, tuple(blocks)))
     return Network(
         axis=axis,
         nodes=tuple(nodes),
         chains=tuple(chains),
-        rack_m2=(float(chance.choice([1.0, 2.0])),),
-        dust_apart=(bool(chance.random() < 0.2),),
+        rack_m2=tuple(float(chance.choice([1.0, 2.0])) for _ in rooms),
+        dust_apart=tuple(bool(chance.random() < 0.2) for _ in rooms),
         settle_s=int(chance.integers(0, 3)) * SLOT_S,
         least_slots=int(chance.integers(1, 3)),
-        finals=((finals[0],), (finals[1],)),
+        finals=tuple((final,) for final in finals),
     )
+
+
+def _light(chain, name, before, people, **changes):
+    """A quarter hour of work that follows another."""
+    after = (Lag(before),)
+    return Node(f"{chain}/{name}", chain, State.WORK, 1, people=people, after=after, **changes)
 
 
 def _coat(chance, axis, chain, name, after, people):
@@ -130,7 +147,7 @@ def _coat(chance, axis, chain, name, after, people):
 
 def _second_coat(chance, axis, nodes, blocks, below, people):
     """A second coat over ``below``, with a scuff that comes in if the window is missed."""
-    wet = nodes[below].wet
+    wet, last = nodes[below].wet, len(nodes) - 1
     recoat = [max(a, b) for a, b in zip(wet.handle, rising(chance, axis, 1, 16), strict=True)]
     scuff = len(nodes)
     through = [at + int(chance.integers(0, 8)) * SLOT_S for at in recoat]
@@ -142,13 +159,13 @@ def _second_coat(chance, axis, nodes, blocks, below, people):
             State.WORK,
             1,
             people=people,
-            after=(Lag(below), Lag(below, through)),
+            after=(Lag(last), Lag(below, through)),
             dusty=True,
             optional=True,
         )
     )
     nodes.append(
-        _coat(chance, axis, 0, "coat-2", (Lag(below), Lag(scuff), Lag(below, recoat)), people)
+        _coat(chance, axis, 0, "coat-2", (Lag(last), Lag(scuff), Lag(below, recoat)), people)
     )
     window = Window(scuff + 1, below, wet.closes)
     blocks.append(Block((scuff, scuff + 1), holds=True, windows=(window,)))
@@ -229,9 +246,11 @@ class Brute:
             if who == person and set(slots) & set(others):
                 return False
             for dusty, coat in ((index, other), (other, index)):
-                if not network.dust_apart[0] and self._dusts(dusty, coat, taken):
+                if not network.dust_apart[node.space] and self._dusts(dusty, coat, taken):
                     return False
-        if node.wet is not None and not self._room(taken):
+        if node.wet is not None and not self._room(taken, node.space):
+            return False
+        if not self._near(index, taken):
             return False
         for block in network.chains[node.chain].blocks:
             for window in block.windows:
@@ -239,10 +258,23 @@ class Brute:
                     return axis.starts[slots[0]] <= window.closes[taken[window.before][0][-1]]
         return True
 
+    def _near(self, index, taken):
+        """Cleaning and coat in one session; wiping as soon after the coat as it has to be."""
+        node, sessions = self.network.nodes[index], self.network.axis.sessions
+        if node.wet is None and node.glued is None:
+            return True
+        before = self.network.nodes[index - 1]
+        if node.glued is None and not before.fresh:
+            return True
+        ended, begun = taken[index - 1][0][-1], taken[index][0][0]
+        if sessions[ended] != sessions[begun]:
+            return False
+        return node.glued is None or node.glued[0] <= begun - ended - 1 <= node.glued[1]
+
     def _dusts(self, dusty, coat, taken):
         network, axis = self.network, self.network.axis
         one, two = network.nodes[dusty], network.nodes[coat]
-        if not one.dusty or two.wet is None:
+        if not one.dusty or two.wet is None or one.space != two.space:
             return False
         wet_from = axis.starts[taken[coat][0][0]]
         dust_free = two.wet.dust_free[taken[coat][0][-1]]
@@ -251,7 +283,7 @@ class Brute:
             for slot in taken[dusty][0]
         )
 
-    def _room(self, taken):
+    def _room(self, taken, space):
         network, axis = self.network, self.network.axis
         stays = [
             (
@@ -261,11 +293,11 @@ class Brute:
             )
             for at, (slots, _) in taken.items()
             for node in [network.nodes[at]]
-            if node.wet is not None
+            if node.wet is not None and node.space == space
         ]
         return all(
             len({chain for start, end, chain in stays if start <= moment < end})
-            <= network.rack_m2[0]
+            <= network.rack_m2[space]
             for moment, _, _ in stays
         )
 
