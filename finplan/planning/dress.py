@@ -296,4 +296,4 @@ def refused(built: Built, reasons: Reasons, index: int) -> str:
     held_s, held = reasons.held(node)
     if built.network.axis.starts[slot] < held_s:
         return held[0].lower() + held[1:]
-    return reasons.blocked(index, slot)
+    return reasons.in_the_way.of(index, slot)

@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-from copy import copy
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
-from finplan.drying.limits import Limit, broken_limits, conditions_at
 from finplan.planning.build import Built
 from finplan.planning.forward import Found
 from finplan.planning.hours import SLOT_S
+from finplan.planning.in_the_way import InTheWay, piece_slots
 from finplan.planning.network import Lag, Node, Placed, State, lag_s
 from finplan.planning.place import closes_s
 from finplan.planning.shop import Shop
-from finplan.planning.window_words import too_late_after
 from finplan.planning.words import hour, length, named, reached
 from finplan.trade.moments import find_zone
 
-_AIR = {
-    Limit.TOO_COLD: "it is too cold",
-    Limit.TOO_COLD_AHEAD: "it gets too cold within 24 hours",
-    Limit.TOO_WARM: "it is too warm",
-    Limit.DEW: "the surface is too near the dew point",
-    Limit.DAMP_AIR: "the air is too damp",
-    Limit.DAMP_WOOD: "the wood is too damp",
-}
+_AT_ONCE = "Starts as soon as work can begin"
 
 
 class Reasons:
@@ -33,12 +25,8 @@ class Reasons:
         self._built = built
         self._shop = found.shop
         self._zone: ZoneInfo = find_zone(built.site.request.workshop.zone)
-        self._empty = Shop(built.network)
-        self._taken = {
-            (place.person, slot): index
-            for index, place in found.shop.placed.items()
-            for slot in place.slots
-        }
+        self._empty = Shop(replace(built.network, wet_now=(), dust_now=(), on_rack=()))
+        self.in_the_way = InTheWay(built, found.shop)
 
     def of(self, index: int) -> str:
         """Why a node is not sooner, in a sentence."""
@@ -56,6 +44,8 @@ class Reasons:
         if node.fresh:
             return f"{held}; kept until just before the coat, so that no new dust settles."
         what = self._after_that(index, place, held_s)
+        if what and held == _AT_ONCE:
+            return f"Nothing comes before it, but {what}."
         return f"{held}; {what}." if what else f"{held}."
 
     def _in_groups(self, index: int) -> str:
@@ -99,7 +89,7 @@ class Reasons:
 
     def held(self, node: Node) -> tuple[int, str]:
         """The instant a node's lags and release allow, and what sets it."""
-        best_s, best = node.release_s, "Starts as soon as work can begin"
+        best_s, best = node.release_s, _AT_ONCE
         if best_s - SLOT_S > self._built.site.request.now.timestamp():
             best = f"Is not to begin before {self._hour(best_s)}"
         for lag in node.after:
@@ -149,131 +139,37 @@ class Reasons:
         hours = 0
         for person in node.people:
             hours |= network.axis.free[person]
-        between = hours & ((1 << (start - lead)) - 1) & ~((1 << first) - 1)
-        if not between:
+        between = ((1 << (start - lead)) - 1) & ~((1 << first) - 1)
+        if not hours & between:
             begin_s = network.axis.starts[start - lead]
             dusting = "the dust comes off first"
             if begin_s - held_s < SLOT_S:
                 return dusting if lead else ""
             hours_at = f"the next work hours are at {self._hour(begin_s)}"
             return f"{hours_at}, and {dusting}" if lead else hours_at
-        return self._none_long_enough(index, between) or self.blocked(
-            index, between.bit_length() - 1
-        )
+        fits = self._fits(index) & between
+        if not fits:
+            need, words = self.in_the_way.stretch(index)
+            takes = f"it takes {length(need * SLOT_S)}{words}"
+            return f"the work hours until then are too short: {takes}"
+        return self.in_the_way.of(index, fits.bit_length() - 1)
 
-    def _none_long_enough(self, index: int, between: int) -> str:
-        """That no session before the place of work not split is as long as it takes."""
+    def _fits(self, index: int) -> int:
+        """Mask of the slots from which work hours are long enough, whatever else is planned."""
         network = self._built.network
-        node, (need, words) = network.nodes[index], self._stretch(index)
-        runs = 0
+        node = network.nodes[index]
+        first, runs = replace(node, slots=piece_slots(network, node)), 0
         for person in node.people:
-            runs |= self._empty.runs(node, person)
-        if need > node.slots:
+            runs |= self._empty.runs(first, person)
+        need, _ = self.in_the_way.stretch(index)
+        if need > node.slots and not node.split:
             runs &= network.axis.unbroken(need - 1)
-        if node.split or runs & between:
-            return ""
-        return f"the work hours until then are too short: it takes {length(need * SLOT_S)}{words}"
-
-    def _stretch(self, index: int) -> tuple[int, str]:
-        """The slots a node takes at a stretch with what belongs to it, and that in words."""
-        nodes = self._built.network.nodes
-        need, words = nodes[index].slots, []
-        if dusted := self._own(index) - {index}:
-            need += sum(nodes[own].slots for own in dusted)
-            words.append("the dusting off before it")
-        after = index + 1
-        glued = nodes[after].glued if after < len(nodes) else None
-        if glued is not None:
-            need += glued[0] + nodes[after].slots
-            words.append("the wiping after it")
-        return need, f" with {' and '.join(words)}" if words else ""
+        return runs
 
     def _dusting_slots(self, index: int, start: int) -> int:
         """The slots of the dusting off that ends where a coat starts; 0 if none does."""
-        for own in self._own(index) - {index}:
+        for own in self.in_the_way.own(index) - {index}:
             slots = self._shop.placed[own].slots
             if slots[-1] == start - 1 and self._built.network.axis.unbroken(1) >> slots[-1] & 1:
                 return len(slots)
         return 0
-
-    def blocked(self, index: int, slot: int) -> str:
-        """What stands against starting a node at a slot, in the finished layout."""
-        network, shop = self._built.network, self._without(index)
-        node = network.nodes[index]
-        at_s = network.axis.starts[slot]
-        if (node.closed >> slot) & 1 or not (node.starts >> slot) & 1:
-            blocked = "its project is blocked" if (node.closed >> slot) & 1 else ""
-            return f"at {self._hour(at_s)} {blocked or self._air_words(index, at_s)}"
-        if node.wet is not None:
-            if (shop.no_coat[node.space] >> slot) & 1:
-                return f"the dust in the air has not settled yet at {self._hour(at_s)}"
-            if shop.dust_after(node, slot) is not None:
-                return "dust of other work would fall on the wet coat"
-        if node.dusty and (shop.no_dust[node.space] >> slot) & 1:
-            return f"at {self._hour(at_s)} a surface near by is wet and takes no dust"
-        busy = self._busy(index, slot)
-        if busy:
-            return busy
-        if not any((shop.runs(node, person) >> slot) & 1 for person in node.people):
-            return f"the work hours left at {self._hour(at_s)} are too short for it"
-        if node.wet is not None and self._rack_full(index, slot):
-            return "the rack is full until then"
-        return self._with_what_belongs(index, slot)
-
-    def _with_what_belongs(self, index: int, slot: int) -> str:
-        """Whether a coat, the dusting off before it and the wiping after it fit from a slot on."""
-        network, at = self._built.network, self._hour(self._built.network.axis.starts[slot])
-        need, words = self._stretch(index)
-        if words and not network.axis.unbroken(need - 1) >> slot & 1:
-            return f"the work hours left at {at} are too short for it{words}"
-        return too_late_after(self._built, self._shop, index, slot) or (
-            f"the plan is no better with it at {at}"
-        )
-
-    def _own(self, index: int) -> set[int]:
-        """A node and the fresh work moved up against it."""
-        after = self._built.network.nodes[index].after
-        fresh = {lag.before for lag in after if self._built.network.nodes[lag.before].fresh}
-        return {index, *(fresh & self._shop.placed.keys())}
-
-    def _without(self, index: int) -> Shop:
-        """The finished shop with the hours of a node, and what belongs to it, given back."""
-        shop = copy(self._shop)
-        shop.free = self._shop.free.copy()
-        for own in self._own(index):
-            place = shop.placed[own]
-            for slot in place.slots:
-                shop.free[place.person] |= 1 << slot
-        return shop
-
-    def _air_words(self, index: int, at_s: int) -> str:
-        import numpy as np
-
-        item = self._built.site.items[index]
-        request = self._built.site.request
-        now = conditions_at(request.air[item.batch.space], np.array([float(at_s)]))
-        broken = broken_limits(request.finishes[item.step.finish or ""], now)
-        words = [_AIR[limit] for limit, so in broken.items() if bool(so[0])]
-        return " and ".join(words) or "the air is not good enough"
-
-    def _busy(self, index: int, slot: int) -> str:
-        node = self._built.network.nodes[index]
-        wanted = range(slot, slot + (1 if node.split else node.slots))
-        there = {(person, at) for person in node.people for at in wanted}
-        others = {self._taken[one] for one in there & self._taken.keys()} - self._own(index)
-        if not others:
-            return ""
-        other = min(others)
-        person = self._built.site.request.workshop.people[self._shop.placed[other].person].name
-        this, that = self._built.site.items[index], self._built.site.items[other]
-        of = "" if this.project is that.project else f" of {that.project.title}"
-        return f"before that {person} is busy with {named(that)}{of}"
-
-    def _rack_full(self, index: int, slot: int) -> bool:
-        network = self._built.network
-        node = network.nodes[index]
-        if node.wet is None:
-            return False
-        end_s = node.wet.handle[slot + node.slots - 1]
-        start_s = network.axis.starts[slot]
-        return self._shop.rack_frees_s(node.chain, start_s, end_s) is not None

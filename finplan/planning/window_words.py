@@ -26,7 +26,7 @@ def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
     axis, empty = network.axis, Shop(network)
     last = {**shop.last, index: slot + network.nodes[index].slots - 1}
     ends = {**shop.ends, index: axis.end_s(last[index])}
-    for after, windows in _following(network, index):
+    for after, windows in _following(network, shop, index):
         node = network.nodes[after]
         earliest = max([node.release_s, *(lag_s(lag, ends, last) for lag in node.after)])
         if node.state is not State.WORK:
@@ -50,16 +50,21 @@ def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
     return ""
 
 
-def _following(network: Network, index: int) -> Iterator[tuple[int, list[Window]]]:
-    """The nodes after one in its block and the next, with the windows of each."""
+def _following(network: Network, shop: Shop, index: int) -> Iterator[tuple[int, list[Window]]]:
+    """The nodes after one in its block and the next, with the windows of each.
+
+    Where scuffing came in, its block has no window to be in time for.
+    """
     blocks = network.chains[network.nodes[index].chain].blocks
     number = next((at for at, block in enumerate(blocks) if index in block.nodes), None)
     if number is None:
         return
     for block in blocks[number : number + 2]:
+        scuffed = any(network.nodes[node].optional and node in shop.placed for node in block.nodes)
         for node in block.nodes:
             if node > index and not network.nodes[node].optional:
-                yield node, [window for window in block.windows if window.node == node]
+                windows = () if scuffed else block.windows
+                yield node, [window for window in windows if window.node == node]
 
 
 def _closing(window: Window, last: dict[int, int]) -> int | None:

@@ -219,3 +219,14 @@ def test_slack_is_what_the_plan_before_does_not_hide(asked, plan):
     again = replace(asked, before=kept(plan))
     for key in ("sand", "coat-4", "wipe-off-4"):
         assert slack(again, make_plan(again), by_key(plan, key).id) < 48 * HOUR
+
+
+def test_a_coat_still_wet_is_named_where_it_takes_no_dust():
+    first = make_plan(request(shop=workshop(ALL_HOURS)))
+    facts = facts_until(first, "wipe-off-1")
+    two = project(batch("slats"), batch("more"), assembled_together=False)
+    now = by_key(first, "wipe-off-1").end
+    later = request(two, shop=workshop(ALL_HOURS), progress={"bench": facts}, now=now)
+    ease = next(s for s in make_plan(later).steps if s.step == "prepare" and s.batch == "more")
+    assert "its dust would fall on the coat on slats, wet until" in ease.reason
+    assert ease.reason.startswith("Nothing comes before it, but ")
