@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, replace
+from zoneinfo import ZoneInfo
 
 from finplan.journal.progress import Progress
 from finplan.planning.explain import step_of
-from finplan.planning.make import make_plan
+from finplan.planning.make import make_plan, standing
 from finplan.planning.plan import Plan
+from finplan.planning.reasons import Reasons
 from finplan.planning.request import NoPlan, PlanRequest
+from finplan.planning.words import hour, length, named
 from finplan.trade.errors import BadInput
 
 MOST_SLACK = dt.timedelta(days=28)
 """Slack is not looked for beyond this."""
 _FINEST = dt.timedelta(hours=1)
+_SAME = dt.timedelta(minutes=15)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,25 +56,44 @@ def why_not(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) -> 
     """
     step = step_of(plan, step_id)
     if step.done or not step.person:
-        raise BadInput("only work that is still to be done can be put at another hour", step_id)
+        what = "is done already" if step.done else "comes by itself, as soon as it may"
+        raise BadInput(f"{step.title} {what}: only work still to be done has an hour", step_id)
+    beyond = _beyond(request, at)
+    if beyond:
+        return Answer(False, beyond, plan)
     new = make_plan(replace(wished(request, step_id, at), seconds=0.0))
     now = step_of(new, step_id)
-    if abs(now.start - at) < dt.timedelta(minutes=15):
-        later = max((one.safe for one in new.ready), default=at)
-        before = max((one.safe for one in plan.ready), default=at)
-        moved = "the date ready stays" if later == before else "the date ready moves"
-        return Answer(True, f"it can start then; {moved}.", new)
-    told = [warning for warning in new.warnings if "cannot be at the wished" in warning]
-    if not told:
-        return Answer(False, now.reason, new)
-    return Answer(False, told[0], new, _refusal(told[0]))
+    if abs(now.start - at) < _SAME:
+        return Answer(True, f"it can start then; {_moved(plan, new, request.told_in)}.", new)
+    built, found = standing(replace(request, seconds=0.0))
+    index = next(at for at, node in enumerate(built.network.nodes) if node.id == step_id)
+    reason = Reasons(built, found).refused(index, int(at.timestamp()))
+    when = hour(at.timestamp(), request.told_in)
+    sentence = f"{named(built.site.items[index])} cannot start at {when}: {reason}."
+    return Answer(False, sentence, new, f"it cannot start then: {reason}.")
 
 
-def _refusal(warning: str) -> str:
-    """Why a wish is refused, without the step and hour everybody knows already."""
-    _, _, rest = warning.partition("cannot be at the wished")
-    _, _, reason = rest.partition(": ")
-    return f"it cannot start then: {reason}."
+def _beyond(request: PlanRequest, at: dt.datetime) -> str:
+    """Why an hour is none that plans are made for; empty if it is one."""
+    if at < request.now - _SAME:
+        return "it cannot start then: that is past."
+    if at > request.now + request.horizon_days * dt.timedelta(days=1):
+        return f"it cannot start then: plans are made for {request.horizon_days} days ahead."
+    return ""
+
+
+def _moved(plan: Plan, new: Plan, zone: ZoneInfo) -> str:
+    """Which projects would be ready sooner or later than in a plan, and by how much."""
+    before = {one.project: one.safe for one in plan.ready}
+    told = []
+    for one in new.ready:
+        by = one.safe - before.get(one.project, one.safe)
+        if abs(by) >= _SAME:
+            word = "later" if by > dt.timedelta(0) else "sooner"
+            shift = length(abs(by.total_seconds()))
+            ready = hour(one.safe.timestamp(), zone)
+            told.append(f"{one.project} is then safely ready {ready} ({shift} {word})")
+    return ", ".join(told) or "nothing is ready later for it"
 
 
 def slack(request: PlanRequest, plan: Plan, step_id: str) -> dt.timedelta:

@@ -32,7 +32,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
     Raises:
         NoPlan: if there is no plan at all.
     """
-    zone = find_zone(request.workshop.zone)
+    zone = request.told_in
     end = last_instant(request, by)
     first = _ready(request)
     if first > end:

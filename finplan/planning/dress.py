@@ -14,11 +14,9 @@ from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.items import Item
 from finplan.planning.network import Lag, Node, State, Window, lag_s
 from finplan.planning.place import closes_s
-from finplan.planning.place_nodes import wished_slot
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
 from finplan.planning.reasons import Reasons
 from finplan.planning.words import binds, hour, instant, named
-from finplan.trade.moments import find_zone
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 
 _NOBODY = ""
@@ -226,7 +224,7 @@ def _likely_end_s(built: Built, found: Found, index: int, reasons: Reasons) -> i
 def _warnings(
     built: Built, found: Found, reasons: Reasons, ready: tuple[ProjectReady, ...]
 ) -> list[str]:
-    zone = find_zone(built.site.request.workshop.zone)
+    zone = built.site.request.told_in
     nodes, items = built.network.nodes, built.site.items
     warnings = list(built.site.warnings)
     for index, node in enumerate(nodes):
@@ -241,7 +239,7 @@ def _warnings(
         if abs(start_s - node.wish_s) >= SLOT_S:
             warnings.append(
                 f"{named(items[index])} cannot be at the wished {hour(node.wish_s, zone)}: "
-                f"{refused(built, reasons, index)}"
+                f"{reasons.refused(index, node.wish_s)}"
             )
     for load in built.network.chains:
         for block in load.blocks:
@@ -267,7 +265,7 @@ def _under_way(
 ) -> list[str]:
     """Say which projects are begun before a stretch they are blocked in and ready only after."""
     request = built.site.request
-    zone = find_zone(request.workshop.zone)
+    zone = request.told_in
     ends = {one.project: one.safe for one in ready}
     begun = {step.project: step.start for step in reversed(steps)}
     return [
@@ -285,15 +283,3 @@ def _too_late(built: Built, found: Found, window: Window) -> bool:
     closing = closes_s(found.shop, window)
     start_s = built.network.axis.starts[found.layout.placed[window.node].slots[0]]
     return closing is not None and start_s > closing
-
-
-def refused(built: Built, reasons: Reasons, index: int) -> str:
-    """Why a wished start is not kept."""
-    node = built.network.nodes[index]
-    slot = wished_slot(built.network, node)
-    if slot is None:
-        return "there are no work hours then"
-    held_s, held = reasons.held(node)
-    if built.network.axis.starts[slot] < held_s:
-        return held[0].lower() + held[1:]
-    return reasons.in_the_way.of(index, slot)

@@ -25,7 +25,6 @@ from finplan.planning.request import PlanRequest
 from finplan.planning.restrictions import Kind
 from finplan.planning.ways_out import Way, finishes_past, ways_past
 from finplan.planning.words import hour
-from finplan.trade.moments import find_zone
 from finplan.trade.quantities import format_temperature
 from finplan.trade.schedules import Template
 
@@ -211,7 +210,7 @@ def _reasons(
 def _alone(trial: Trial) -> str:
     """What the steps take when nothing else stands in the way."""
     ready = Trial(trial.at_best(), any_plan).first()
-    when = hour(ready.timestamp(), find_zone(trial.request.workshop.zone))
+    when = hour(ready.timestamp(), trial.request.told_in)
     return (
         f"the work and the drying alone take until {when}, even at all hours of the day in air of "
         f"{format_temperature(REFERENCE_C, trial.request.units)} and 50 %"

@@ -14,7 +14,6 @@ from finplan.planning.network import Network, Node
 from finplan.planning.shop import Shop
 from finplan.planning.window_words import too_late_after
 from finplan.planning.words import hour, named
-from finplan.trade.moments import find_zone
 
 _AIR = {
     Limit.TOO_COLD: "it is too cold",
@@ -36,7 +35,7 @@ class InTheWay:
 
     def __init__(self, built: Built, shop: Shop) -> None:
         self._built, self._shop = built, shop
-        self._zone = find_zone(built.site.request.workshop.zone)
+        self._zone = built.site.request.told_in
         self._taken = {
             (place.person, slot): index
             for index, place in shop.placed.items()
@@ -199,9 +198,28 @@ class InTheWay:
                 name = self._built.site.request.workshop.people[person].name
                 busy[name] = f"{name} is busy with {self._named(index, min(others))}"
         if busy:
-            return f"until then {' and '.join(busy.values())}"
+            return " and ".join(busy.values())
         at = self._hour(network.axis.starts[slot])
+        if not any((network.axis.free[person] >> slot) & 1 for person in node.people):
+            return self.nobody_there(index, network.axis.starts[slot])
         return f"the work hours left at {at} are too short for it"
+
+    def nobody_there(self, index: int, at_s: int) -> str:
+        """Who has no work hours at an instant, and from when on somebody has."""
+        network = self._built.network
+        people, axis = network.nodes[index].people, network.axis
+        names = [self._built.site.request.workshop.people[person].name for person in people]
+        nobody = " and ".join(names) if len(people) < len(axis.free) else "nobody"
+        has = "have" if len(names) > 1 and nobody != "nobody" else "has"
+        words = f"{nobody} {has} {'' if nobody == 'nobody' else 'no '}work hours then"
+        hours = 0
+        for person in people:
+            hours |= axis.free[person]
+        later = hours >> axis.first_at_or_after(at_s)
+        if not later:
+            return words
+        first = axis.first_at_or_after(at_s) + (later & -later).bit_length() - 1
+        return f"{words}; the next are at {self._hour(axis.starts[first])}"
 
     def _rack_full(self, shop: Shop, index: int, slot: int) -> str:
         """What lies on the rack where a coat finds no room."""

@@ -38,9 +38,7 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
         late = put_off(replace(request, before=None), request.ready_by)
         plan = make_plan(replace(late.request, ready_by=None), cancelled)
         return replace(plan, deadline=late.deadline)
-    built, found = lay_out(request)
-    if request.before is not None:
-        found = _kept_to(request.before, request, built, found)
+    built, found = standing(request)
     if request.seconds <= 0:
         plan = dress(built, found, Method.FORWARD, lower_bound(built.network))
         return checked(request, plan)
@@ -65,6 +63,18 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
             "time ran out before the search was over: another search may find another plan"
         )
     return replace(plan, warnings=(*plan.warnings, *notes)) if notes else plan
+
+
+def standing(request: PlanRequest) -> tuple[Built, Found]:
+    """The layout a plan is made from without a search: it keeps to the plan before.
+
+    Raises:
+        NoPlan: if there is no plan.
+    """
+    built, found = lay_out(request)
+    if request.before is not None:
+        found = _kept_to(request.before, request, built, found)
+    return built, found
 
 
 def _kept_to(before: KeptPlan, request: PlanRequest, built: Built, fresh: Found) -> Found:

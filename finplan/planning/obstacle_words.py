@@ -113,12 +113,12 @@ def _dust(request: PlanRequest, name: str, end: dt.datetime) -> str:
 def _begins(request: PlanRequest, name: str, end: dt.datetime) -> str:
     begins = next(one.begins for one in request.projects if one.name == name)
     at_s = (begins or request.now).timestamp()
-    return f"{name} is not to begin before {hour(at_s, find_zone(request.workshop.zone))}"
+    return f"{name} is not to begin before {hour(at_s, request.told_in)}"
 
 
 def _blocked(request: PlanRequest, name: str, end: dt.datetime) -> str:
     blocked = next(one.blocked for one in request.projects if one.name == name)
-    zone = find_zone(request.workshop.zone)
+    zone = request.told_in
     spans = [
         f"from {hour(one.start.timestamp(), zone)} to {hour(one.end.timestamp(), zone)}"
         for one in blocked
@@ -130,7 +130,7 @@ def _blocked(request: PlanRequest, name: str, end: dt.datetime) -> str:
 def _wish(request: PlanRequest, name: str, end: dt.datetime) -> str:
     project, batch, load, step = name.split("/", 3)
     at = request.progress[project].wishes[batch, int(load), step]
-    when = hour(at.timestamp(), find_zone(request.workshop.zone))
+    when = hour(at.timestamp(), request.told_in)
     return f"{batch}, {step.replace('-', ' ')}, is wished for {when}"
 
 
@@ -146,7 +146,7 @@ def _cold(request: PlanRequest, name: str, end: dt.datetime) -> str:
         return f"{name} stays under {bound} {_until_end(request, end)}"
     until_s = float(at_s[warm[0]])
     if until_s - request.now.timestamp() > _LONG_S:
-        when = hour(until_s, find_zone(request.workshop.zone))
+        when = hour(until_s, request.told_in)
         return f"{name} stays under {bound} until {when}"
     mean = format_temperature(round(float(np.mean(temperature))), request.units)
     standard = format_temperature(REFERENCE_C, request.units)
@@ -160,7 +160,7 @@ def _until_end(request: PlanRequest, end: dt.datetime) -> str:
     days = (end - request.now) // _DAY
     if days >= request.horizon_days:
         return f"in all of the next {days} days"
-    return f"until {hour(end.timestamp(), find_zone(request.workshop.zone))}"
+    return f"until {hour(end.timestamp(), request.told_in)}"
 
 
 def _finishes(request: PlanRequest, space: str) -> list[Finish]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from zoneinfo import ZoneInfo
 
 from finplan.planning.build import Built
 from finplan.planning.forward import Found
@@ -11,9 +10,9 @@ from finplan.planning.hours import SLOT_S
 from finplan.planning.in_the_way import InTheWay, piece_slots
 from finplan.planning.network import Lag, Node, Placed, State, lag_s
 from finplan.planning.place import closes_s
+from finplan.planning.place_nodes import wished_slot
 from finplan.planning.shop import Shop
 from finplan.planning.words import hour, length, named, reached
-from finplan.trade.moments import find_zone
 
 _AT_ONCE = "Starts as soon as work can begin"
 
@@ -24,7 +23,7 @@ class Reasons:
     def __init__(self, built: Built, found: Found) -> None:
         self._built = built
         self._shop = found.shop
-        self._zone: ZoneInfo = find_zone(built.site.request.workshop.zone)
+        self._zone = built.site.request.told_in
         self._empty = Shop(replace(built.network, wet_now=(), dust_now=(), on_rack=()))
         self.in_the_way = InTheWay(built, found.shop)
 
@@ -47,6 +46,17 @@ class Reasons:
         if what and held == _AT_ONCE:
             return f"Nothing comes before it, but {what}."
         return f"{held}; {what}." if what else f"{held}."
+
+    def refused(self, index: int, at_s: int) -> str:
+        """What keeps a node from starting at an instant, with all else where it is."""
+        node, axis = self._built.network.nodes[index], self._built.network.axis
+        slot = wished_slot(self._built.network, replace(node, wish_s=at_s))
+        if slot is None:
+            return self.in_the_way.nobody_there(index, at_s)
+        held_s, held = self.held(node)
+        if axis.starts[slot] < held_s:
+            return held[0].lower() + held[1:]
+        return self.in_the_way.of(index, slot)
 
     def _in_groups(self, index: int) -> str:
         """How to wipe in time what takes longer to coat than it may stay wet.
@@ -152,7 +162,8 @@ class Reasons:
             need, words = self.in_the_way.stretch(index)
             takes = f"it takes {length(need * SLOT_S)}{words}"
             return f"the work hours until then are too short: {takes}"
-        return self.in_the_way.of(index, fits.bit_length() - 1)
+        words = self.in_the_way.of(index, fits.bit_length() - 1)
+        return f"until then {words}" if " is busy with " in words else words
 
     def _fits(self, index: int) -> int:
         """Mask of the slots from which work hours are long enough, whatever else is planned."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from zoneinfo import ZoneInfo
 
 from finplan.air.series import AirSeries
 from finplan.drying.bands import Band
@@ -12,6 +13,7 @@ from finplan.journal.progress import Progress
 from finplan.planning.kept import KeptPlan
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish
+from finplan.trade.moments import find_zone
 from finplan.trade.project import Project
 from finplan.trade.quantities import Units
 from finplan.trade.workshop import Workshop
@@ -49,8 +51,8 @@ class PlanRequest:
     none is named; they go before the others. ``seconds``: time for optimising, 0 for the forward
     planner alone. ``seed`` fixes every chance choice of the search. ``workers``: threads of the
     optimiser; one makes its search repeatable. ``not_before``: steps put off, by id. ``before``:
-    the plan people last saw; a new one keeps to it where it can. ``units``: of the sentences;
-    nothing else hangs on them.
+    the plan people last saw; a new one keeps to it where it can. ``units``, ``zone``: of the
+    sentences, the workshop's own zone where none is named; nothing else hangs on them.
     """
 
     projects: tuple[Project, ...]
@@ -69,11 +71,17 @@ class PlanRequest:
     not_before: Mapping[str, dt.datetime] = field(default_factory=dict)
     before: KeptPlan | None = None
     units: Units = Units.METRIC
+    zone: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a naive hour."""
         if self.now.tzinfo is None:
             raise BadInput("the hour has no time zone: give one, such as Z", "now")
+
+    @property
+    def told_in(self) -> ZoneInfo:
+        """The zone that hours in sentences are told in."""
+        return find_zone(self.zone or self.workshop.zone)
 
     def is_dated(self, project: str) -> bool:
         """Whether a date asked for is of a project."""

@@ -8,7 +8,6 @@ from finplan.planning.build import Built
 from finplan.planning.network import Network, State, Window, lag_s
 from finplan.planning.shop import Shop
 from finplan.planning.words import hour, named
-from finplan.trade.moments import find_zone
 
 
 def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
@@ -42,7 +41,7 @@ def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
         for window in windows:
             closing = _closing(window, last)
             if closing is not None and axis.starts[start] > closing:
-                zone = find_zone(built.site.request.workshop.zone)
+                zone = built.site.request.told_in
                 return (
                     f"the recoat window of {named(items[window.before])} closes "
                     f"{hour(closing, zone)}, before {named(items[after])} could go on"

@@ -307,6 +307,7 @@ def _plan_anew(
         before=before,
         units=session.units,
         workers=search.workers,
+        zone=session.zone or "",
     )
     plan, kept = _plan_what_can_be(request, asked, search.cancelled)
     return Planned(

@@ -83,7 +83,7 @@ def test_why(shell):
     assert told["slack_hours"] >= 0
     assert told["window_missed"] == []
     assert told["at"]["possible"] is False
-    assert "no work hours" in told["at"]["said"]
+    assert "nobody has work hours" in told["at"]["said"]
     plain = shell.right("why", "bench", "coat-2", "--json").json
     assert (plain["slack_hours"], plain["at"]) == (None, None)
 

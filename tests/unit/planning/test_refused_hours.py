@@ -1,0 +1,165 @@
+"""Why a step cannot start at a wished hour: one case for each thing that may stand against it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from finplan.air.series import constant
+from finplan.planning.ask import why_not, wished
+from finplan.planning.make import make_plan
+from finplan.trade.errors import BadInput
+from finplan.trade.steps import StepKind
+from finplan.trade.workshop import Person, Stretch, WorkWindow
+from tests.unit.planning.shops import (
+    ALL_HOURS,
+    EVENINGS,
+    NOW,
+    batch,
+    bench,
+    project,
+    request,
+    workshop,
+)
+from tests.unit.planning.test_explained_plans import _cold_until_friday
+from tests.unit.planning.test_forward_plans import by_key, facts_until
+
+HOUR = dt.timedelta(hours=1)
+DAY = dt.timedelta(days=1)
+SATURDAYS = (WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)
+
+
+def asked_about(asked, key, at):
+    """The answer for a step at an instant, or so long after its planned start."""
+    plan = make_plan(asked)
+    step = by_key(plan, key)
+    return why_not(asked, plan, step.id, step.start + at if isinstance(at, dt.timedelta) else at)
+
+
+def refused(asked, key, at):
+    answer = asked_about(asked, key, at)
+    assert not answer.possible
+    assert answer.short.startswith("it cannot start then: ") or not answer.short
+    return answer.short or answer.sentence
+
+
+def test_in_the_past_and_too_far_ahead():
+    asked = request(shop=workshop(ALL_HOURS))
+    assert refused(asked, "coat-1", NOW - DAY) == "it cannot start then: that is past."
+    told = refused(asked, "coat-1", NOW + 500 * DAY)
+    assert told == "it cannot start then: plans are made for 365 days ahead."
+
+
+def test_outside_the_hours_of_everybody_the_next_are_told():
+    told = refused(request(shop=workshop(EVENINGS)), "coat-2", 8 * HOUR)
+    assert "nobody has work hours then; the next are at" in told
+
+
+def test_outside_the_hours_of_who_can_do_it():
+    ada = Person("Ada", EVENINGS, can=frozenset(StepKind) - {StepKind.ASSEMBLE})
+    bo = Person("Bo", SATURDAYS)
+    asked = request(shop=workshop(people=(ada, bo)))
+    plan = make_plan(asked)
+    step = by_key(plan, "assemble") if any(s.step == "assemble" for s in plan.steps) else None
+    assert step is not None
+    monday = next(s.start for s in plan.steps if s.person == "Ada") + 28 * DAY
+    told = why_not(asked, plan, step.id, monday).short
+    assert told.startswith("it cannot start then: Bo has no work hours then; the next are at Sat")
+
+
+def test_a_wait_not_over_tells_both_times():
+    told = refused(request(shop=workshop(ALL_HOURS)), "coat-2", -3 * HOUR)
+    assert "waits until “Coat 1 of penetrating oil, by rag” (slats) is dry to recoat: safe" in told
+
+
+def test_an_hour_somebody_wished_for_other_work():
+    two = project(batch("slats"), batch("more"), assembled_together=False)
+    asked = request(two, shop=workshop(EVENINGS))
+    sands = [step for step in make_plan(asked).steps if step.step == "prepare"]
+    at = sands[0].start + DAY
+    pinned = wished(asked, sands[0].id, at)
+    answer = why_not(pinned, make_plan(pinned), sands[1].id, at)
+    assert not answer.possible
+    assert answer.short == (
+        f"it cannot start then: Ada is busy with “{sands[0].title}” ({sands[0].batch})."
+    )
+
+
+def test_a_busy_time_is_no_work_time():
+    plan = make_plan(request(shop=workshop(ALL_HOURS)))
+    start = by_key(plan, "coat-2").start
+    away = Person("Ada", ALL_HOURS, busy=(Stretch(start + 20 * HOUR, start + 24 * HOUR),))
+    told = refused(request(shop=workshop(people=(away,))), "coat-2", start + 22 * HOUR)
+    assert "nobody has work hours then; the next are at" in told
+
+
+def test_air_that_is_too_cold():
+    told = refused(
+        request(shop=workshop(ALL_HOURS), air=_cold_until_friday()), "seal", NOW + 2 * DAY
+    )
+    assert "it is too cold" in told or "too near the dew point" in told
+
+
+def test_a_session_too_short_for_what_belongs_to_it():
+    many = request(project(parts=(bench(40),)), shop=workshop(EVENINGS, 20.0))
+    told = refused(many, "coat-2", _an_evening_after(make_plan(many), "coat-2"))
+    assert "are too short for it with the dusting off before it and the wiping after it" in told
+
+
+def _an_evening_after(plan, key):
+    start = by_key(plan, key).start
+    days = (start + number * DAY for number in range(1, 8))
+    monday = next(day for day in days if day.weekday() == 0)
+    return monday.replace(hour=16, minute=45)
+
+
+def test_a_window_that_would_close():
+    door = request(
+        project(batch(template="varnished door")),
+        shop=workshop(EVENINGS),
+        air=constant(21.0, 60.0),
+    )
+    assert "the recoat window of" in refused(door, "clean-1", 48 * HOUR)
+
+
+def test_done_already_and_not_work():
+    asked = request(shop=workshop(ALL_HOURS))
+    plan = make_plan(asked)
+    later = replace(
+        asked, progress={"bench": facts_until(plan, "coat-1")}, now=by_key(plan, "coat-1").end
+    )
+    with pytest.raises(BadInput, match="is done already"):
+        asked_about(later, "coat-1", HOUR)
+    with pytest.raises(BadInput, match="comes by itself"):
+        asked_about(asked, "release", HOUR)
+    with pytest.raises(BadInput, match="no step"):
+        why_not(asked, plan, "bench/slats/1/coat-9", NOW + DAY)
+
+
+def test_what_may_be_says_what_it_costs():
+    asked = request(shop=workshop(EVENINGS))
+    plan = make_plan(asked)
+    late = asked_about(asked, "coat-2", 7 * DAY)
+    assert late.possible
+    ready = {one.project: one.safe for one in late.plan.ready}["bench"]
+    assert ready > plan.ready[0].safe
+    assert "bench is then safely ready" in late.sentence and "later)" in late.sentence
+    same = asked_about(asked, "install", DAY)
+    assert same.possible
+    assert same.sentence == "it can start then; nothing is ready later for it."
+
+
+def test_hours_are_told_in_the_zone_asked_for():
+    asked = request(shop=workshop(EVENINGS), zone="America/New_York")
+    told = refused(asked, "coat-2", 8 * HOUR)
+    assert "the next are at" in told and "12:30" in told
+    assert "18:30" not in by_key(make_plan(asked), "coat-2").reason
+
+
+def test_across_a_change_of_the_clocks():
+    sunday = dt.datetime(2026, 10, 24, 16, 0, tzinfo=dt.UTC)
+    asked = request(shop=workshop(EVENINGS), now=sunday)
+    told = refused(asked, "prepare", dt.datetime(2026, 10, 25, 1, 30, tzinfo=dt.UTC))
+    assert "the next are at Mon 26 Oct 18:30" in told
