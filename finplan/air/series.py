@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -14,7 +14,6 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from finplan.air.psychrometrics import FloatArray
     from finplan.trade.workshop import MonthlyNormals
 
 COLDEST_C, WARMEST_C = -60.0, 80.0
@@ -119,9 +118,32 @@ def at(air: AirSeries, instant_s: float) -> AirNow:
     )
 
 
+def series_of(readings: Iterable[Reading], source: AirSource = AirSource.READING) -> AirSeries:
+    """Return readings, in any order, as steps of air; of equal instants the last one counts.
+
+    Raises:
+        BadInput: a naive instant, or values that no air has.
+    """
+    import numpy as np
+
+    by_instant: dict[float, Reading] = {}
+    for reading in readings:
+        if reading.at.tzinfo is None:
+            raise BadInput(f"{reading.at.isoformat()} has no time zone: give one", source.value)
+        check_air(reading.temperature_c, reading.humidity_percent, source.value)
+        by_instant[reading.at.timestamp()] = reading
+    instants = sorted(by_instant)
+    return AirSeries(
+        np.array(instants, dtype=np.float64),
+        np.array([by_instant[i].temperature_c for i in instants], dtype=np.float64),
+        np.array([by_instant[i].humidity_percent for i in instants], dtype=np.float64),
+        np.full(len(instants), source_code(source), dtype=np.uint8),
+    )
+
+
 def compose(
-    readings: Sequence[Reading],
-    forecast: Sequence[Reading],
+    readings: AirSeries | None,
+    forecast: AirSeries | None,
     normals: MonthlyNormals,
     zone: str,
     start_s: float,
@@ -134,15 +156,15 @@ def compose(
     hour. Every step says its source.
 
     Args:
-        readings: what was measured, in any order.
-        forecast: what was forecast, in any order.
+        readings: what was measured; None where nothing was.
+        forecast: what was forecast; None where nothing was.
         normals: monthly values of the space.
         zone: IANA name of the place, for the daily course.
         start_s: first instant of the result, seconds since 1970-01-01 UTC.
         end_s: instant the result ends at; after ``start_s``.
 
     Raises:
-        BadInput: an unknown zone, a naive instant, values that no air has, or an empty stretch.
+        BadInput: an unknown zone, normals that are no climate, or an empty stretch.
     """
     import numpy as np
 
@@ -151,44 +173,26 @@ def compose(
 
     base = normals_series(normals, zone, start_s, end_s)
     layers = [
-        (_sorted_arrays(forecast, "forecast"), FORECAST_HOLDS_HOURS, AirSource.FORECAST),
-        (_sorted_arrays(readings, "readings"), READING_HOLDS_HOURS, AirSource.READING),
+        (layer, hold_hours * 3600.0, source_code(kind))
+        for layer, hold_hours, kind in (
+            (forecast, FORECAST_HOLDS_HOURS, AirSource.FORECAST),
+            (readings, READING_HOLDS_HOURS, AirSource.READING),
+        )
+        if layer is not None
     ]
     knots = [base.at_s]
-    for (at_s, _, _), hold_hours, _ in layers:
-        knots += [at_s, at_s + hold_hours * 3600.0]
+    for layer, hold_s, _ in layers:
+        knots += [layer.at_s, layer.at_s + hold_s]
     grid = rising(np.concatenate(knots))
     grid = grid[(grid >= base.at_s[0]) & (grid < end_s)]
     index = base.at_s.searchsorted(grid, side="right") - 1
     temperature = base.temperature_c[index]
     humidity = base.humidity_percent[index]
     source = base.source[index]
-    for (at_s, layer_c, layer_percent), hold_hours, kind in layers:
-        index = at_s.searchsorted(grid, side="right") - 1
-        covered = (index >= 0) & (grid < at_s[index] + hold_hours * 3600.0) if at_s.size else None
-        if covered is None:
-            continue
-        temperature = np.where(covered, layer_c[index], temperature)
-        humidity = np.where(covered, layer_percent[index], humidity)
-        source = np.where(covered, np.uint8(source_code(kind)), source)
-    return AirSeries(grid, temperature, humidity, source.astype(np.uint8))
-
-
-def _sorted_arrays(
-    readings: Sequence[Reading], where: str
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Instants, temperatures and humidities in order of time; of equal instants the last."""
-    import numpy as np
-
-    by_instant: dict[float, Reading] = {}
-    for reading in readings:
-        if reading.at.tzinfo is None:
-            raise BadInput(f"{reading.at.isoformat()} has no time zone: give one", where)
-        check_air(reading.temperature_c, reading.humidity_percent, where)
-        by_instant[reading.at.timestamp()] = reading
-    instants = sorted(by_instant)
-    return (
-        np.array(instants, dtype=np.float64),
-        np.array([by_instant[i].temperature_c for i in instants], dtype=np.float64),
-        np.array([by_instant[i].humidity_percent for i in instants], dtype=np.float64),
-    )
+    for layer, hold_s, code in layers:
+        index = layer.at_s.searchsorted(grid, side="right") - 1
+        covered = (index >= 0) & (grid < layer.at_s[index] + hold_s)
+        temperature = np.where(covered, layer.temperature_c[index], temperature)
+        humidity = np.where(covered, layer.humidity_percent[index], humidity)
+        source = np.where(covered, np.uint8(code), source)
+    return AirSeries(grid, temperature, humidity, source)

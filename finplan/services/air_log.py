@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.air.changes import AirChange, AirWord, Instant
-from finplan.air.series import AirSource, Reading
+from finplan.air.series import AirSource, Reading, series_of
 from finplan.services.air import workshop_named
 from finplan.services.editing import Edited
-from finplan.services.gather import series_of
 from finplan.services.keep import swap_kept, workshop_replanned
 from finplan.services.write import moment_after_workshop
 from finplan.trade.errors import BadInput

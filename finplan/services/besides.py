@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from finplan.services.gather import series_of
+from finplan.air.series import series_of
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
 from finplan.trade.names import did_you_mean

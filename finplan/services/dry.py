@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.services.air import space_air, space_named, workshop_named
-from finplan.services.gather import AIR_AHEAD, AIR_BEFORE, all_finishes, series_of
+from finplan.services.gather import AIR_AHEAD, AIR_BEFORE, all_finishes
 from finplan.services.learned import learned_in
 from finplan.services.reading import read_bytes
 from finplan.services.what_if import WhatIf
@@ -258,6 +258,7 @@ def _air(
 
 def _air_of_file(path: Path, begins: dt.datetime, zone: ZoneInfo) -> tuple[AirSeries, str]:
     from finplan.air.logger import read_air_log
+    from finplan.air.series import series_of
 
     log = read_air_log(read_bytes(path), path.name, zone.key)
     first, last = log.readings[0].at, log.readings[-1].at
@@ -267,9 +268,8 @@ def _air_of_file(path: Path, begins: dt.datetime, zone: ZoneInfo) -> tuple[AirSe
             "--start within it",
             path.name,
         )
-    return series_of(
-        log.readings
-    ), f"the air of {path.name}; after its last reading that one holds on"
+    words = f"the air of {path.name}; after its last reading that one holds on"
+    return series_of(log.readings), words
 
 
 def _cautions(finish: Finish) -> tuple[Caution, ...]:

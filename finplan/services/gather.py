@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from finplan.journal.fold import progress
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
-    from finplan.air.series import AirSeries, AirSource, Reading
+    from finplan.air.series import AirSeries
     from finplan.journal.entries import Entry
     from finplan.journal.progress import Progress
     from finplan.planning.kept import KeptPlan
@@ -119,44 +119,11 @@ def air_between(
         names = ", ".join(one.name for one in workshop.spaces)
         raise BadInput(f"there is no space {space[:60]!r}: there are {names}", workshop.name)
     start, end = stretch
-    readings = unit.air.readings(workshop.name, space, start, AirSource.READING)
-    forecast = unit.air.readings(workshop.name, space, start, AirSource.FORECAST)
     return compose(
-        [reading for reading in _as_readings(readings) if reading.at <= now],
-        _as_readings(forecast),
+        unit.air.readings(workshop.name, space, start, now),
+        unit.air.readings(workshop.name, space, start, kind=AirSource.FORECAST),
         found.normals,
         workshop.zone,
         start.timestamp(),
         end.timestamp(),
-    )
-
-
-def series_of(readings: Sequence[Reading], kind: AirSource | None = None) -> AirSeries:
-    """Return readings in order of time as steps of air; ``kind`` None says they were read."""
-    import numpy as np
-
-    from finplan.air.series import AirSeries, AirSource, source_code
-
-    source = kind or AirSource.READING
-    return AirSeries(
-        np.array([reading.at.timestamp() for reading in readings], dtype=np.float64),
-        np.array([reading.temperature_c for reading in readings], dtype=np.float64),
-        np.array([reading.humidity_percent for reading in readings], dtype=np.float64),
-        np.full(len(readings), source_code(source), dtype=np.uint8),
-    )
-
-
-def _as_readings(series: AirSeries | None) -> tuple[Reading, ...]:
-    from finplan.air.series import Reading
-
-    if series is None:
-        return ()
-    columns = (
-        series.at_s.tolist(),
-        series.temperature_c.tolist(),
-        series.humidity_percent.tolist(),
-    )
-    return tuple(
-        Reading(dt.datetime.fromtimestamp(at_s, dt.UTC), celsius, percent)
-        for at_s, celsius, percent in zip(*columns, strict=True)
     )

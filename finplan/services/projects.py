@@ -115,7 +115,7 @@ def save_file(session: Session, project: str, path: Path) -> bool:
         air = {
             (space, kind): series
             for space, kind in unit.air.spaces(workshop.name)
-            if (series := unit.air.readings(workshop.name, space, None, kind)) is not None
+            if (series := unit.air.readings(workshop.name, space, kind=kind)) is not None
         }
         pieces, seen = pieces_with(unit, workshop.name), seen_of(unit, made)
     text = dump_project(made, workshop, entries, air, pieces, seen)

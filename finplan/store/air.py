@@ -101,9 +101,21 @@ class Air:
         workshop: str,
         space: str,
         since: dt.datetime | None = None,
+        until: dt.datetime | None = None,
         kind: AirSource = AirSource.READING,
     ) -> AirSeries | None:
-        """Return the steps kept for a space from ``since`` on, None where there are none."""
+        """Return the steps kept for a space, None where there are none.
+
+        Args:
+            workshop: whose air it is.
+            space: the space of that workshop.
+            since: the first instant looked at; None from the beginning.
+            until: the last one; None to the end.
+            kind: readings or a forecast.
+
+        Raises:
+            BadInput: this kind of air is computed, never kept.
+        """
         import numpy as np
 
         from finplan.air.series import AirSeries
@@ -113,6 +125,8 @@ class Air:
         query = query.where(_of(workshop, space, kind)).order_by(col(AirRow.at_s))
         if since is not None:
             query = query.where(AirRow.at_s >= since.timestamp())
+        if until is not None:
+            query = query.where(AirRow.at_s <= until.timestamp())
         rows = self._session.exec(query).all()
         if not rows:
             return None

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from finplan.air.logger import read_air_log
 from finplan.air.psychrometrics import dew_point_c
-from finplan.air.series import Reading, compose
+from finplan.air.series import Reading, compose, series_of
 from finplan.drying.labels import parse_conditions, parse_time
 from finplan.trade.errors import BadInput
 from finplan.trade.workshop import MonthlyNormals
@@ -107,9 +107,12 @@ def test_composed_air_has_every_reading_and_no_hole(measured, forecast, begin_h,
     def made(rows):
         return [Reading(START + dt.timedelta(minutes=m), t, float(rh)) for m, t, rh in rows]
 
+    def known(rows):
+        return series_of(made(rows)) if rows else None
+
     start = START.timestamp() + begin_h * 3600
     end = start + length_h * 3600
-    air = compose(made(measured), made(forecast), NORMALS, "Europe/Oslo", start, end)
+    air = compose(known(measured), known(forecast), NORMALS, "Europe/Oslo", start, end)
     assert air.at_s[0] <= start and air.at_s[-1] < end
     assert np.all(np.diff(air.at_s) > 0) and np.diff(air.at_s, append=end).max() <= 3600.0
     for reading in made(measured):

@@ -51,6 +51,8 @@ def test_air_since_an_instant(store, air_of):
         unit.air.add_readings("w", "shed", air_of(10))
         late = unit.air.readings("w", "shed", NOON + dt.timedelta(hours=7))
         assert len(late.at_s) == 3
+        early = unit.air.readings("w", "shed", until=NOON + dt.timedelta(hours=2))
+        assert len(early.at_s) == 3
 
 
 def test_computed_air_is_never_kept(store, air_of):

@@ -9,7 +9,7 @@ import pytest
 
 from finplan.air.climate import normals_series, utc_offsets_s
 from finplan.air.psychrometrics import vapour_pressure_pa
-from finplan.air.series import AirSource, Reading, at, compose, constant
+from finplan.air.series import AirSource, Reading, at, compose, constant, series_of
 from finplan.trade.errors import BadInput
 from finplan.trade.workshop import MonthlyNormals
 
@@ -32,8 +32,8 @@ def source_at(air, hours: float) -> AirSource:
 
 def test_readings_come_before_forecast_before_normals():
     air = compose(
-        [reading(5.25), reading(6.5)],
-        [reading(h, 10, 80) for h in range(0, 24, 3)],
+        series_of([reading(6.5), reading(5.25)]),
+        series_of([reading(h, 10, 80) for h in range(0, 24, 3)], AirSource.FORECAST),
         NORMALS,
         ZONE,
         START_S,
@@ -50,13 +50,14 @@ def test_readings_come_before_forecast_before_normals():
 
 
 def test_values_follow_their_source():
-    air = compose([reading(5.25, 21.5, 33)], [], NORMALS, ZONE, START_S, START_S + 24 * HOUR)
+    read = series_of([reading(5.25, 21.5, 33)])
+    air = compose(read, None, NORMALS, ZONE, START_S, START_S + 24 * HOUR)
     now = at(air, START_S + 6 * HOUR)
     assert (now.temperature_c, now.humidity_percent) == (21.5, 33.0)
 
 
 def test_a_reading_from_before_the_start_still_speaks():
-    air = compose([reading(-1)], [], NORMALS, ZONE, START_S, START_S + 24 * HOUR)
+    air = compose(series_of([reading(-1)]), None, NORMALS, ZONE, START_S, START_S + 24 * HOUR)
     assert source_at(air, 1.9) is AirSource.READING
     assert source_at(air, 2.0) is AirSource.NORMALS
 
@@ -65,11 +66,17 @@ def test_naive_and_senseless_readings_are_refused():
     naive = Reading(dt.datetime(2026, 10, 3), 20, 40)  # noqa: DTZ001
     for bad in (naive, reading(1, 300), reading(1, 20, 140), reading(1, float("nan"))):
         with pytest.raises(BadInput):
-            compose([bad], [], NORMALS, ZONE, START_S, START_S + HOUR)
+            series_of([bad])
+
+
+def test_of_two_readings_at_one_instant_the_last_counts():
+    read = series_of([reading(2, 18), reading(1, 17), reading(2, 19)])
+    assert read.at_s.tolist() == [START_S + HOUR, START_S + 2 * HOUR]
+    assert read.temperature_c.tolist() == [17.0, 19.0]
 
 
 def test_nothing_known_leaves_normals_alone():
-    air = compose([], [], NORMALS, ZONE, START_S, START_S + 24 * HOUR)
+    air = compose(None, None, NORMALS, ZONE, START_S, START_S + 24 * HOUR)
     alone = normals_series(NORMALS, ZONE, START_S, START_S + 24 * HOUR)
     assert np.array_equal(air.temperature_c, alone.temperature_c)
 

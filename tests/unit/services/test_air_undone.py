@@ -110,7 +110,7 @@ def test_air_that_was_replaced_otherwise_is_not_taken_back(session):
     name = shop(session)
     with session.store.unit() as unit:
         ((space, kind),) = unit.air.spaces(name)
-        known = unit.air.readings(name, space, None, kind)
+        known = unit.air.readings(name, space, kind=kind)
         unit.air.forget(name, space, kind, known.at_s.tolist())
         unit.commit()
     with pytest.raises(BadInput, match="cannot be undone: other air was kept"):

@@ -9,7 +9,7 @@ import uuid
 from dataclasses import replace
 
 from finplan.air.climate import normals_series
-from finplan.air.series import AirSource, Reading, compose
+from finplan.air.series import AirSource, Reading, compose, series_of
 from finplan.library.load import finishes, woods
 from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
 from finplan.tracking.upkeep.window import (
@@ -163,7 +163,8 @@ def test_damp_air_is_said_to_keep_the_wood_damp():
 def in_may(told=()):
     now = dt.datetime(2027, 5, 20, 6, tzinfo=dt.UTC)
     begin, end = now - dt.timedelta(days=15), now + dt.timedelta(days=200)
-    air = compose([], told, LAKE, "Europe/Oslo", begin.timestamp(), end.timestamp())
+    expected = series_of(told, AirSource.FORECAST) if told else None
+    air = compose(None, expected, LAKE, "Europe/Oslo", begin.timestamp(), end.timestamp())
     on = Ground(SHOP, "shed", air, (now, end), {})
     return search(due=dt.date(2027, 5, 21), earliest=now, on=on)
 
