@@ -114,15 +114,12 @@ def air_between(
     """
     from finplan.air.series import AirSource, compose
 
-    found = next((one for one in workshop.spaces if one.name == space), None)
-    if found is None:
-        names = ", ".join(one.name for one in workshop.spaces)
-        raise BadInput(f"there is no space {space[:60]!r}: there are {names}", workshop.name)
+    normals = next(one.normals for one in workshop.spaces if one.name == space)
     start, end = stretch
     return compose(
         unit.air.readings(workshop.name, space, start, now),
         unit.air.readings(workshop.name, space, start, kind=AirSource.FORECAST),
-        found.normals,
+        normals,
         workshop.zone,
         start.timestamp(),
         end.timestamp(),

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from finplan.services.air import space_named
 from finplan.services.gather import all_finishes
 from finplan.tracking.upkeep.pieces import (
     InstalledPiece,
@@ -139,13 +140,9 @@ def _refuse_misspelt(piece: InstalledPiece) -> None:
 
 def check_place_of_work(unit: Unit, piece: InstalledPiece) -> None:
     """Refuse a piece that is worked on in a workshop or space that is not there."""
-    if not piece.workshop:
-        return
-    names = [space.name for space in unit.workshops.get(piece.workshop).spaces]
-    if piece.space and piece.space not in names:
-        raise BadInput(
-            f"there is no space {piece.space!r}: there are {', '.join(names)}", "--space"
-        )
+    if piece.workshop:
+        shop = unit.workshops.get(piece.workshop)
+        space_named(shop, piece.space or shop.spaces[0].name)
 
 
 def record_upkeep(session: Session, name: str, draft: UpkeepEntry) -> PieceSeen:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from finplan.services.air import workshop_named
+from finplan.services.air import space_named, workshop_named
 from finplan.services.gather import AIR_BEFORE, active_projects, air_between, folded
 from finplan.services.learned import bands_of, learned_in
 from finplan.tracking.upkeep.pieces import Work
@@ -152,12 +152,7 @@ def shop_of(
         with session.store.unit(writes=False) as unit:
             session.memo[key] = workshop_named(unit, piece.workshop or None)
     shop: Workshop = session.memo[key]
-    names = [space.name for space in shop.spaces]
-    if piece.space and piece.space not in names:
-        raise BadInput(
-            f"there is no space {piece.space!r}: there are {', '.join(names)}", shop.name
-        )
-    return shop, piece.space or names[0]
+    return shop, space_named(shop, piece.space or shop.spaces[0].name)
 
 
 def _ground(session: Session, piece: InstalledPiece, stamp: int) -> Ground:
