@@ -263,12 +263,10 @@ def _plan(
     now = at or session.now
     stamp = session.store.change_stamp()
     key = (stamp, workshop_name, asked, seconds, ready_by, now, search.workers)
-    if key not in session.memo:
-        session.memo[key] = _plan_anew(
-            session, workshop_name, asked, seconds, ready_by, now, search=search
-        )
-    made: Planned = session.memo[key]
-    return made
+    return session.once(
+        key,
+        lambda: _plan_anew(session, workshop_name, asked, seconds, ready_by, now, search=search),
+    )
 
 
 def _plan_anew(

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone
@@ -15,14 +15,16 @@ from finplan.trade.quantities import Units
 if TYPE_CHECKING:
     from finplan.store.store import Store
 
+Made = TypeVar("Made")
+
 
 @dataclass(frozen=True, slots=True)
 class Session:
     """What every use case takes first.
 
     ``clock`` gives the present as aware UTC; it stands still where a moment was asked for.
-    ``zone`` is the IANA zone to show times in, None for the workshop's own. ``memo`` keeps plans
-    made in this session, by the data's change stamp and what was asked.
+    ``zone`` is the IANA zone to show times in, None for the workshop's own. ``memo`` keeps what
+    was made in this session (``once``), by the data's change stamp and what was asked.
     """
 
     store: Store
@@ -35,6 +37,13 @@ class Session:
     def now(self) -> dt.datetime:
         """The present moment, aware UTC."""
         return self.clock()
+
+    def once(self, key: Hashable, make: Callable[[], Made]) -> Made:
+        """Return what was made under a key in this session; it is made where nothing was yet."""
+        if key not in self.memo:
+            self.memo[key] = make()
+        made: Made = self.memo[key]
+        return made
 
 
 def parse_now(text: str, where: str = "--now") -> dt.datetime:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from typing import TYPE_CHECKING
 
 from finplan.services.air import space_named, workshop_named
@@ -49,17 +50,16 @@ def window_of(session: Session, seen: PieceSeen, *, held: bool = False) -> Windo
     earliest = _day_begins(session, piece) if held else session.now
     if due > (session.now + AHEAD).date():
         return NoWindow("it is too far ahead: the best time is searched for two years before")
-    key = (stamp, "window", piece, earliest)
-    if key not in session.memo:
+
+    def search() -> Window | NoWindow:
         try:
             ground = _ground(session, piece, stamp)
         except BadInput as fault:
-            session.memo[key] = NoWindow(str(fault))
-        else:
-            wanted = Wanted(piece, seen.finish, seen.wood, tasks_of(seen), due, earliest)
-            session.memo[key] = best_window(ground, wanted)
-    found: Window | NoWindow = session.memo[key]
-    return found
+            return NoWindow(str(fault))
+        wanted = Wanted(piece, seen.finish, seen.wood, tasks_of(seen), due, earliest)
+        return best_window(ground, wanted)
+
+    return session.once((stamp, "window", piece, earliest), search)
 
 
 def renewal_project(
@@ -71,16 +71,14 @@ def renewal_project(
     """
     from finplan.services.renewed import is_finished
 
-    key = (session.store.change_stamp() if stamp is None else stamp, "renewal projects")
-    if key not in session.memo:
+    def by_piece() -> dict[uuid.UUID | None, str]:
         with session.store.unit(writes=False) as unit:
             renewals = tuple(one for one in active_projects(unit) if one.renews is not None)
             facts = folded(unit, renewals)
-        session.memo[key] = {
-            one.renews: one.name for one in renewals if not is_finished(one, facts[one.name])
-        }
-    found: dict[object, str] = session.memo[key]
-    return found.get(piece.uid)
+        return {one.renews: one.name for one in renewals if not is_finished(one, facts[one.name])}
+
+    key = (session.store.change_stamp() if stamp is None else stamp, "renewal projects")
+    return session.once(key, by_piece).get(piece.uid)
 
 
 def _window_of_plan(session: Session, project: str, *, held: bool) -> Window | NoWindow:
@@ -147,11 +145,13 @@ def shop_of(
     Raises:
         BadInput: it names none, and there is none or several to choose from.
     """
-    key = (session.store.change_stamp() if stamp is None else stamp, "workshop", piece.workshop)
-    if key not in session.memo:
+
+    def find() -> Workshop:
         with session.store.unit(writes=False) as unit:
-            session.memo[key] = workshop_named(unit, piece.workshop or None)
-    shop: Workshop = session.memo[key]
+            return workshop_named(unit, piece.workshop or None)
+
+    key = (session.store.change_stamp() if stamp is None else stamp, "workshop", piece.workshop)
+    shop = session.once(key, find)
     return shop, space_named(shop, piece.space or shop.spaces[0].name)
 
 
@@ -161,15 +161,15 @@ def _ground(session: Session, piece: InstalledPiece, stamp: int) -> Ground:
 
     shop, space = shop_of(session, piece, stamp)
     begins = _day_begins(session, piece)
-    key = (stamp, "ground", shop.name, space, begins)
-    if key not in session.memo:
+
+    def make() -> Ground:
         stretch = (begins, begins + AHEAD)
         with session.store.unit(writes=False) as unit:
             air = air_between(unit, shop, space, (begins - AIR_BEFORE, stretch[1]), session.now)
             bands = bands_of(learned_in(unit, shop, session.now))
-        session.memo[key] = Ground(shop, space, air, stretch, bands, _taken(session, shop))
-    ground: Ground = session.memo[key]
-    return ground
+        return Ground(shop, space, air, stretch, bands, _taken(session, shop))
+
+    return session.once((stamp, "ground", shop.name, space, begins), make)
 
 
 def _taken(session: Session, shop: Workshop) -> tuple[Taken, ...]:
