@@ -10,7 +10,7 @@ from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.plan import Deadline
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, instant
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, instant_of
 from finplan.trade.project import Project
 
 _DAY = dt.timedelta(days=1)
@@ -61,7 +61,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
 def last_instant(request: PlanRequest, by: dt.date) -> dt.datetime:
     """The end of a day in the workshop's zone."""
     zone = find_zone(request.workshop.zone)
-    return dt.datetime.combine(by + _DAY, dt.time(), zone).astimezone(dt.UTC)
+    return instant_of(by + _DAY, dt.time(), zone)
 
 
 def _first_work(request: PlanRequest) -> dt.datetime:

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.services.planned import planned
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import instant_of
 
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from finplan.services.planned import Planned
     from finplan.services.session import Session
 
+_DAY = dt.timedelta(days=1)
 _YEARS_BACK = dt.timedelta(days=11 * 366)
-
 
 _FEWER_RUNS = 100
 """Enough for a range that is shown by the day."""
@@ -94,7 +95,7 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
     if late is not None:
         plans.append((late.request, late.plan))
     found, *of_late = chances_of_each(plans, _readings(session, seen))
-    end = _end_of(by, seen.zone) if by is not None else None
+    end = instant_of(by + _DAY, dt.time(), seen.zone) if by is not None else None
     batch = seen.projects[project].batches[0]
     space = next(one for one in seen.workshop.spaces if one.name == batch.space)
     middle = session.now + (ready.safe - session.now) / 2
@@ -175,7 +176,3 @@ def _readings(session: Session, seen: Planned) -> dict[str, AirSeries]:
             for space in seen.workshop.spaces
         }
     return {space: air for space, air in found.items() if air is not None}
-
-
-def _end_of(day: dt.date, zone: ZoneInfo) -> dt.datetime:
-    return dt.datetime.combine(day + dt.timedelta(days=1), dt.time(), zone).astimezone(dt.UTC)

@@ -13,12 +13,11 @@ from finplan.planning.walk import slots_for
 from finplan.services.upkeep import WORK_HOURS, WORK_HOURS_PER_M2, PieceSeen, seen_piece
 from finplan.services.whole import check_whole
 from finplan.services.windows import renewal_project, shop_of, tasks_of, window_of
-from finplan.tracking.upkeep.days import instant_of
 from finplan.tracking.upkeep.pieces import Work, check_in_use
 from finplan.tracking.upkeep.wood_dry import usual_dry_hours
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
-from finplan.trade.moments import find_zone, say_date
+from finplan.trade.moments import find_zone, instant_of, say_date
 from finplan.trade.parts import Face, Part
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step, StepKind

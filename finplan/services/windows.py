@@ -11,7 +11,7 @@ from finplan.services.gather import AIR_BEFORE, active_projects, air_between, fo
 from finplan.services.learned import bands_of, learned_in
 from finplan.tracking.upkeep.pieces import Work
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, instant_of
 from finplan.trade.steps import StepKind
 
 if TYPE_CHECKING:
@@ -196,4 +196,4 @@ def _day_begins(session: Session, piece: InstalledPiece) -> dt.datetime:
     """Return the start of this day where the piece is."""
     zone = find_zone(piece.zone)
     today = session.now.astimezone(zone).date()
-    return dt.datetime.combine(today, dt.time(), zone).astimezone(dt.UTC)
+    return instant_of(today, dt.time(), zone)

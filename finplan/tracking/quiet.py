@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from zoneinfo import ZoneInfo
 
+from finplan.trade.moments import instant_of
 from finplan.trade.workshop import Stretch
 
 _DAY = dt.timedelta(days=1)
@@ -22,8 +23,8 @@ def quiet_stretch(
     today = moment.astimezone(zone).date()
     for day in (today - _DAY, today):
         last = day if quiet_from < quiet_until else day + _DAY
-        start = dt.datetime.combine(day, quiet_from, zone).astimezone(dt.UTC)
-        end = dt.datetime.combine(last, quiet_until, zone).astimezone(dt.UTC)
+        start = instant_of(day, quiet_from, zone)
+        end = instant_of(last, quiet_until, zone)
         if start <= moment < end:
             return Stretch(start, end)
     return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from finplan.planning.hours import axis_of
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, instant_of
 from finplan.trade.workshop import Workshop
 
 _LOOK_BACK = dt.timedelta(hours=24)
@@ -37,8 +37,8 @@ def settled_hour(
     while slot > 0 and axis.end_s(slot - 1) == axis.starts[slot]:
         slot -= 1
     # Where people may work round the clock, the day is the window.
-    midnight = dt.datetime.combine(now.astimezone(zone).date(), dt.time.min, zone)
-    begins = max(dt.datetime.fromtimestamp(axis.starts[slot], dt.UTC), midnight.astimezone(dt.UTC))
+    midnight = instant_of(now.astimezone(zone).date(), dt.time.min, zone)
+    begins = max(dt.datetime.fromtimestamp(axis.starts[slot], dt.UTC), midnight)
     if last_written is None or last_written <= begins:
         return begins
     return min(last_written, now)

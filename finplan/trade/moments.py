@@ -101,7 +101,7 @@ def parse_moment(
         return _with_offset(iso, where)
     day, time = _day_and_time(plain, present, local_zone, where, past=past)
     if time is None:
-        return dt.datetime.combine(day, dt.time(), local_zone).astimezone(dt.UTC)
+        return instant_of(day, dt.time(), local_zone)
     return _to_utc(day, time, local_zone, where)
 
 
@@ -121,6 +121,11 @@ def parse_date(
     if time is not None:
         raise BadInput(f"{shown(text)} has a time of day: give the date alone", where)
     return day
+
+
+def instant_of(day: dt.date, time: dt.time, zone: dt.tzinfo) -> dt.datetime:
+    """Return the instant (UTC) of a local day and time: one that a clock change skips is put on."""
+    return dt.datetime.combine(day, time, zone).astimezone(dt.UTC)
 
 
 def say_moment(instant: dt.datetime, zone: str | zoneinfo.ZoneInfo) -> str:

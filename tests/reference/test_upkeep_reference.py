@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from finplan.library.load import finishes, upkeep_defaults
-from finplan.tracking.upkeep.days import instant_of, recurring_days
+from finplan.tracking.upkeep.days import recurring_days
+from finplan.trade.moments import instant_of
 from finplan.trade.upkeep import Exposure, renewal_months
 
 YEARS = {

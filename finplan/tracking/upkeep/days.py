@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import functools
 from collections.abc import Iterator
-from zoneinfo import ZoneInfo
 
 from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
 
@@ -45,11 +44,6 @@ def next_day(rule: str, done: dt.date) -> dt.date:
     A rule that gives none any more, as one that ended, is not due within a lifetime.
     """
     return next(recurring_days(rule, done), done + _NO_MORE)
-
-
-def instant_of(day: dt.date, time: dt.time, zone: ZoneInfo) -> dt.datetime:
-    """Return the instant (UTC) of a local day and time; one skipped by a clock change is put on."""
-    return dt.datetime.combine(day, time, zone).astimezone(dt.UTC)
 
 
 def fits(piece: InstalledPiece, day: dt.date) -> bool:

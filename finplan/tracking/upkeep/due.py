@@ -12,11 +12,10 @@ from finplan.drying.arrhenius import REFERENCE_C
 from finplan.tracking.due import DueItem, DueState
 from finplan.tracking.reminder import GOVERNS, Reminder, ReminderSettings, Role
 from finplan.tracking.upkeep.cycle import Coming, Outlook
-from finplan.tracking.upkeep.days import instant_of
 from finplan.tracking.upkeep.pieces import DROPS_FIRST, Work, calendar_name
 from finplan.tracking.upkeep.window import say_window, why_window
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, instant_of
 from finplan.trade.quantities import Units, format_temperature
 
 if TYPE_CHECKING:
