@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 from finplan.services.gather import active_projects, air_between
 from finplan.services.reading import read_bytes
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_moment
 
 if TYPE_CHECKING:
     from finplan.air.logger import Gap
-    from finplan.air.series import AirSeries, Reading
+    from finplan.air.series import AirSeries, AirSource, Reading
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.trade.workshop import Workshop
@@ -59,16 +60,16 @@ def add_reading(
     Raises:
         BadInput: values that no air has, a time to come, an unknown or ambiguous place.
     """
-    from finplan.air.series import Reading, check_air
+    from finplan.air.series import AirSource, Reading, check_air
 
     check_air(temperature_c, humidity_percent)
+    shop, place = _place(session, workshop, space)
     instant = (at or session.now).astimezone(dt.UTC)
     if instant > session.now:
-        raise BadInput(
-            f"{instant:%Y-%m-%d %H:%M} UTC is still to come: a reading is of the air there was"
-        )
+        when = say_moment(instant, session.zone or shop.zone)
+        raise BadInput(f"{when} is still to come: a reading is of the air there was")
     reading = Reading(instant, temperature_c, humidity_percent)
-    return _keep(session, workshop, space, (reading,), forecast=False)
+    return _keep(session, shop, place, (reading,), AirSource.READING)
 
 
 def import_log(
@@ -96,14 +97,14 @@ def import_log(
         BadInput: the file names line and column of the first fault.
     """
     from finplan.air.logger import read_air_log
+    from finplan.air.series import AirSource
 
     content = read_bytes(path)
-    with session.store.unit(writes=False) as unit:
-        shop = workshop_named(unit, workshop)
-        place = space_named(shop, space)
+    shop, place = _place(session, workshop, space)
     latest = None if forecast else session.now
     log = read_air_log(content, path.name, zone or shop.zone, latest, month_first=month_first)
-    kept = _keep(session, shop.name, place, log.readings, forecast=forecast)
+    source = AirSource.FORECAST if forecast else AirSource.READING
+    kept = _keep(session, shop, place, log.readings, source)
     return replace(kept, gaps=log.gaps, warnings=log.warnings)
 
 
@@ -152,24 +153,25 @@ def space_named(workshop: Workshop, name: str | None) -> str:
     raise BadInput(f"{fault}: name one of {', '.join(names)} with --space", workshop.name)
 
 
+def _place(session: Session, workshop: str | None, space: str | None) -> tuple[Workshop, str]:
+    with session.store.unit(writes=False) as unit:
+        shop = workshop_named(unit, workshop)
+    return shop, space_named(shop, space)
+
+
 def _keep(
     session: Session,
-    workshop: str | None,
-    space: str | None,
+    shop: Workshop,
+    space: str,
     readings: tuple[Reading, ...],
-    *,
-    forecast: bool,
+    source: AirSource,
 ) -> Kept:
-    from finplan.air.series import AirSource
     from finplan.services.air_log import keep_air
     from finplan.services.keep import workshop_replanned
 
-    kind = AirSource.FORECAST if forecast else AirSource.READING
     with session.store.unit() as unit:
-        shop = workshop_named(unit, workshop)
-        place = space_named(shop, space)
-        new = keep_air(session, unit, shop.name, place, readings, kind)
+        new = keep_air(session, unit, shop.name, space, readings, source)
         unit.commit()
     moved = workshop_replanned(session, shop.name)
     first, last = readings[0].at, readings[-1].at
-    return Kept(shop.name, place, first, last, len(readings), new, moved=moved)
+    return Kept(shop.name, space, first, last, len(readings), new, moved=moved)

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.prints.card import Card, CardDay, CardLine, Label
+from finplan.services.dry import instant_or_none
 from finplan.services.planned import planned
 from finplan.services.reading import write_whole
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import short_date, short_moment
 from finplan.trade.quantities import Units, format_area, format_volume
-from finplan.trade.steps import WAITING_KINDS, StepKind
+from finplan.trade.steps import WAITING_KINDS, Side, StepKind
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep, WaitsFor
@@ -188,14 +189,14 @@ def _coat(seen: Planned, coat: PlannedStep) -> str:
     from finplan.trade.finishes import Stage
 
     finish = seen.step_as_made(coat).finish or ""
-    side = "" if coat.side.value == "all" else f", {coat.side.value} side"
+    side = "" if coat.side is Side.ALL else f", {coat.side.value} side"
     if coat.done:
         return f"☑ coat {coat.coat}{side}: on since {short_moment(coat.end, seen.zone)}"
-    handle_s = seen.clock(finish, coat.space).ready(coat.end.timestamp(), Stage.DRY_TO_HANDLE)
+    clock = seen.clock(finish, coat.space)
+    handle = instant_or_none(clock.ready(coat.end.timestamp(), Stage.DRY_TO_HANDLE))
     planned_for = short_moment(coat.start, seen.zone)
-    if handle_s > 4e10:
+    if handle is None:
         return f"☐ coat {coat.coat}{side}: planned {planned_for}"
-    handle = dt.datetime.fromtimestamp(handle_s, dt.UTC)
     return (
         f"☐ coat {coat.coat}{side}: planned {planned_for}, handle from "
         f"{short_moment(handle, seen.zone)}; on ____________"

@@ -188,7 +188,7 @@ def _told_ahead(
     from finplan.drying.spoiling import spoiling
 
     return tuple(
-        f"{dt.datetime.fromtimestamp(danger.at_s, zone):%a %d %b %Y %H:%M}: {danger.sentence}"
+        f"{say_moment(_utc(danger.at_s), zone)}: {danger.sentence}"
         for danger in spoiling(clock, begins_s, units=units)
         if danger.at_s > begins_s  # at the start the advice says it
     )
@@ -264,7 +264,7 @@ def _air_of_file(path: Path, begins: dt.datetime, zone: ZoneInfo) -> tuple[AirSe
     first, last = log.readings[0].at, log.readings[-1].at
     if not first <= begins <= last:
         raise BadInput(
-            f"holds the air from {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} UTC: give a "
+            f"holds the air from {say_moment(first, zone)} to {say_moment(last, zone)}: give a "
             "--start within it",
             path.name,
         )

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from rich.cells import cell_len
 
+from finplan.trade.moments import MONTHS
 from finplan.tui.models.paint import Line, Role, line
 from finplan.tui.models.times import date
 
@@ -105,7 +106,7 @@ def _week(at: dt.datetime) -> tuple[object, str]:
 
 
 def _month(at: dt.datetime) -> tuple[object, str]:
-    return (at.year, at.month), f"{at:%b} {at.year}"
+    return (at.year, at.month), f"{MONTHS[at.month - 1]} {at.year}"
 
 
 def _year(at: dt.datetime) -> tuple[object, str]:
@@ -129,7 +130,7 @@ def _monday(at: dt.datetime) -> tuple[object, str]:
 
 
 def _month_name(at: dt.datetime) -> tuple[object, str]:
-    return (at.year, at.month), f"{at:%b}"
+    return (at.year, at.month), MONTHS[at.month - 1]
 
 
 LABELS: dict[int, tuple[Label, Label]] = {
