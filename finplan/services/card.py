@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from finplan.prints.card import Card, CardDay, CardLine, Label
-from finplan.services.dry import instant_or_none
 from finplan.services.planned import planned
 from finplan.services.reading import write_whole
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import short_date, short_moment
+from finplan.trade.moments import instant_or_none, short_date, short_moment
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS, Side, StepKind
 

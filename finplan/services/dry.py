@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +18,7 @@ from finplan.tracking.reminder import GOVERNS
 from finplan.trade.cautions import cautions_for
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Stage
-from finplan.trade.moments import say_moment
+from finplan.trade.moments import instant_or_none, say_moment
 from finplan.trade.quantities import Units, degrees_in, format_temperature
 from finplan.trade.steps import Step, StepKind
 
@@ -157,16 +156,6 @@ def dry(  # noqa: PLR0913 - the parts of one question
         good_hours=tuple((_utc(good.start_s), _utc(good.end_s)) for good in told.good_hours),
         learned=belief.say(found.title) if belief else "",
     )
-
-
-def instant_or_none(seconds: float) -> dt.datetime | None:
-    """Return an instant from seconds since 1970 UTC, None where it is never or out of range."""
-    if not math.isfinite(seconds):
-        return None
-    try:
-        return dt.datetime.fromtimestamp(seconds, dt.UTC)
-    except (OverflowError, ValueError, OSError):
-        return None
 
 
 def _utc(seconds: float) -> dt.datetime:

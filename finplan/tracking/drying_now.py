@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import functools
-import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -15,6 +14,7 @@ from finplan.planning.request import PlanRequest
 from finplan.tracking.surfaces import loads_to_the_end, surfaces_of
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import STAGE_ORDER, Finish, Stage
+from finplan.trade.moments import instant_or_none
 from finplan.trade.steps import WET_KINDS
 
 ClockOf = Callable[[str, str], DryingClock]
@@ -184,8 +184,8 @@ def _drying(
         stages=tuple(
             StageTime(
                 stage,
-                _instant(float(clock.likely(ended_s, stage))),
-                _instant(float(clock.ready(ended_s, stage))),
+                instant_or_none(float(clock.likely(ended_s, stage))),
+                instant_or_none(float(clock.ready(ended_s, stage))),
             )
             for stage in STAGE_ORDER
             if stage in clock.finish.stages
@@ -194,10 +194,6 @@ def _drying(
         next_step=follow.id if follow is not None else "",
         next_title=follow.title if follow is not None else "",
     )
-
-
-def _instant(seconds: float) -> dt.datetime | None:
-    return dt.datetime.fromtimestamp(seconds, dt.UTC) if math.isfinite(seconds) else None
 
 
 def _last_stage(finish: Finish) -> Stage:

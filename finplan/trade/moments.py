@@ -7,6 +7,7 @@ that comes twice is the first of the two. A UTC offset in the text says otherwis
 from __future__ import annotations
 
 import datetime as dt
+import math
 import re
 import zoneinfo
 
@@ -126,6 +127,16 @@ def parse_date(
 def instant_of(day: dt.date, time: dt.time, zone: dt.tzinfo) -> dt.datetime:
     """Return the instant (UTC) of a local day and time: one that a clock change skips is put on."""
     return dt.datetime.combine(day, time, zone).astimezone(dt.UTC)
+
+
+def instant_or_none(seconds: float) -> dt.datetime | None:
+    """Return an instant from seconds since 1970 UTC, None where it is never or out of range."""
+    if not math.isfinite(seconds):
+        return None
+    try:
+        return dt.datetime.fromtimestamp(seconds, dt.UTC)
+    except (OverflowError, ValueError, OSError):
+        return None
 
 
 def say_moment(instant: dt.datetime, zone: str | zoneinfo.ZoneInfo) -> str:

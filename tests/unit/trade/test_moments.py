@@ -1,6 +1,7 @@
 """Moments as people write them."""
 
 import datetime as dt
+import math
 import zoneinfo
 
 import pytest
@@ -9,6 +10,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.moments import (
     find_zone,
     format_duration,
+    instant_or_none,
     parse_date,
     parse_moment,
     require_aware,
@@ -166,3 +168,9 @@ def test_durations(hours, said):
 )
 def test_what_happened_lies_behind(text, said):
     assert say_moment(parse_moment(text, NOW, BERLIN, past=True), BERLIN) == said
+
+
+def test_what_never_comes_is_no_instant():
+    assert instant_or_none(0.0) == dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
+    for never in (math.inf, 1e13, 1e300):
+        assert instant_or_none(never) is None
