@@ -13,7 +13,7 @@ from finplan.air.psychrometrics import (
     humidity_of_vapour_percent,
     vapour_pressure_pa,
 )
-from finplan.air.series import AirSeries
+from finplan.air.series import AirSeries, steps_at
 from finplan.air.sorption import follow
 from finplan.trade.arrays import rising
 from finplan.trade.errors import BadInput
@@ -123,7 +123,7 @@ def covers(air: AirSeries, lag_hours: float = COVER_LAG_HOURS) -> AirSeries:
 
 def _on_steps(air: AirSeries, at_s: FloatArray) -> AirSeries:
     """The same air on other steps, shape (m,); a step takes the value at its start."""
-    index = np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
+    index = steps_at(air, at_s)
     return AirSeries(at_s, air.temperature_c[index], air.humidity_percent[index], air.source[index])
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from finplan.air.psychrometrics import ZERO_C_IN_K, FloatArray
-from finplan.air.series import AirSeries
+from finplan.air.series import AirSeries, steps_at
 from finplan.air.sorption import SETTLED_HOURS, emc_percent, follow, mean_of_first
 from finplan.trade.numbers import Number
 
@@ -76,7 +76,7 @@ class BoardDrying:
     def __init__(self, air: AirSeries, board: Board, depth_mm: float = OUTER_MM.value) -> None:
         kelvin = air.temperature_c + ZERO_C_IN_K
         energy = ACTIVATION_J_PER_MOL.value / _GAS_J_PER_MOL_K
-        self._at_s = air.at_s
+        self._air = air
         self._speed = np.exp(-energy * (1.0 / kelvin - 1.0 / _REFERENCE_K))
         self._aged_s = np.concatenate([[0.0], np.cumsum(np.diff(air.at_s) * self._speed[:-1])])
         self._emc = emc_percent(air.temperature_c, air.humidity_percent)
@@ -126,8 +126,8 @@ class BoardDrying:
 
     def _state(self, at_s: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Modes (n, modes), balance and age at instants; age is in seconds at 20 °C."""
-        index = np.maximum(self._at_s.searchsorted(at_s, side="right") - 1, 0)
-        since = np.maximum(at_s - self._at_s[index], 0.0) * self._speed[index]
+        index = steps_at(self._air, at_s)
+        since = np.maximum(at_s - self._air.at_s[index], 0.0) * self._speed[index]
         emc = self._emc[index]
         keep = np.exp(-since[:, None] / self._tau_s)
         modes = emc[:, None] + (self._modes[index] - emc[:, None]) * keep

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from finplan.air.psychrometrics import FloatArray
     from finplan.trade.workshop import MonthlyNormals
 
 COLDEST_C, WARMEST_C = -60.0, 80.0
@@ -106,6 +107,13 @@ def constant(temperature_c: float, humidity_percent: float, start_s: float = 0.0
         np.array([humidity_percent], dtype=np.float64),
         np.array([source_code(AirSource.CONSTANT)], dtype=np.uint8),
     )
+
+
+def steps_at(air: AirSeries, at_s: FloatArray) -> NDArray[np.intp]:
+    """Return which step each instant falls into, shape as ``at_s``; before the first it is 0."""
+    import numpy as np
+
+    return np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
 
 
 def at(air: AirSeries, instant_s: float) -> AirNow:

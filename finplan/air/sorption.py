@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from finplan.air.psychrometrics import FloatArray, Values
-from finplan.air.series import AirSeries
+from finplan.air.series import AirSeries, steps_at
 
 DAMPEST_PERCENT = 98.0
 """The fit is not meant for damper air; damper air counts as this."""
@@ -94,7 +94,7 @@ def follow_air(
     starts = follow(target, np.diff(air.at_s) / 3600.0, lag_hours, begin)
     if at_s is None:
         return starts
-    index = np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
+    index = steps_at(air, at_s)
     hours = np.maximum(at_s - air.at_s[index], 0.0) / 3600.0
     aim: FloatArray = target[index]
     return aim + (starts[index] - aim) * np.exp(-hours / lag_hours)

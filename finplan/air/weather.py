@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finplan.air.psychrometrics import FloatArray
-from finplan.air.series import READING_HOLDS_HOURS, AirSeries, AirSource, source_code
+from finplan.air.series import READING_HOLDS_HOURS, AirSeries, AirSource, source_code, steps_at
 
 LEAST_YEARS = 3
 """Fewer years say little of how years differ (an assumption)."""
@@ -65,7 +65,7 @@ def years_like(
 
 def as_in(air: AirSeries, year: AirSeries) -> AirSeries:
     """The air with what is known from normals alone replaced by a year's readings."""
-    index = np.maximum(year.at_s.searchsorted(air.at_s, side="right") - 1, 0)
+    index = steps_at(year, air.at_s)
     age_s = air.at_s - year.at_s[index]
     read = (age_s >= 0.0) & (age_s < READING_HOLDS_HOURS * _HOUR_S) & _unknown(air)
     return replace(
@@ -116,9 +116,8 @@ def _spells(shocks: FloatArray) -> FloatArray:
 
 def _covers(year: AirSeries, start_s: float, end_s: float) -> bool:
     hours = np.arange(start_s, end_s, _HOUR_S)
-    index = year.at_s.searchsorted(hours, side="right") - 1
-    age_s = hours - year.at_s[np.maximum(index, 0)]
-    read = (index >= 0) & (age_s < READING_HOLDS_HOURS * _HOUR_S)
+    age_s = hours - year.at_s[steps_at(year, hours)]
+    read = (age_s >= 0.0) & (age_s < READING_HOLDS_HOURS * _HOUR_S)
     return bool(len(hours)) and float(read.mean()) >= COVERED_SHARE
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finplan.air.psychrometrics import FloatArray, dew_point_c
-from finplan.air.series import AirSeries
+from finplan.air.series import AirSeries, steps_at
 from finplan.air.sorption import wood_moisture_percent
 from finplan.drying.wood_temperature import USUAL_THICKNESS_MM, board_c
 from finplan.trade.finishes import Chemistry, Finish
@@ -67,7 +67,7 @@ def conditions_at(
         wood_percent: a moisture meter's reading that stands for all instants; None lets the
             outer wood follow the equilibrium of the air.
     """
-    index = np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
+    index = steps_at(air, at_s)
     temperature, humidity = air.temperature_c[index], air.humidity_percent[index]
     surface = board_c(air, thickness_mm, at_s=at_s)
     wood = (
@@ -89,7 +89,7 @@ def coldest_ahead_c(air: AirSeries, at_s: FloatArray, hours: float) -> FloatArra
     """Coldest air from each instant until ``hours`` later, °C, shape as ``at_s``."""
     if not at_s.size:
         return np.zeros(0)
-    first = np.maximum(air.at_s.searchsorted(at_s, side="right") - 1, 0)
+    first = steps_at(air, at_s)
     after = np.maximum(air.at_s.searchsorted(at_s + hours * 3600.0, side="left"), first + 1)
     padded = np.append(air.temperature_c, np.inf)
     pairs = np.column_stack([first, after]).ravel()

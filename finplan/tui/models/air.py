@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from finplan.air.psychrometrics import dew_point_c
-from finplan.air.series import AirSource
+from finplan.air.series import AirSource, steps_at
 from finplan.drying.limits import may_coat
 from finplan.trade.finishes import Finish
 from finplan.tui.models.chart import SCALE, Curve, Level, plot
@@ -79,7 +79,7 @@ def air_chart(view: View, space: str, width: int, height: int) -> tuple[Line, ..
     upper = max((height - fixed) * 3 // 5, 3)
     lower = max(height - fixed - upper, 3)
     dots = window.start_s + (np.arange(cells * 2) + 0.5) * window.cell_s / 2
-    index = np.maximum(air.at_s.searchsorted(dots, side="right") - 1, 0)
+    index = steps_at(air, dots)
     warm, damp = air.temperature_c[index], air.humidity_percent[index]
     dew, degrees = dew_point_c(warm, damp), view.measures.degrees
     cold = sorted({degrees(finish.refuse_below_c.value) for finish in finishes})
@@ -117,8 +117,8 @@ def _time_lines(view: View, window: Window) -> tuple[Line, ...]:
 
 
 def _source_line(air: AirSeries, window: Window) -> Line:
-    starts = window.start_s + (np.arange(window.width) + 0.5) * window.cell_s
-    index = np.maximum(air.at_s.searchsorted(starts, side="right") - 1, 0)
+    starts = window.start_s + (np.arange(window.width, dtype=np.float64) + 0.5) * window.cell_s
+    index = steps_at(air, starts)
     marks = [SOURCE_MARKS[tuple(AirSource)[int(code)]] for code in air.source[index]]
     runs = [
         Run("".join(mark for mark, _ in group), role)
