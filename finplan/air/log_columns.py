@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from finplan.trade.errors import BadInput
+from finplan.trade.quantities import fahrenheit_to_c, kelvin_to_c
 
 _WHERE = r"^(?:(?:air|room|indoor)\s+)?"
 _DATE = re.compile(r"^(date|datum|日付|年月日)\b(?!\s*[/ -]?\s*(time|zeit))")
@@ -24,16 +25,6 @@ _NOT_AIR = re.compile(r"dew|wet.?bulb|absolute|outdoor|outside|set\s?point|batte
 _LONGEST_NAME = 60
 _FARTHEST_HOURS = 14
 _OFFSET = re.compile(r"(?:utc|gmt)\s*([+-]\s*\d{1,2})(?::?([0-5]\d))?\b")
-
-
-def fahrenheit_to_c(value: float) -> float:
-    """°F to °C."""
-    return (value - 32.0) / 1.8
-
-
-def kelvin_to_c(value: float) -> float:
-    """K to °C."""
-    return value - 273.15
 
 
 def _unchanged(value: float) -> float:

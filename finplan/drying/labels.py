@@ -20,7 +20,7 @@ from finplan.drying.rates import pace
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.numbers import Number, Span
-from finplan.trade.quantities import Units, format_temperature
+from finplan.trade.quantities import Units, fahrenheit_to_c, format_temperature
 
 LABEL_SOURCE = "label, as entered"
 
@@ -84,7 +84,7 @@ def parse_conditions(text: str, where: str = "") -> tuple[float, float]:
     if temperature:
         celsius = _middle(temperature[1], temperature[3])
         if temperature[4] == "f":
-            celsius = (celsius - 32.0) / 1.8
+            celsius = fahrenheit_to_c(celsius)
     if humidity:
         percent = _middle(humidity[1], humidity[2])
     if not (0.0 <= celsius <= 45.0 and 10.0 <= percent <= 95.0):

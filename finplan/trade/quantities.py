@@ -59,7 +59,7 @@ _SPOKEN_UNITS = (
 _DEGREES = re.compile(r"(-?\d+(?:\.\d+)?) °C")
 _UNIT_SHAPE = re.compile(r"[a-zµ_]+(?:\s*\*\*\s*[23])?(?:\s*/\s*[a-zµ_]+)?", re.IGNORECASE)
 """What is handed to the unit registry: a name, a power, one division; no other arithmetic."""
-_BARE_UNITS = {"'": "foot", '"': "inch", "″": "inch", "%": "percent"}
+_BARE_UNITS = {"'": "foot", '"': "inch"}
 
 
 def parse_length(text: str, where: str = "", default_unit: str = "") -> float:
@@ -124,9 +124,9 @@ def parse_temperature(text: str, where: str = "", default_unit: str = "") -> flo
     if unit in {"c", "celsius"}:
         celsius = value
     elif unit in {"f", "fahrenheit"}:
-        celsius = (value - 32) * 5 / 9
+        celsius = fahrenheit_to_c(value)
     elif unit in {"k", "kelvin"}:
-        celsius = value - 273.15
+        celsius = kelvin_to_c(value)
     elif not unit:
         raise BadInput(f"temperature {_shown(text)} has no unit: add °C or °F", where)
     else:
@@ -148,6 +148,16 @@ def parse_humidity(text: str, where: str = "") -> float:
     if not 1 <= value <= 100:
         raise BadInput(f"humidity {_shown(text)} is outside 1 to 100 %: check the number", where)
     return value
+
+
+def fahrenheit_to_c(value: float) -> float:
+    """°F to °C."""
+    return (value - 32.0) / 1.8
+
+
+def kelvin_to_c(value: float) -> float:
+    """K to °C."""
+    return value - 273.15
 
 
 def format_length(value_mm: float, units: Units, denominator: int = 32) -> str:
