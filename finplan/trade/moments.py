@@ -16,17 +16,9 @@ from finplan.trade.names import did_you_mean, shown
 from finplan.trade.quantities import parse_duration
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _YEARS = range(1900, 2201)
-_FULL_WEEKDAYS = (
-    "monday",
-    "tuesday",
-    "wednesday",
-    "thursday",
-    "friday",
-    "saturday",
-    "sunday",
-)
 _EXAMPLES = "write e.g. 2026-10-05 18:00, today 18:00, fri 9:00 or +36h"
 _ISO = re.compile(
     r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ]\s*(.+?))?\s*(Z|UTC|[+-]\d{2}:?\d{2})?", re.IGNORECASE
@@ -227,14 +219,14 @@ def _day_and_time(
         local = present.astimezone(zone)
         nearest = _last_weekday if past else _next_weekday
         return nearest(weekday, time, local), time
-    near = did_you_mean(word, ("now", "today", "tomorrow", "yesterday", *_FULL_WEEKDAYS))
+    near = did_you_mean(word, ("now", "today", "tomorrow", "yesterday", *FULL_WEEKDAYS))
     raise BadInput(f"{shown(plain)} is no date or time{near}: {_EXAMPLES}", where)
 
 
 def _weekday(word: str) -> int | None:
     """Return 0 for Monday; at least three letters of the English name are needed."""
     lower = word.lower().rstrip(".")
-    matches = [i for i, name in enumerate(_FULL_WEEKDAYS) if name.startswith(lower)]
+    matches = [i for i, name in enumerate(FULL_WEEKDAYS) if name.startswith(lower)]
     return matches[0] if len(lower) >= 3 and matches else None
 
 
@@ -271,7 +263,7 @@ def _named_day(
         if said is None:
             raise BadInput(f"{shown(named['weekday'])} is no weekday: leave it out", where)
         if said != day.weekday():
-            raise BadInput(f"{say_date(day)} is no {_FULL_WEEKDAYS[said].title()}", where)
+            raise BadInput(f"{say_date(day)} is no {FULL_WEEKDAYS[said].title()}", where)
     return day, _time(named["time"], where) if named["time"] else None
 
 

@@ -17,6 +17,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from finplan.trade.errors import BadInput
+from finplan.trade.names import shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -118,7 +119,7 @@ def parse_temperature(text: str, where: str = "", default_unit: str = "") -> flo
         plain,
     )
     if found is None:
-        raise BadInput(f"{_shown(text)} is no temperature: write e.g. 18 °C or 65 °F", where)
+        raise BadInput(f"{shown(text)} is no temperature: write e.g. 18 °C or 65 °F", where)
     value = float(found["number"].replace(",", ".").replace(" ", ""))
     unit = (found["unit"] or default_unit).lower().lstrip("°")
     if unit in {"c", "celsius"}:
@@ -128,12 +129,12 @@ def parse_temperature(text: str, where: str = "", default_unit: str = "") -> flo
     elif unit in {"k", "kelvin"}:
         celsius = kelvin_to_c(value)
     elif not unit:
-        raise BadInput(f"temperature {_shown(text)} has no unit: add °C or °F", where)
+        raise BadInput(f"temperature {shown(text)} has no unit: add °C or °F", where)
     else:
-        raise BadInput(f"temperature {_shown(text)} has an unknown unit: use °C or °F", where)
+        raise BadInput(f"temperature {shown(text)} has an unknown unit: use °C or °F", where)
     if not -60 <= celsius <= 80:
         raise BadInput(
-            f"temperature {_shown(text)} is outside -60 to 80 °C: check number and unit", where
+            f"temperature {shown(text)} is outside -60 to 80 °C: check number and unit", where
         )
     return celsius
 
@@ -143,10 +144,10 @@ def parse_humidity(text: str, where: str = "") -> float:
     plain = _plain(text, "humidity", where)
     found = re.fullmatch(r"([+-]?\d+(?:[.,]\d+)?)\s*%?\s*(?:rh|r\.h\.)?", plain, re.IGNORECASE)
     if found is None:
-        raise BadInput(f"{_shown(text)} is no relative humidity: write e.g. 50 %", where)
+        raise BadInput(f"{shown(text)} is no relative humidity: write e.g. 50 %", where)
     value = float(found[1].replace(",", "."))
     if not 1 <= value <= 100:
-        raise BadInput(f"humidity {_shown(text)} is outside 1 to 100 %: check the number", where)
+        raise BadInput(f"humidity {shown(text)} is outside 1 to 100 %: check the number", where)
     return value
 
 
@@ -233,16 +234,10 @@ def _trimmed(value: float, places: int) -> str:
     return "0" if text == "-0" else text
 
 
-def _shown(text: str) -> str:
-    """Quote what was written so that it is safe and short to show."""
-    safe = "".join(letter if letter.isprintable() else "?" for letter in text[:_LONGEST_TEXT])
-    return f"'{safe.strip()}'" + ("…" if len(text) > _LONGEST_TEXT else "")
-
-
 def _plain(text: str, what: str, where: str) -> str:
     """Bring look-alike characters to plain ones and refuse what can't be a quantity at all."""
     if len(text) > _LONGEST_TEXT:
-        raise BadInput(f"{what} {_shown(text)} is too long to be a quantity", where)
+        raise BadInput(f"{what} {shown(text)} is too long to be a quantity", where)
     plain = "".join(
         # A vulgar fraction beside a digit is a mixed number: 1½ is 1 1/2.
         f" {unicodedata.normalize('NFKC', letter)}"
@@ -254,16 +249,16 @@ def _plain(text: str, what: str, where: str) -> str:
     if not plain:
         raise BadInput(f"{what} is empty: write a number with its unit", where)
     if re.match(r"[+-]?\s*(nan|inf(inity)?)\b", plain, re.IGNORECASE):
-        raise BadInput(f"{what} {_shown(text)} is not a number: write digits and a unit", where)
+        raise BadInput(f"{what} {shown(text)} is not a number: write digits and a unit", where)
     return plain
 
 
 def _in_range(value: float, most: float, most_said: str, text: str, what: str, where: str) -> float:
     if not math.isfinite(value) or value <= 0:
-        raise BadInput(f"{what} {_shown(text)} is not above zero: give a positive value", where)
+        raise BadInput(f"{what} {shown(text)} is not above zero: give a positive value", where)
     if value > most:
         raise BadInput(
-            f"{what} {_shown(text)} is more than {most_said}: check number and unit", where
+            f"{what} {shown(text)} is more than {most_said}: check number and unit", where
         )
     return round(value, 9)  # 1/16 in is 1.5875 mm, not 1.5874999999999998
 
@@ -278,13 +273,13 @@ def _value_of(number: re.Match[str], text: str, what: str, where: str) -> float:
                 decimal.replace(",", ""),
             )
             raise BadInput(
-                f"{what} {_shown(text)} can be read as {meant} or {grouped}: write one of these",
+                f"{what} {shown(text)} can be read as {meant} or {grouped}: write one of these",
                 where,
             )
         return float(decimal.replace(",", "."))
     numerator, denominator = (number["mixed"] or number["fraction"]).split("/")
     if int(denominator) == 0:
-        raise BadInput(f"{what} {_shown(text)} divides by zero: correct the fraction", where)
+        raise BadInput(f"{what} {shown(text)} divides by zero: correct the fraction", where)
     return int(number["whole"] or 0) + int(numerator) / int(denominator)
 
 
@@ -292,7 +287,7 @@ def _terms(text: str, what: str, where: str) -> list[tuple[float, str]]:
     """Split ``2' 6 1/2"`` into [(2.0, "'"), (6.5, '"')]; a missing unit is an empty text."""
     rest = _plain(text, what, where)
     if rest.startswith("-"):
-        raise BadInput(f"{what} {_shown(text)} is not above zero: give a positive value", where)
+        raise BadInput(f"{what} {shown(text)} is not above zero: give a positive value", where)
     rest = rest.removeprefix("+").strip()
     for spoken, written in _SPOKEN_UNITS:
         rest = spoken.sub(written, rest)
@@ -301,7 +296,7 @@ def _terms(text: str, what: str, where: str) -> list[tuple[float, str]]:
         number = _NUMBER.match(rest)
         if number is None:
             raise BadInput(
-                f"{_shown(text)} is no {what}: write a number and its unit, e.g. {_EXAMPLES[what]}",
+                f"{shown(text)} is no {what}: write a number and its unit, e.g. {_EXAMPLES[what]}",
                 where,
             )
         unit = _UNIT.match(rest, number.end())
@@ -310,7 +305,7 @@ def _terms(text: str, what: str, where: str) -> list[tuple[float, str]]:
         rest = rest[end:].lstrip(" -,") if unit else rest[end:].strip()
         if rest and not unit:
             raise BadInput(
-                f"{_shown(text)} is no {what}: write a number and its unit, e.g. {_EXAMPLES[what]}",
+                f"{shown(text)} is no {what}: write a number and its unit, e.g. {_EXAMPLES[what]}",
                 where,
             )
     return terms
@@ -336,14 +331,14 @@ def _require_falling(factors: Sequence[float], text: str, what: str, where: str)
     """Refuse ``6 in 2 ft``: units that do not fall are two quantities, or a slip."""
     if any(later >= earlier for earlier, later in itertools.pairwise(factors)):
         raise BadInput(
-            f"{what} {_shown(text)} mixes units out of order: write the larger unit first", where
+            f"{what} {shown(text)} mixes units out of order: write the larger unit first", where
         )
 
 
 def _single_term(text: str, into: str, what: str, where: str, default_unit: str) -> float:
     terms = _terms(text, what, where)
     if len(terms) > 1:
-        raise BadInput(f"{_shown(text)} is more than one {what}: write a single value", where)
+        raise BadInput(f"{shown(text)} is more than one {what}: write a single value", where)
     value, unit = terms[0]
     return value * _factor(unit or default_unit, into, text, what, where)
 
@@ -351,11 +346,11 @@ def _single_term(text: str, into: str, what: str, where: str, default_unit: str)
 def _factor(unit: str, into: str, text: str, what: str, where: str) -> float:
     """Return how many ``into`` one ``unit`` is."""
     if not unit:
-        raise BadInput(f"{what} {_shown(text)} has no unit: write e.g. {_EXAMPLES[what]}", where)
+        raise BadInput(f"{what} {shown(text)} has no unit: write e.g. {_EXAMPLES[what]}", where)
     factor = _conversion(unit, into)
     if factor is None:
         raise BadInput(
-            f"{what} {_shown(text)} has no unit of {what}: write e.g. {_EXAMPLES[what]}", where
+            f"{what} {shown(text)} has no unit of {what}: write e.g. {_EXAMPLES[what]}", where
         )
     return factor
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import WEEKDAYS
+from finplan.trade.moments import FULL_WEEKDAYS, WEEKDAYS
 from finplan.trade.names import shown
 from finplan.trade.workshop import WorkWindow
 
@@ -20,7 +20,6 @@ _GROUP = re.compile(
 )
 _EVERY_DAY = {"daily", "everyday"}
 _SHORTEST_DAY_NAME = 2
-_DAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 def parse_hours(text: str, where: str = "") -> tuple[WorkWindow, ...]:
@@ -105,7 +104,7 @@ def _days(text: str, where: str) -> Iterator[int]:
 
 def _day(word: str, where: str) -> int:
     plain = word.rstrip(".").removesuffix("s") if len(word) > 5 else word.rstrip(".")
-    fits = [n for n, name in enumerate(_DAY_NAMES) if name.startswith(plain)]
+    fits = [n for n, name in enumerate(FULL_WEEKDAYS) if name.startswith(plain)]
     if len(plain) < _SHORTEST_DAY_NAME or len(fits) != 1:
         raise BadInput(f"{shown(word)} is no weekday: {_REMEDY}", where)
     return fits[0]
