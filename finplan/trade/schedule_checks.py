@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 from finplan.trade.checks import check_step
 from finplan.trade.errors import BadInput
-from finplan.trade.finishes import Finish, Stage
+from finplan.trade.finishes import STAGE_ORDER, Finish, Stage
 from finplan.trade.grits import Grit, Verdict, check_progression, parse_grit
 from finplan.trade.names import did_you_mean, shown
+from finplan.trade.plain import within
 from finplan.trade.schedules import goes_on_wet
-from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
+from finplan.trade.steps import DUSTY_KINDS, WET_KINDS, Side, Step, StepKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -55,7 +56,7 @@ def check_steps(
         raise BadInput(f"has {len(steps)} steps: {MOST_STEPS} are the most", where)
     seen: set[str] = set()
     for step in steps:
-        place = f"{where}, step {shown(step.key)}" if where else f"step {shown(step.key)}"
+        place = within(where, f"step {shown(step.key)}")
         if step.key in seen:
             raise BadInput("the key stands twice: keys are unique in a batch", place)
         seen.add(step.key)
@@ -64,7 +65,7 @@ def check_steps(
     return (
         *_dust_advice(steps, finishes),
         *_grit_advice(steps, grits),
-        *_wait_advice(steps, finishes),
+        *_wait_advice(steps),
         *_wipe_advice(steps, finishes),
         *_coat_count_advice(steps, finishes),
     )
@@ -91,7 +92,7 @@ def _check_order(steps: Sequence[Step], where: str) -> None:
     last_coat, turned = 0, False
     previous: Step | None = None
     for step in steps:
-        place = f"{where}, step {shown(step.key)}" if where else f"step {shown(step.key)}"
+        place = within(where, f"step {shown(step.key)}")
         if step.kind is StepKind.TURN:
             turned = True
         elif step.kind is StepKind.COAT:
@@ -114,7 +115,7 @@ def _dust_advice(steps: Sequence[Step], finishes: Mapping[str, Finish]) -> Itera
     for step in steps:
         if step.kind is StepKind.CLEAN:
             cleaned = True
-        elif step.kind in {StepKind.SAND, StepKind.SCUFF, StepKind.PREPARE}:
+        elif step.kind in DUSTY_KINDS:
             cleaned = False
         elif step.kind is StepKind.COAT:
             on_wet = step.coat > 1 and goes_on_wet(finishes[str(step.finish)])
@@ -130,17 +131,16 @@ def _grit_advice(steps: Sequence[Step], grits: Mapping[str, Grit]) -> Iterable[s
                 yield f"{step.title}: {change.sentence}"
 
 
-def _wait_advice(steps: Sequence[Step], finishes: Mapping[str, Finish]) -> Iterable[str]:
+def _wait_advice(steps: Sequence[Step]) -> Iterable[str]:
     """Compare what each step waits for with what it should, once something wet came before."""
-    order = list(Stage)
     wet, waited = False, -1
     for step in steps:
-        asked = order.index(step.waits_for) if step.waits_for else -1
+        asked = STAGE_ORDER.index(step.waits_for) if step.waits_for else -1
         waited = max(waited, asked)
         wanted = STAGES_FOR.get(step.kind)
         if step.kind is StepKind.COAT and step.coat > 1 and step.side is not Side.SECOND:
             wanted = Stage.DRY_TO_RECOAT
-        if wet and wanted is not None and waited < order.index(wanted):
+        if wet and wanted is not None and waited < STAGE_ORDER.index(wanted):
             yield f"{step.title}: should wait until the coat before is {wanted.value}"
         if step.kind in WET_KINDS:
             wet, waited = True, -1

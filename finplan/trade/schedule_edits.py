@@ -14,27 +14,10 @@ from dataclasses import replace
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.trade.schedule_checks import STAGES_FOR
-from finplan.trade.schedules import Minutes
+from finplan.trade.schedules import TITLES, Minutes
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind, finish_near
 
 Steps = tuple[Step, ...]
-
-TITLES: Mapping[StepKind, str] = {
-    StepKind.PREPARE: "Prepare the pieces",
-    StepKind.SAND: "Sand",
-    StepKind.CLEAN: "Blow and wipe the dust off",
-    StepKind.RAISE_GRAIN: "Wet the wood to raise the grain",
-    StepKind.SEAL: "Seal end grain and screw holes",
-    StepKind.COAT: "Coat",
-    StepKind.WIPE_OFF: "Wipe off what stays wet",
-    StepKind.TURN: "Turn the pieces",
-    StepKind.SCUFF: "Scuff",
-    StepKind.CURE: "Let it cure",
-    StepKind.ASSEMBLE: "Assemble the pieces",
-    StepKind.INSTALL: "Put it in place",
-    StepKind.RELEASE: "Release to service",
-}
-"""What a new step of each kind is called until a person says otherwise."""
 
 _SIDE_WORDS = re.compile(r", (first|second) side$")
 _FOLLOWS_ITS_COAT = frozenset({StepKind.WIPE_OFF, StepKind.TURN})

@@ -15,6 +15,24 @@ if TYPE_CHECKING:
     from finplan.trade.finishes import Finish
 
 
+TITLES: Mapping[StepKind, str] = {
+    StepKind.PREPARE: "Prepare the pieces",
+    StepKind.SAND: "Sand",
+    StepKind.CLEAN: "Blow and wipe the dust off",
+    StepKind.RAISE_GRAIN: "Wet the wood to raise the grain",
+    StepKind.SEAL: "Seal end grain and screw holes",
+    StepKind.COAT: "Coat",
+    StepKind.WIPE_OFF: "Wipe off what stays wet",
+    StepKind.TURN: "Turn the pieces",
+    StepKind.SCUFF: "Scuff",
+    StepKind.CURE: "Let it cure",
+    StepKind.ASSEMBLE: "Assemble the pieces",
+    StepKind.INSTALL: "Put it in place",
+    StepKind.RELEASE: "Release to service",
+}
+"""What a step of each kind is called until a template or a person says more."""
+
+
 class Sides(StrEnum):
     """How both sides of a piece get their coat."""
 
@@ -97,7 +115,7 @@ def _preparation(template: Template) -> list[Step]:
         title = f"Sand {', '.join(template.grits)}"
         steps.append(Step("sand", StepKind.SAND, title, grits=template.grits))
     if template.raise_grain_hours is not None and template.grits:
-        steps.append(Step("raise-grain", StepKind.RAISE_GRAIN, "Wet the wood to raise the grain"))
+        steps.append(Step("raise-grain", StepKind.RAISE_GRAIN, TITLES[StepKind.RAISE_GRAIN]))
         finest = template.grits[-1:]
         steps.append(
             Step(
@@ -114,7 +132,7 @@ def _preparation(template: Template) -> list[Step]:
 def _before_coat(template: Template, finish: Finish, coat: int) -> list[Step]:
     """Return scuffing, dusting off and, before the first coat, sealing; nothing on a wet coat."""
     if coat == 1:
-        clean = [Step("clean-1", StepKind.CLEAN, "Blow and wipe the dust off")]
+        clean = [Step("clean-1", StepKind.CLEAN, TITLES[StepKind.CLEAN])]
         return [*clean, *([_seal(template, finish)] if template.seal_first else [])]
     steps: list[Step] = []
     if _stacks_wet(template, finish):
@@ -126,7 +144,7 @@ def _before_coat(template: Template, finish: Finish, coat: int) -> list[Step]:
         Step(
             f"clean-{coat}",
             StepKind.CLEAN,
-            f"Blow and wipe the dust off before coat {coat}",
+            f"{TITLES[StepKind.CLEAN]} before coat {coat}",
             coat=coat,
             waits_for=None if scuffed else Stage.TACK_FREE,
         )
@@ -138,7 +156,7 @@ def _seal(template: Template, finish: Finish) -> Step:
     return Step(
         "seal",
         StepKind.SEAL,
-        "Seal end grain and screw holes",
+        TITLES[StepKind.SEAL],
         finish=finish.name,
         method=_method(template, finish),
     )
@@ -166,7 +184,7 @@ def _coat(template: Template, finish: Finish, coat: int) -> list[Step]:
     turn = Step(
         f"turn-{coat}",
         StepKind.TURN,
-        "Turn the pieces",
+        TITLES[StepKind.TURN],
         coat=coat,
         waits_for=Stage.DRY_TO_HANDLE,
     )
@@ -222,7 +240,7 @@ def _afterwards(template: Template, finish: Finish) -> list[Step]:
             Step(
                 "assemble",
                 StepKind.ASSEMBLE,
-                "Assemble the pieces",
+                TITLES[StepKind.ASSEMBLE],
                 waits_for=Stage.DRY_THROUGH,
             )
         )
@@ -240,7 +258,7 @@ def _afterwards(template: Template, finish: Finish) -> list[Step]:
             Step(
                 "install",
                 StepKind.INSTALL,
-                "Put it in place",
+                TITLES[StepKind.INSTALL],
                 waits_for=Stage.DRY_THROUGH,
             )
         )
