@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from finplan.trade.checks import check_part, faces_of
 from finplan.trade.errors import BadInput
 from finplan.trade.names import clean_text, did_you_mean, shown
-from finplan.trade.parts import ALL_FACES, Face, Hole, Part
+from finplan.trade.parts import ALL_FACES, USUAL_COUNTERSINK_DEG, Face, Hole, Part
 from finplan.trade.quantities import parse_length
 
 MOST_ROWS = 5000
@@ -177,16 +177,14 @@ def _columns(header: list[str], default_unit: str, where: str) -> dict[str, _Col
         field, unit = _field(title)
         if field is None:
             continue
-        if field in columns and _is_weak(title) != _is_weak(columns[field].header):
-            if _is_weak(title):
-                continue
-        elif field in columns:
+        other = columns.get(field)
+        if other is not None and _is_weak(title) == _is_weak(other.header):
             raise BadInput(
-                f"columns {shown(columns[field].header)} and {shown(title)} both mean "
-                f"{field}: remove one",
+                f"columns {shown(other.header)} and {shown(title)} both mean {field}: remove one",
                 where,
             )
-        columns[field] = _Column(index, title, unit or default_unit)
+        if other is None or _is_weak(other.header):
+            columns[field] = _Column(index, title, unit or default_unit)
     for field in _NEEDED:
         if field not in columns:
             near = did_you_mean(field, header)
@@ -270,16 +268,17 @@ class _Row:
             raise BadInput(f"{shown(text)} is no whole number: write e.g. 4", self.place(field))
         value = int(re.split(r"[.,]", text)[0])
         if value < 1:
-            raise BadInput(f"{value} pieces: give 1 or more", self.place(field))
+            raise BadInput(f"{value}: give 1 or more", self.place(field))
         return value
 
 
 def _holes(cell: _Row) -> tuple[Hole, ...]:
-    """Return the row's holes: none where diameter and count are both empty or 0."""
+    """Return the row's holes: none where there are 0, or neither count nor diameter is given."""
     diameter, count = cell.text("hole diameter"), cell.text("holes")
-    if diameter in {"", "0"} and count in {"", "0"}:
+    undrilled = diameter in {"", "0"}
+    if count == "0" or (undrilled and not count):
         return ()
-    if diameter in {"", "0"}:
+    if undrilled:
         raise BadInput("holes without a diameter: add one", cell.place("hole diameter"))
     angle = cell.text("countersink angle").rstrip("° ").replace(",", ".")
     if angle and not re.fullmatch(r"\d{1,3}(?:\.\d+)?", angle):
@@ -292,7 +291,7 @@ def _holes(cell: _Row) -> tuple[Hole, ...]:
             diameter_mm=cell.length("hole diameter"),
             count=cell.whole("holes") if count else 1,
             countersink_diameter_mm=cell.length("countersink") if sunk not in {"", "0"} else 0.0,
-            countersink_angle_deg=float(angle) if angle else 82.0,
+            countersink_angle_deg=float(angle) if angle else USUAL_COUNTERSINK_DEG,
             depth_mm=cell.length("hole depth") if depth else None,
         ),
     )

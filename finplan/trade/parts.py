@@ -19,6 +19,9 @@ class Face(StrEnum):
 
 ALL_FACES: frozenset[Face] = frozenset(Face)
 
+USUAL_COUNTERSINK_DEG = 82.0
+"""Angle for wood screws in inch sizes; metric ones have 90° (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Hole:
@@ -31,7 +34,7 @@ class Hole:
     diameter_mm: float
     count: int = 1
     countersink_diameter_mm: float = 0.0
-    countersink_angle_deg: float = 82.0
+    countersink_angle_deg: float = USUAL_COUNTERSINK_DEG
     depth_mm: float | None = None
 
 

@@ -47,9 +47,10 @@ def test_holes():
         "rail;2;1 m;90 mm;19 mm;6;;;;12\n"
         "cap;2;1 m;90 mm;19 mm;;;;;\n"
         "end;2;1 m;90 mm;19 mm;0;0;;;\n"
+        "top;2;1 m;90 mm;19 mm;6;0;;;\n"
     )
     holes = [part.holes for part in read_cut_list(content, "cuts.csv")]
-    assert holes == [(Hole(5, 4, 10, 90),), (Hole(6, 1, depth_mm=12),), (), ()]
+    assert holes == [(Hole(5, 4, 10, 90),), (Hole(6, 1, depth_mm=12),), (), (), ()]
 
 
 def test_faces():
@@ -81,8 +82,8 @@ def test_a_default_unit_for_bare_numbers():
         ("name,qty,length,width\na,1,1 m,1 m", "row 1: there is no column for thickness"),
         ("name,qty,lenght,width,thickness\na,1,1,1,1", "did you mean 'lenght'"),
         ("name,qty,length,len,width,thickness\n", "row 1: columns 'length' and 'len' both mean"),
-        (HEADER + "a,0,1 m,9 mm,9 mm", "row 2, column qty: 0 pieces"),
-        (HEADER + "a,-2,1 m,9 mm,9 mm", "row 2, column qty: -2 pieces"),
+        (HEADER + "a,0,1 m,9 mm,9 mm", "row 2, column qty: 0: give 1"),
+        (HEADER + "a,-2,1 m,9 mm,9 mm", "row 2, column qty: -2: give 1"),
         (HEADER + "a,1.5,1 m,9 mm,9 mm", "row 2, column qty: '1.5' is no whole number"),
         (HEADER + "a,many,1 m,9 mm,9 mm", "'many' is no whole number"),
         (HEADER + "a,1,12,9 mm,9 mm", "row 2, column length: length '12' has no unit"),
