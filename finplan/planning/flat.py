@@ -267,8 +267,8 @@ class _Around:
         first = self.network.axis.first_at_or_after
         return [
             FixedStay(space, hold.area_m2, first(hold.start_s), first(hold.end_s))
-            for space, held in enumerate(self.shop.holds)
-            for hold in held
+            for space, rack in enumerate(self.shop.racks)
+            for hold in rack.holds
             if hold.end_s < NEVER_S
         ]
 

@@ -232,7 +232,7 @@ class InTheWay:
         if frees_s is None:
             return ""
         rack = self._built.site.request.workshop.spaces[node.space].name
-        on_it = next(hold for hold in shop.holds[node.space] if hold.end_s == frees_s)
+        on_it = next(one for one in shop.racks[node.space].holds if one.end_s == frees_s)
         if frees_s >= NEVER_S:
             return f"the rack in {rack} is full"
         whose = self._load(on_it.chain)

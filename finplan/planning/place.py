@@ -194,12 +194,13 @@ def _rack_opens_s(shop: Shop, chain: int, nodes: tuple[int, ...], not_before: in
     axis = shop.network.axis
     coat = next(node for index in nodes if (node := shop.network.nodes[index]).wet is not None)
     opens, starts = max(not_before, shop.earliest_s(coat)), shop.starts(coat)
+    rack, room_m2 = shop.rack_without(chain, opens), shop.room_m2(chain)
     while (slot := first_of(starts, axis.first_at_or_after(opens))) is not None:
         end_s = coat.wet.handle[slot + coat.slots - 1] if coat.wet is not None else 0
-        frees = shop.rack_frees_s(chain, axis.starts[slot], end_s)
-        if frees is None:
+        after_s = rack.begins_after_s(room_m2, axis.starts[slot], end_s)
+        if after_s is None:
             return axis.starts[slot]
-        opens = frees
+        opens = after_s
     return not_before
 
 

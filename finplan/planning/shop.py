@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
+from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import NamedTuple
 
-from finplan.planning.hours import NEVER_S, SLOT_S
+from finplan.planning.hours import SLOT_S
 from finplan.planning.network import ANY_SLOT, Network, Node, Placed, Stay
+from finplan.planning.rack import Hold, Rack
 
 
 class Stuck(Exception):
@@ -19,16 +19,7 @@ class Stuck(Exception):
         super().__init__(node)
 
 
-class Hold(NamedTuple):
-    """A load on the rack, in seconds; the first to be taken off sorts first."""
-
-    end_s: int
-    start_s: int
-    area_m2: float
-    chain: int
-
-
-Mark = tuple[list[int], list[int], list[int], list[int], list[list[Hold]], int]
+Mark = tuple[list[int], list[int], list[int], list[int], list[Rack], int]
 """A moment in the filling of a shop, to come back to: hours, air, rack, how many ends are known.
 
 A bare tuple, since one is made for every block that is placed.
@@ -38,8 +29,7 @@ A bare tuple, since one is made for every block that is placed.
 class Shop:
     """What is taken so far. It goes back to a mark, so that a placement can be tried and dropped.
 
-    ``order``: the nodes whose ends became known, one after the other. ``holds``: by space, by when
-    they end.
+    ``order``: the nodes whose ends became known, one after the other. ``racks``: by space.
     """
 
     def __init__(self, network: Network) -> None:
@@ -50,7 +40,7 @@ class Shop:
         self.no_dust = [0] * spaces
         self.dust = [0] * spaces
         self.no_coat = [0] * spaces
-        self.holds: list[list[Hold]] = [[] for _ in range(spaces)]
+        self.racks = [Rack()] * spaces
         self.order: list[int] = []
         self.reserved: dict[int, tuple[int, int]] = {}
         self.placed: dict[int, Placed] = {}
@@ -72,7 +62,7 @@ class Shop:
         other.no_dust = self.no_dust.copy()
         other.dust = self.dust.copy()
         other.no_coat = self.no_coat.copy()
-        other.holds = self.holds.copy()
+        other.racks = self.racks.copy()
         other.order = self.order.copy()
         other.reserved = self.reserved.copy()
         other.placed = self.placed.copy()
@@ -87,7 +77,7 @@ class Shop:
             self.no_dust[:],
             self.dust[:],
             self.no_coat[:],
-            self.holds[:],
+            self.racks[:],
             len(self.order),
         )
 
@@ -103,7 +93,7 @@ class Shop:
 
     def open_as(self, mark: Mark) -> None:
         """Make hours, air and rack as free as they were at a mark; what is placed stays known."""
-        self.free[:], self.no_dust[:], self.dust[:], self.no_coat[:], self.holds[:], _ = mark
+        self.free[:], self.no_dust[:], self.dust[:], self.no_coat[:], self.racks[:], _ = mark
 
     def reserve(self, index: int, slot: int) -> None:
         """Keep the hours somebody wished a node at free of other work."""
@@ -249,38 +239,26 @@ class Shop:
     def hold(self, chain: int, start_s: int, end_s: int) -> None:
         """Keep a load's area on the rack."""
         load = self.network.chains[chain]
-        held = self.holds[load.space].copy()  # marks share the old list
-        insort(held, Hold(end_s, start_s, load.area_m2, chain))
-        self.holds[load.space] = held
+        hold = Hold(end_s, start_s, load.area_m2, chain)
+        self.racks[load.space] = self.racks[load.space].with_hold(hold)
 
     def release(self, chain: int) -> None:
         """Forget the open stay of a load on the rack, as a better known one takes its place."""
         space = self.network.chains[chain].space
-        self.holds[space] = [
-            hold for hold in self.holds[space] if hold.chain != chain or hold.end_s < NEVER_S
-        ]
+        self.racks[space] = self.racks[space].without_open(chain)
+
+    def room_m2(self, chain: int) -> float:
+        """How much others may take of the rack while a load is on it."""
+        load = self.network.chains[chain]
+        return self.network.rack_m2[load.space] * (1 + 1e-9) - load.area_m2
+
+    def rack_without(self, chain: int, from_s: int) -> Rack:
+        """The rack of a load from an instant on, with what others have on it."""
+        return self.racks[self.network.chains[chain].space].others(chain, from_s)
 
     def rack_frees_s(self, chain: int, start_s: int, end_s: int) -> int | None:
         """When to try again if the rack is too full for a stay; None if there is room."""
-        load = self.network.chains[chain]
-        room = self.network.rack_m2[load.space] * (1 + 1e-9) - load.area_m2
-        held = self.holds[load.space]
-        others, area_m2 = [], 0.0
-        for hold in held[bisect_left(held, (start_s + 1,)) :]:
-            if hold.start_s < end_s and hold.chain != chain:
-                others.append(hold)
-                area_m2 += hold.area_m2
-        if area_m2 <= room:
-            return None
-        for moment in sorted({start_s, *(max(hold.start_s, start_s) for hold in others)}):
-            there = [hold for hold in others if hold.start_s <= moment < hold.end_s]
-            area_m2 = sum(hold.area_m2 for hold in there)
-            if area_m2 > room:
-                for hold in there:
-                    area_m2 -= hold.area_m2
-                    if area_m2 <= room:
-                        return hold.end_s
-        return None
+        return self.rack_without(chain, start_s).frees_s(self.room_m2(chain), start_s, end_s)
 
     def _wet(self, space: int, start_s: int, dust_free_s: int) -> None:
         if self._mixed[space]:

@@ -145,7 +145,7 @@ def keeps_all(network: Network, found: Found) -> bool:
             scuffed = optional and all(node in shop.placed for node in block.nodes)
             if not scuffed and optional and not in_time(shop, block):
                 return False
-        for hold in shop.holds[chain.space]:
+        for hold in shop.racks[chain.space].holds:
             if hold.chain == number and shop.rack_frees_s(number, hold.start_s, hold.end_s):
                 return False
     return True
