@@ -44,6 +44,13 @@ class TestBench:
             assert len(lines) <= height
             assert "Oily rags" in text and GOVERNS in text
 
+    def test_a_reason_without_room_ends_in_dots(self):
+        view = demo_view()
+        step = replace(view.steps[-1], reason="Waits for this and for that. " * 9)
+        for height in (1, 2):
+            lines = [text_of(runs) for runs in bench.step_notes(view, step, 60, height)]
+            assert len(lines) == height and lines[-1].endswith("…")
+
     def test_a_window_that_closes_within_a_day_is_marked(self):
         view = demo_view()
         lines = bench.window_lines(view.overview.windows, view, 60, 5)
@@ -65,6 +72,25 @@ class TestBench:
         view = demo_view()
         calm = replace(view, overview=replace(view.overview, tonight=(), overdue=()))
         assert "Next:" in bench.todo_table(calm).empty
+
+
+class TestAir:
+    def test_rooms_with_work_to_come_are_first_and_only_they_explain_the_strip(self):
+        view = demo_view()
+        (shed,) = view.overview.air
+        empty = replace(shed, space="attic", advice=())
+        spaces = tuple(replace(view.planned.workshop.spaces[0], name=n) for n in ("attic", "shed"))
+        shop = replace(view.planned.workshop, spaces=spaces)
+        two = replace(
+            view,
+            overview=replace(view.overview, air=(empty, shed)),
+            planned=replace(view.planned, workshop=shop),
+        )
+        assert air.spaces_of(two) == ("shed", "attic")
+        told = {
+            one: " ".join(map(text_of, air.air_words(two, one, 60))) for one in ("attic", "shed")
+        }
+        assert ("strip:" in told["shed"], "strip:" in told["attic"]) == (True, False)
 
 
 class TestSession:

@@ -62,6 +62,23 @@ async def test_a_key_goes_to_the_next_workshop_and_a_restart_keeps_it(data, tmp_
         assert shown(again) == second
 
 
+async def test_hours_are_those_of_the_workshop_that_shows(data):
+    with open_session(data, NOW) as session, session.store.unit() as unit:
+        unit.workshops.put(replace(unit.workshops.get("barn"), zone="America/St_Johns"))
+        unit.commit()
+    app = FinplanApp(Shop(data, NOW))
+    hours = {"barn": "14:30", "boathouse workshop": "19:00"}
+    async with app.run_test(notifications=True) as pilot:
+        await settle(pilot)
+        for _ in range(3):
+            name, _projects = shown(app)
+            bar = app.screen.query_one(TopBar)
+            assert hours.pop(name, "") in "".join(part.text for part in bar.render_line(0))
+            await pilot.press("W")
+            await settle(pilot)
+    assert not hours
+
+
 async def test_the_palette_names_every_workshop_and_project(data):
     app = FinplanApp(Shop(data, NOW))
     async with app.run_test(notifications=True) as pilot:

@@ -37,7 +37,7 @@ def spaces_of(view: View) -> tuple[str, ...]:
     """Return the spaces of the workshop, those in use first."""
     if view.planned is None:
         return ()
-    used = [one.space for one in view.overview.air] if view.overview else []
+    used = [one.space for one in view.overview.air if one.advice] if view.overview else []
     return tuple(dict.fromkeys(used + [space.name for space in view.planned.workshop.spaces]))
 
 
@@ -165,7 +165,8 @@ def air_words(view: View, space: str, width: int) -> tuple[Line, ...]:
             lines.append(line(("✗ wait  ", Role.BAD), tidy(advice.finish, 60)))
             for reason in advice.reasons:
                 lines += wrap(tidy(reason), width, Role.QUIET, indent="  ")
-    lines += [(), *wrap("strip: █ a coat may go on, · better not", width, Role.QUIET)]
+    if now.advice:
+        lines += [(), *wrap("strip: █ a coat may go on, · better not", width, Role.QUIET)]
     return tuple(lines)
 
 

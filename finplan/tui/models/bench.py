@@ -195,7 +195,10 @@ def step_notes(view: View, step: PlannedStep | None, width: int, height: int) ->
     room = height - (2 if warnings else 0)
     if step.reason:
         since = overdue_since(view, step)
-        lines += wrap(f"{since}Why then: {tidy(step.reason)}", width, Role.QUIET)[: max(room, 0)]
+        why = wrap(f"{since}Why then: {tidy(step.reason)}", width, Role.QUIET)
+        if 0 < room < len(why):
+            why = (*why[: room - 1], _ending(why[room - 1], "…", width))
+        lines += why[: max(room, 0)]
     if warnings:
         text = f"▲ Caution: {' '.join(tidy(words) for words in warnings)} {GOVERNS}"
         wrapped = wrap(text, width, Role.WATCH)
@@ -209,10 +212,10 @@ def step_notes(view: View, step: PlannedStep | None, width: int, height: int) ->
 
 def _ending(runs: Line, tail: str, width: int) -> Line:
     """Return a line that ends in ``tail``, its own text cut to make room."""
-    text = runs[0].text if runs else ""
+    text, role = (runs[0].text, runs[0].role) if runs else ("", Role.WATCH)
     keep = max(width - len(tail) - 1, 0)
     kept = text[:keep].rsplit(" ", 1)[0] if len(text) > keep else text
-    return (Run(f"{kept} {tail}", Role.WATCH),)
+    return (Run(f"{kept} {tail}", role),)
 
 
 def window_lines(
