@@ -39,8 +39,8 @@ def status_of(error: BaseException) -> int:
         traceback.print_exception(error)
     if isinstance(error, OSError):
         return tell(_os_sentence(error), FAILED)
-    text = f"something failed inside finplan ({type(error).__name__}: {error}); nothing was saved"
-    return tell(f"{text}; set FINPLAN_DEBUG=1 to see where", FAILED)
+    text = f"something failed inside finplan ({type(error).__name__}: {error})"
+    return tell(f"{text}; nothing is half written; set FINPLAN_DEBUG=1 to see where", FAILED)
 
 
 def _fault_of_input(error: BaseException) -> str | None:

@@ -17,7 +17,7 @@ from finplan.services.upkeep import install
 from finplan.services.when import system_zone
 from finplan.tracking.upkeep.pieces import Blocked, InstalledPiece
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import MONTHS, find_zone
+from finplan.trade.moments import MONTHS, check_year, find_zone
 from finplan.trade.names import legal_project_name, shown
 from finplan.trade.steps import StepKind
 from finplan.trade.surfaces import largest_face_m2, total_areas
@@ -136,8 +136,8 @@ def months_of(text: str) -> tuple[int, ...]:
     """
     found: list[int] = []
     for part in text.split(","):
-        first, _, last = part.partition("-")
-        start, end = _month(first, text), _month(last or first, text)
+        first, to, last = part.partition("-")
+        start, end = _month(first, text), _month(last if to else first, text)
         found += [(start - 1 + step) % 12 + 1 for step in range((end - start) % 12 + 1)]
     return tuple(sorted(set(found)))
 
@@ -177,19 +177,21 @@ def blocked_from(session: Session, file: Path, zone: str) -> tuple[Blocked, ...]
 
 def _month(word: str, text: str) -> int:
     plain = word.strip().lower()
-    names = [i for i, name in enumerate(MONTHS, 1) if len(plain) > 2 and name.lower() == plain[:3]]
+    names = [i for i, name in enumerate(MONTHS, 1) if name.lower() == plain[:3]]
     number = int(plain) if re.fullmatch(r"\d{1,2}", plain) else 0
-    if not names and not 1 <= number <= 12:
+    if not (names and plain.isalpha()) and not 1 <= number <= 12:
         raise BadInput(f"{shown(text)} is no season: write e.g. apr-sep", "--season")
     return names[0] if names else number
 
 
 def _blocked(text: str) -> Blocked:
-    first, _, last = text.partition("..")
+    first, to, last = text.partition("..")
     try:
-        start = dt.date.fromisoformat(first.strip())
-        return Blocked(start, dt.date.fromisoformat((last or first).strip()))
+        start, end = (dt.date.fromisoformat(day.strip()) for day in (first, last if to else first))
     except ValueError:
         raise BadInput(
             f"{shown(text)} are no days: write e.g. 2027-07-01..2027-07-14", "--blocked"
         ) from None
+    for day in (start, end):
+        check_year(day.year, "--blocked")
+    return Blocked(start, end)

@@ -289,9 +289,18 @@ def _refuse_numbers_only(plain: str, today: dt.date, where: str) -> None:
     raise BadInput(f"{shown(plain)} {verb} {said}: write {written}", where)
 
 
-def _date(year: int, month: int, day: int, where: str) -> dt.date:
+def check_year(year: int, where: str = "") -> None:
+    """Refuse a year that no date here can lie in.
+
+    Raises:
+        BadInput: it is before 1900 or after 2200.
+    """
     if year not in _YEARS:
         raise BadInput(f"year {year} is outside {_YEARS[0]} to {_YEARS[-1]}", where)
+
+
+def _date(year: int, month: int, day: int, where: str) -> dt.date:
+    check_year(year, where)
     if not 1 <= month <= 12:
         raise BadInput(f"there is no month {month}: months go from 1 to 12", where)
     try:

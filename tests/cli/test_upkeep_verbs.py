@@ -153,6 +153,8 @@ def test_guests_in_a_calendar_file_block_their_days(installed):
         (("install", "rail", "--finish", "penetrating oil"), "--area, --place"),
         (("install", "steps", "--change", "--season", "summer"), "apr-sep"),
         (("install", "steps", "--change", "--blocked", "July"), "2027-07-01"),
+        (("install", "steps", "--change", "--blocked", "0001-01-01"), "year 1 is outside"),
+        (("install", "steps", "--change", "--season", "apr-"), "apr-sep"),
         (("install", "steps", "--change", "--finish", "penetrating oyl"), "penetrating oil"),
         (("install", "steps", "--change", "--finish", "hardwax oil"), "--renew"),
         (("install", "steps", "--change", "--installed", "2027-01-01"), "lies ahead"),

@@ -46,9 +46,9 @@ async def started(shop, size=(100, 30), memory=None):
 
 
 @asynccontextmanager
-async def upkeep(data, piece="", memory=None):
+async def upkeep(data, piece="", memory=None, size=(100, 30)):
     """The same at the upkeep, the cursor on a piece."""
-    async with started(Shop(data, NOW), memory=memory) as (app, pilot):
+    async with started(Shop(data, NOW), size, memory) as (app, pilot):
         await pilot.press("8")
         app.screen.query_one("#pieces", TableView).go_to(piece)
         yield app, pilot

@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from finplan.trade.day_rules import check_rule
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import find_zone, say_date
+from finplan.trade.moments import check_year, find_zone, say_date
 from finplan.trade.names import clean_note, clean_text, legal_project_name
 from finplan.trade.upkeep import Exposure
 
@@ -169,17 +169,26 @@ def check_piece(piece: InstalledPiece) -> None:
     _check_days(piece, where)
 
 
+def check_endless_rule(rule: str, where: str = "") -> None:
+    """Refuse a rule for the days of a piece that cannot be read, or that ends.
+
+    Raises:
+        BadInput: says what is wrong with it.
+    """
+    check_rule(rule, where)
+    if re.search(r"COUNT|UNTIL", rule, re.IGNORECASE):
+        raise BadInput("these days come again without end: leave COUNT and UNTIL out", where)
+
+
 def _check_days(piece: InstalledPiece, where: str) -> None:
     for field in ("days", "renew_rule", "inspect_rule", "clean_rule"):
         rule = getattr(piece, field)
         if rule:
-            check_rule(rule, f"{where}, {field}")
-            if re.search(r"COUNT|UNTIL", rule, re.IGNORECASE):
-                raise BadInput(
-                    "these days come again without end: leave COUNT and UNTIL out",
-                    f"{where}, {field}",
-                )
+            check_endless_rule(rule, f"{where}, {field}")
+    check_year(piece.installed.year, f"{where}, installed")
     for stretch in piece.blocked:
+        for day in (stretch.first, stretch.last):
+            check_year(day.year, f"{where}, blocked days")
         if stretch.last < stretch.first:
             raise BadInput(
                 f"the blocked days end ({say_date(stretch.last)}) before they begin "

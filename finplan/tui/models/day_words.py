@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from finplan.trade.day_rules import check_rule
+from finplan.tracking.upkeep.pieces import check_endless_rule
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import WEEKDAYS
 from finplan.trade.names import shown
@@ -43,7 +43,7 @@ def cycle_reader(usual: str) -> Reader:
             return _rule(text.strip())
         if words in _YEARLY:
             return _rule("FREQ=YEARLY")
-        found = re.fullmatch(r"(?:every\s+)?(\d{1,3})\s*(weeks?|months?|years?)", words)
+        found = re.fullmatch(r"(?:every\s+)?([1-9]\d{0,2})\s*(weeks?|months?|years?)", words)
         if found is None:
             raise BadInput(f"{shown(words)} is no cycle: write e.g. every 6 months or yearly")
         unit = {"w": "WEEKLY", "m": "MONTHLY", "y": "YEARLY"}[found[2][0]]
@@ -77,6 +77,6 @@ def _day_code(word: str) -> str:
 
 
 def _rule(rule: str) -> Understood:
-    check_rule(rule)
+    check_endless_rule(rule)
     words = rule_text(rule)
     return rule, f"= {words}" if words != rule else "= by this rule"

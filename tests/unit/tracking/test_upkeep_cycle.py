@@ -172,6 +172,8 @@ def test_findings_bring_advice():
         ({"renew_rule": "FREQ=YEARLY;COUNT=1"}, "without end"),
         ({"days": "FREQ=WEEKLY;UNTIL=20270101"}, "without end"),
         ({"blocked": (Blocked(dt.date(2026, 2, 2), dt.date(2026, 2, 1)),)}, "turn them round"),
+        ({"blocked": (Blocked(dt.date(2026, 2, 2), dt.date.max),)}, "year 9999 is outside"),
+        ({"installed": dt.date.min}, "year 1 is outside"),
         ({"exposures": frozenset({Exposure.INDOORS, Exposure.COVERED})}, "one of both"),
         ({"name": "two words"}, "two-words"),
         ({"coats": 0}, "coats"),
