@@ -28,7 +28,7 @@ def print_no_plan(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
 
 def print_too_late(late: TooLate, zone: ZoneInfo) -> None:
     """Print why a date cannot be met, and what to drop or change so that it can."""
-    heading(f"Not safely ready by {show.day(late.by)}, but {show.moment(late.ready, zone)}")
+    heading(f"Not safely ready by {show.day(late.by)}, but on {show.moment(late.ready, zone)}")
     _print_hindrances(late.hindrances, zone)
     if late.drops:
         say("  or, with all else as it is, any one of these:")

@@ -110,7 +110,8 @@ def _print_header(planned: Planned, project: str) -> None:
         say(f"          {show.moment(ready.likely, zone)} likely")
         if ready.in_service_by is not None:
             say(f"  wanted  {show.day(ready.in_service_by)}: {_spare(ready, zone)}")
-            if ready.safe.astimezone(zone).date() > ready.in_service_by:
+            today = planned.plan.now.astimezone(zone).date()
+            if ready.safe.astimezone(zone).date() > ready.in_service_by >= today:
                 words = f"what would meet it: finplan plan {project} --ready-by"
                 paragraph(f"{words} {ready.in_service_by.isoformat()}", " " * 10)
     good = outlook(planned, project)

@@ -10,7 +10,8 @@ from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.plan import Deadline
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, instant
-from finplan.trade.moments import find_zone, instant_of
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import find_zone, instant_of, say_date, say_moment
 from finplan.trade.project import Project
 
 _DAY = dt.timedelta(days=1)
@@ -31,22 +32,27 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
 
     Raises:
         NoPlan: if there is no plan at all.
+        BadInput: if the day is past.
     """
     zone = request.told_in
     end = last_instant(request, by)
+    if end <= request.now:
+        raise BadInput(f"{say_date(by)} is past: give a day still to come", "ready by")
     first = _ready(request)
     if first > end:
         late = hour(first.timestamp(), zone)
-        said = f"It cannot be safely ready by {by.isoformat()}: the first plan is ready {late}"
+        said = f"It cannot be safely ready by {say_date(by)}: the first plan is ready {late}"
         return PutOff(request, Deadline(by, False, request.now, 0, said))
     dated = [one for one in request.projects if request.is_dated(one.name)]
     if all(_is_begun(request, one) for one in dated):
-        said = f"It is safely ready by {by.isoformat()}; work has begun, so nothing is put off"
+        said = f"It is safely ready by {say_date(by)}; work has begun, so nothing is put off"
         return PutOff(request, Deadline(by, True, _first_work(request), 0, said))
     low, high = 0, max(0, (end - request.now) // _DAY)
+    ready = {high + 1: _ready_if(_begun_later(request, high + 1))}
     while low < high:
         middle = (low + high + 1) // 2
-        if _in_time(_begun_later(request, middle), end):
+        ready[middle] = at = _ready_if(_begun_later(request, middle))
+        if at is not None and at <= end:
             low = middle
         else:
             high = middle - 1
@@ -54,7 +60,10 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
     begin = _first_work(later)
     start = hour(begin.timestamp(), zone)
     spare = f"{low} day{'' if low == 1 else 's'} to spare"
-    said = f"To be safely ready by {by.isoformat()} work has to begin by {start}: {spare}"
+    said = f"To be safely ready by {say_date(by)} work has to begin by {start}: {spare}"
+    too_late = ready[low + 1]
+    if too_late is not None:
+        said += f"; begun a day after that it is ready {say_moment(too_late, zone)}"
     return PutOff(later, Deadline(by, True, begin, low, said))
 
 
@@ -80,11 +89,12 @@ def _is_begun(request: PlanRequest, project: Project) -> bool:
     return bool(request.progress.get(project.name, Progress()).done)
 
 
-def _in_time(request: PlanRequest, end: dt.datetime) -> bool:
+def _ready_if(request: PlanRequest) -> dt.datetime | None:
+    """When all is safely ready that the date is of; None if there is no plan."""
     try:
-        return _ready(request) <= end
+        return _ready(request)
     except NoPlan:
-        return False
+        return None
 
 
 def _ready(request: PlanRequest) -> dt.datetime:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 import numpy as np
 
@@ -13,12 +13,12 @@ from finplan.drying.arrhenius import REFERENCE_C
 from finplan.drying.limits import coldest_ahead_c, looks_ahead
 from finplan.planning.hours import SLOT_S, Axis, axis_of
 from finplan.planning.request import PlanRequest
-from finplan.planning.restrictions import Kind, Restriction
+from finplan.planning.restrictions import Kind, Restriction, kinds_of
 from finplan.planning.words import hour, length
 from finplan.trade.finishes import Finish
 from finplan.trade.moments import find_zone
 from finplan.trade.quantities import format_area, format_temperature
-from finplan.trade.steps import WET_KINDS
+from finplan.trade.steps import WET_KINDS, StepKind
 from finplan.trade.surfaces import footprint_m2
 from finplan.trade.workshop import Person
 
@@ -76,10 +76,18 @@ def _away(request: PlanRequest, name: str, end: dt.datetime) -> str:
     return f"{name} is {' and '.join(words) or 'away'} until then"
 
 
-def _skill(request: PlanRequest, kind: str, end: dt.datetime) -> str:
-    people = request.workshop.people
-    able = [one.name for one in people if one.can is None or kind in one.can]
-    work = f"work of the kind ‘{kind}’"
+def kind_words(kinds: Collection[StepKind]) -> str:
+    """Kinds of work in words: ``work of the kind ‘coat’``."""
+    *others, last = sorted(f"‘{kind.value}’" for kind in kinds)
+    if not others:
+        return f"work of the kind {last}"
+    return f"work of the kinds {', '.join(others)} and {last}"
+
+
+def _skill(request: PlanRequest, subject: str, end: dt.datetime) -> str:
+    people, kinds = request.workshop.people, kinds_of(Restriction(Kind.SKILL, subject))
+    able = [one.name for one in people if one.can is None or kinds & one.can]
+    work = kind_words(kinds)
     return f"only {' and '.join(able)} can do {work}" if able else f"nobody can do {work}"
 
 

@@ -46,12 +46,24 @@ class Kind(StrEnum):
 class Restriction:
     """One thing that could be otherwise.
 
-    ``subject`` names the person, space, kind of step or project it is about, or the id of the
-    step wished for.
+    ``subject`` names the person, space, kind of step (or several that nobody does) or project it
+    is about, or the id of the step wished for.
     """
 
     kind: Kind
     subject: str
+
+
+def kinds_of(one: Restriction) -> frozenset[StepKind]:
+    """The kinds of step that a restriction on what people can do is about."""
+    return frozenset(StepKind(kind) for kind in one.subject.split(", "))
+
+
+def able_to_do(people: Collection[Person]) -> frozenset[StepKind]:
+    """The kinds of step that at least one of some people can do."""
+    return frozenset(
+        kind for kind in StepKind if any(one.can is None or kind in one.can for one in people)
+    )
 
 
 def restrictions_of(request: PlanRequest) -> tuple[Restriction, ...]:
@@ -69,13 +81,15 @@ def _of_people(request: PlanRequest) -> Iterator[Restriction]:
         for step in batch.steps
         if step.kind not in WAITING_KINDS
     }
+    nobody = kinds - able_to_do(request.workshop.people)
     for person in request.workshop.people:
         yield Restriction(Kind.HOURS, person.name)
         if person.days_off or person.busy:
             yield Restriction(Kind.AWAY, person.name)
         if person.can is not None:
-            for kind in kinds - person.can:
-                yield Restriction(Kind.SKILL, kind.value)
+            yield from (Restriction(Kind.SKILL, kind.value) for kind in kinds - person.can - nobody)
+    if nobody:
+        yield Restriction(Kind.SKILL, ", ".join(sorted(nobody)))
 
 
 def _of_spaces(request: PlanRequest) -> Iterator[Restriction]:
@@ -131,7 +145,7 @@ def _free_person(person: Person, gone: frozenset[Restriction]) -> Person:
         person = replace(person, windows=_ALL_HOURS)
     if Restriction(Kind.AWAY, person.name) in gone:
         person = replace(person, days_off=(), busy=())
-    learned = {StepKind(one.subject) for one in gone if one.kind is Kind.SKILL}
+    learned = {kind for one in gone if one.kind is Kind.SKILL for kind in kinds_of(one)}
     return replace(person, can=person.can | learned) if person.can is not None else person
 
 

@@ -12,13 +12,14 @@ from finplan.journal.progress import Progress
 from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.levers import missing_days
 from finplan.planning.loads import cut_into_loads
+from finplan.planning.obstacle_words import kind_words
 from finplan.planning.obstacles import Enough, Obstacle, Trial
 from finplan.planning.otherwise import with_batch
 from finplan.planning.request import NoPlan, PlanRequest
-from finplan.planning.restrictions import Kind, Restriction, lifted
+from finplan.planning.restrictions import Kind, Restriction, kinds_of, lifted
 from finplan.planning.words import length
 from finplan.trade.project import Batch, Project
-from finplan.trade.quantities import format_temperature
+from finplan.trade.quantities import format_area, format_temperature
 from finplan.trade.schedules import Template
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import Person, Space, WorkWindow
@@ -161,8 +162,8 @@ def _choices(request: PlanRequest, one: Restriction) -> Iterator[Choices]:
                 yield _more_loads(request, project, batch)
     if one.kind is Kind.SKILL:
         for person in request.workshop.people:
-            if person.can is not None and one.subject not in person.can:
-                yield [_taught(person, StepKind(one.subject))]
+            if person.can is not None and not kinds_of(one) <= person.can:
+                yield [_taught(person, kinds_of(one))]
 
 
 def _longer_sessions(request: PlanRequest, name: str) -> Choices:
@@ -197,11 +198,11 @@ def _as_person(name: str, change: Callable[[Person], Person]) -> Change:
     return changed
 
 
-def _taught(person: Person, kind: StepKind) -> tuple[str, Change]:
+def _taught(person: Person, kinds: frozenset[StepKind]) -> tuple[str, Change]:
     def able(one: Person) -> Person:
-        return replace(one, can=(one.can or frozenset()) | {kind})
+        return replace(one, can=(one.can or frozenset()) | kinds)
 
-    return f"{person.name} doing work of the kind ‘{kind.value}’ too", _as_person(person.name, able)
+    return f"{person.name} doing {kind_words(kinds)} too", _as_person(person.name, able)
 
 
 def _more_loads(request: PlanRequest, project: Project, batch: Batch) -> Choices:
@@ -267,7 +268,9 @@ def _larger_rack(request: PlanRequest, name: str) -> Choices:
 
     first = math.floor(now / _RACK_STEP_M2 + 1e-9) + 1
     areas = [round(step * _RACK_STEP_M2, 1) for step in range(first, first + _RACK_STEPS)]
-    return [(f"a rack of {area:.1f} m² in {name}", rack(area)) for area in areas]
+    return [
+        (f"a rack of {format_area(area, request.units)} in {name}", rack(area)) for area in areas
+    ]
 
 
 def _begun_sooner(request: PlanRequest, name: str) -> Choices:

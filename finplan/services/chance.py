@@ -90,12 +90,13 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
     if ready is None or all(step.done for step in seen.steps_of(project)):
         raise BadInput("every step is done: nothing is left to chance", project)
     by = by or seen.projects[project].in_service_by
-    late = _put_off(seen, project, by) if by is not None else None
+    end = instant_of(by + _DAY, dt.time(), seen.zone) if by is not None else None
+    to_come = end is not None and end > session.now
+    late = _put_off(seen, project, by) if by is not None and to_come else None
     plans = [(seen.request, seen.plan)]
     if late is not None:
         plans.append((late.request, late.plan))
     found, *of_late = chances_of_each(plans, _readings(session, seen))
-    end = instant_of(by + _DAY, dt.time(), seen.zone) if by is not None else None
     batch = seen.projects[project].batches[0]
     space = next(one for one in seen.workshop.spaces if one.name == batch.space)
     middle = session.now + (ready.safe - session.now) / 2

@@ -77,7 +77,7 @@ def test_a_date_that_cannot_be_met_says_why_and_what_to_drop(shell):
     for way in (*ways, *deadline["drops"]):
         assert way["ready"] < "2026-10-20T22:00:00Z"
     text = shell.right("plan", "bench", "--ready-by", "2026-10-20").words
-    assert text.startswith("Not safely ready by Tue 20 Oct 2026, but ")
+    assert text.startswith("Not safely ready by Tue 20 Oct 2026, but on ")
 
 
 def test_a_date_that_can_be_met_says_when_to_begin(shell):

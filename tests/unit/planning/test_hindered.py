@@ -28,6 +28,7 @@ from finplan.planning.obstacles import Trial, any_plan, obstacles, steps_in
 from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
 from finplan.planning.request import NoPlan
 from finplan.planning.restrictions import Kind, Restriction
+from finplan.trade.quantities import Units
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import Person, WorkWindow
 from tests.unit.planning.shops import EVENINGS, NOW, batch, bench, project, request, workshop
@@ -115,6 +116,21 @@ def test_work_nobody_does_is_freed_by_whoever_learns_it():
     assert reasons([found]) == [[(Kind.SKILL, "coat")]]
     assert found.reasons[0].said == "nobody can do work of the kind ‘coat’"
     assert abouts(found) == ["Ada doing work of the kind ‘coat’ too"]
+
+
+def test_all_that_nobody_does_is_one_reason_and_learnt_together():
+    only = frozenset({StepKind.COAT, StepKind.SAND})
+    (found,) = why_no_plan(request(shop=workshop(people=daily(600, can=only))))
+    ((reason,),) = reasons([found])
+    assert reason[0] is Kind.SKILL
+    assert "nobody can do work of the kinds ‘assemble’, ‘clean’, " in found.reasons[0].said
+    (about,) = abouts(found)
+    assert about.startswith("Ada doing work of the kinds ‘assemble’, ‘clean’, ")
+
+
+def test_a_larger_rack_is_told_in_the_units_asked_for():
+    (found,) = why_no_plan(request(shop=workshop(rack_m2=0.05), units=Units.IMPERIAL))
+    assert abouts(found) == ["a rack of 2.2 ft² in shed"]
 
 
 def test_people_without_hours_are_named_and_the_least_hours_that_do():

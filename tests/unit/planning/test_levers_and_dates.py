@@ -15,6 +15,8 @@ from finplan.planning.hindered import why_too_late
 from finplan.planning.lever_finishes import other_finishes
 from finplan.planning.levers import levers, on_points
 from finplan.planning.make import make_plan
+from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_moment
 from finplan.trade.steps import Side, StepKind
 from finplan.trade.workshop import WorkWindow
 from tests.unit.planning.shops import (
@@ -91,13 +93,23 @@ def test_a_date_puts_the_start_off_and_tells_the_days_to_spare():
     assert faults(asked, plan) == []
     assert ready(plan).date() <= by
     assert plan.steps[0].start > soon.steps[0].start + dt.timedelta(days=8)
-    assert "days to spare" in plan.deadline.said
+    assert "days to spare; begun a day after that it is ready" in plan.deadline.said
+    assert f"To be safely ready by {by:%a} {by.day} {by:%b %Y} work" in plan.deadline.said
+    begins = asked.now + dt.timedelta(days=plan.deadline.spare_days + 1)
+    day_later = make_plan(replace(asked, projects=(replace(asked.projects[0], begins=begins),)))
+    assert ready(day_later).date() > by
+    assert say_moment(ready(day_later), "Europe/Oslo") in plan.deadline.said
+
+
+def test_a_date_gone_by_is_refused():
+    with pytest.raises(BadInput, match="Fri 2 Oct 2026 is past"):
+        make_plan(request(ready_by=dt.date(2026, 10, 2)))
 
 
 def test_a_date_that_cannot_be_kept_is_said():
     asked = request(shop=workshop(EVENINGS))
     plan = make_plan(replace(asked, ready_by=dt.date(2026, 10, 9)))
-    assert plan.deadline.said.startswith("It cannot be safely ready by 2026-10-09")
+    assert plan.deadline.said.startswith("It cannot be safely ready by Fri 9 Oct 2026")
     assert ready(plan) == ready(make_plan(asked))
 
 
