@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from finplan.services.litres import litres_by_step
 from finplan.services.planned import Planned, all_planned, planned
+from finplan.services.reading import write_whole
 from finplan.services.reminding import kept_settings
 from finplan.services.settled import held_still
 from finplan.services.upkeep import every_piece
@@ -68,14 +69,15 @@ def export_calendar(
     Raises:
         BadInput: no such project, no plan, or the file cannot be written.
     """
-    from finplan.calendars.file import write_calendar
-    from finplan.calendars.ics import Profile
+    from finplan.calendars.file import stands_in
+    from finplan.calendars.ics import Profile, calendar_bytes
 
     wanted = calendar_wanted(session, projects)
     with session.store.unit() as unit:
         update, rows = keep_ledger(unit, wanted, session.now)
         profile = Profile.FEED if feed else Profile.IMPORT
-        written = write_calendar(path, rows, wanted.title, profile, session.now)
+        told = (rows, wanted.title, profile, session.now)
+        written = not stands_in(path, *told) and write_whole(path, calendar_bytes(*told))
         unit.commit()
     return Exported(
         path,

@@ -70,17 +70,20 @@ def read_text(path: Path) -> str:
 def write_whole(path: Path, content: bytes) -> bool:
     """Write a file in one go, and return False where it held just that already.
 
+    No reader ever sees half of it. A link stays a link: what it points to is written.
+
     Raises:
         BadInput: it cannot be written. What was there stays.
     """
-    beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+    target = Path(os.path.realpath(path))
+    beside = target.with_name(f".{target.name}.{secrets.token_hex(4)}")
     try:
-        if path.is_dir():
+        if target.is_dir():
             raise BadInput("this is a folder: give the name of a file in it", str(path))
-        if path.exists() and path.read_bytes() == content:
+        if target.exists() and target.read_bytes() == content:
             return False
         beside.write_bytes(content)
-        os.replace(beside, path)  # noqa: PTH105 - replaces on every system, in one step
+        beside.replace(target)
     except (OSError, ValueError) as fault:
         beside.unlink(missing_ok=True)
         reason = getattr(fault, "strerror", None) or str(fault)

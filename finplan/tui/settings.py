@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from finplan.services.reading import write_whole
 from finplan.trade.errors import BadInput
 from finplan.trade.names import did_you_mean
 
@@ -91,10 +92,8 @@ class Memory:
             return
         try:
             self._path.parent.mkdir(parents=True, exist_ok=True)
-            fresh = self._path.with_suffix(".new")
-            fresh.write_text(json.dumps(self._kept), encoding="utf-8")
-            fresh.replace(self._path)
-        except OSError:
+            write_whole(self._path, json.dumps(self._kept).encode())
+        except (OSError, BadInput):
             self._path = None
 
     @property

@@ -11,8 +11,9 @@ from pathlib import Path
 
 import icalendar
 
-from finplan.calendars.file import write_calendar
-from finplan.calendars.ics import Profile
+from finplan.calendars.file import stands_in
+from finplan.calendars.ics import Profile, calendar_bytes
+from finplan.services.reading import write_whole
 from tests.calendars.shop import HOUR, NOW, ledger_of, reminder
 
 FIRST_TO_BARE = 2.5
@@ -69,7 +70,9 @@ def measured(count, folder):
 
     def export(rows, now):
         update = ledger_of(items, rows, now)
-        write_calendar(path, update.rows, "Finishing", Profile.FEED, now)
+        told = (update.rows, "Finishing", Profile.FEED, now)
+        if not stands_in(path, *told):
+            write_whole(path, calendar_bytes(*told))
         return update.rows
 
     bare, _ = seconds(lambda: bare_library(items))

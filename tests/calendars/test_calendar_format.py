@@ -11,9 +11,8 @@ import recurring_ical_events
 import vobject
 from icalendar import Calendar
 
-from finplan.calendars.file import write_calendar
+from finplan.calendars.file import stands_in
 from finplan.calendars.ics import Profile, calendar_bytes, resource_bytes
-from finplan.trade.errors import BadInput
 from tests.calendars.lint import faults
 from tests.calendars.shop import (
     HOUR,
@@ -174,18 +173,11 @@ def test_the_order_of_reminders_changes_no_byte():
 def test_the_file_is_not_touched_when_nothing_changed(tmp_path):
     path = tmp_path / "finishing.ics"
     rows = ledger_of(some_reminders()).rows
-    assert write_calendar(path, rows, "Finishing", Profile.FEED, NOW)
-    os.utime(path, (1, 1))
+    assert not stands_in(path, rows, "Finishing", Profile.FEED, NOW)
+    path.write_bytes(calendar_bytes(rows, "Finishing", Profile.FEED, NOW))
     again = ledger_of(some_reminders(), rows, NOW + HOUR).rows
-    assert not write_calendar(path, again, "Finishing", Profile.FEED, NOW + HOUR)
-    assert path.stat().st_mtime == 1
+    assert stands_in(path, again, "Finishing", Profile.FEED, NOW + HOUR)
+    assert not stands_in(path, again, "Finishing", Profile.IMPORT, NOW + HOUR)
+    assert not stands_in(path, again, "Another name", Profile.FEED, NOW + HOUR)
     moved = ledger_of([all_day(days=4)], again, NOW + HOUR).rows
-    assert write_calendar(path, moved, "Finishing", Profile.FEED, NOW + HOUR)
-    assert faults(path.read_bytes()) == []
-    assert list(tmp_path.iterdir()) == [path]
-
-
-def test_a_folder_that_is_not_there_is_one_sentence(tmp_path):
-    path = tmp_path / "none" / "x.ics"
-    with pytest.raises(BadInput, match="can't be written"):
-        write_calendar(path, (), "Finishing", Profile.FEED, NOW)
+    assert not stands_in(path, moved, "Finishing", Profile.FEED, NOW + HOUR)
