@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING
 
-from finplan.air.series import AirSource, check_air
+from finplan.air.series import AirSource, check_air, source_code
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def air_from_text(text: str, kind: AirSource, where: str) -> AirSeries:
     )
     if (np.diff(at_s) <= 0).any():
         raise BadInput("the instants must rise from row to row: sort them", where)
-    source = np.full(len(rows), list(AirSource).index(kind), np.uint8)
+    source = np.full(len(rows), source_code(kind), np.uint8)
     return AirSeries(at_s, temperature_c, humidity_percent, source)
 
 

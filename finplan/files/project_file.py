@@ -29,7 +29,7 @@ from finplan.trade.checks import check_fits, check_project
 from finplan.trade.errors import BadInput
 from finplan.trade.parts import Part
 from finplan.trade.plain import from_plain, refuse_unknown, table_of, to_plain, within
-from finplan.trade.project import Project
+from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step
 from finplan.trade.workshop import Workshop
 from finplan.trade.workshop_checks import check_workshop
@@ -222,20 +222,11 @@ def _project(data: Table, workshop: Workshop | None, besides: Besides) -> tuple[
         if key in table:
             raise BadInput(f"write them as [[{key}]], beside [project]", f"project, {key}")
     project = from_plain(Project, table | {"parts": [], "batches": []}, "project")
-    steps = [_batch_steps(place, batch, besides) for place, batch in _batches(data)]
-    batches = from_plain(
-        Project,
-        to_plain(project) | {"batches": [batch for batch, _ in steps]},
-    ).batches
     batches = tuple(
-        batch if own is None else dataclasses.replace(batch, steps=own)
-        for batch, (_, own) in zip(batches, steps, strict=True)
+        _batch(place, batch, besides)
+        for place, batch in tables_of(data.get("batches", []), "batches")
     )
     return dataclasses.replace(project, parts=parts, batches=batches), uid_given
-
-
-def _batches(data: Table) -> list[tuple[str, Table]]:
-    return tables_of(data.get("batches", []), "batches")
 
 
 def _parts(data: Table, cut_list: object, besides: Besides) -> tuple[Part, ...]:
@@ -250,16 +241,18 @@ def _parts(data: Table, cut_list: object, besides: Besides) -> tuple[Part, ...]:
     return parts + besides.cut_list(cut_list)
 
 
-def _batch_steps(
-    place: str, batch: Table, besides: Besides
-) -> tuple[Table, tuple[Step, ...] | None]:
-    plain = dict(batch)
-    schedule = plain.pop("schedule", None)
-    if schedule is None:
-        return plain, None
-    where = within(place, "schedule")
+def _batch(place: str, table: Table, besides: Besides) -> Batch:
+    if "schedule" not in table:
+        return from_plain(Batch, table, place)
+    plain, where = dict(table), within(place, "schedule")
     if "steps" in plain:
         raise BadInput("give a schedule or steps, not both", where)
+    steps = _steps(plain.pop("schedule"), where, besides)
+    return dataclasses.replace(from_plain(Batch, plain | {"steps": []}, place), steps=steps)
+
+
+def _steps(schedule: object, where: str, besides: Besides) -> tuple[Step, ...]:
+    """Return the steps of a template that a batch names, alone or with its options."""
     options = (
         {"template": schedule} if isinstance(schedule, str) else dict(table_of(schedule, where))
     )
@@ -267,7 +260,7 @@ def _batch_steps(
     if not isinstance(template, str):
         raise BadInput("give the template's name in quotes", within(where, "template"))
     try:
-        return plain | {"steps": []}, besides.schedule(template, options)
+        return besides.schedule(template, options)
     except BadInput as fault:
         raise fault.at(where) from None
 

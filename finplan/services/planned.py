@@ -14,9 +14,9 @@ from finplan.planning.request import NoPlan, PlanRequest
 from finplan.services.gather import active_projects, air_of, all_finishes, folded, kept_plan
 from finplan.services.learned import bands_of, beliefs
 from finplan.tracking.reminder import GOVERNS
-from finplan.trade.cautions import cautions_for
+from finplan.trade.cautions import cautions_within
 from finplan.trade.errors import BadInput
-from finplan.trade.steps import WAITING_KINDS, finish_near
+from finplan.trade.steps import WAITING_KINDS
 
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
@@ -122,8 +122,7 @@ class Planned:
         step = self.step_as_made(planned)
         batches = self.projects[planned.project].batches
         steps = next(batch.steps for batch in batches if batch.name == planned.batch)
-        name = step.finish or finish_near(steps, steps.index(step))
-        return cautions_for(step, self.finishes[name] if name else None, cautions())
+        return cautions_within(steps, step, self.finishes, cautions())
 
     def next_of(self, project: str) -> PlannedStep | None:
         """Return the next hands-on step of a project, None where all is done."""

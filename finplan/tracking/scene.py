@@ -19,10 +19,10 @@ from finplan.tracking.reminder import (
     Role,
 )
 from finplan.tracking.wording import whole_minute_down, whole_minute_up
-from finplan.trade.cautions import cautions_for
+from finplan.trade.cautions import cautions_within
 from finplan.trade.finishes import Finish
 from finplan.trade.project import Project
-from finplan.trade.steps import Step, finish_near
+from finplan.trade.steps import Step
 
 
 @dataclass(frozen=True)
@@ -64,9 +64,8 @@ class Scene:
         step = self.step_of(planned)
         batches = self.projects[planned.project].batches
         steps = next(batch.steps for batch in batches if batch.name == planned.batch)
-        name = step.finish or finish_near(steps, steps.index(step))
-        finish = self.request.finishes[name] if name else None
-        return [caution.text for caution in cautions_for(step, finish, self.notes.cautions)]
+        said = cautions_within(steps, step, self.request.finishes, self.notes.cautions)
+        return [caution.text for caution in said]
 
     def reminder(
         self,

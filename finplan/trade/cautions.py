@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.trade.finishes import Chemistry, Finish
-from finplan.trade.steps import Step, StepKind
+from finplan.trade.steps import Step, StepKind, finish_near
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +39,21 @@ def cautions_for(
         known: the library's cautions by key.
     """
     return tuple(caution for caution in known.values() if _is_said(caution, step, finish))
+
+
+def cautions_within(
+    steps: Sequence[Step], step: Step, finishes: Mapping[str, Finish], known: Mapping[str, Caution]
+) -> tuple[Caution, ...]:
+    """Return the cautions to say at a step of a schedule; a dry step meets the finish beside it.
+
+    Args:
+        steps: the batch's steps in order.
+        step: one of them.
+        finishes: by name.
+        known: the library's cautions by key.
+    """
+    name = step.finish or finish_near(steps, steps.index(step))
+    return cautions_for(step, finishes[name] if name else None, known)
 
 
 def _is_said(caution: Caution, step: Step, finish: Finish | None) -> bool:
