@@ -24,7 +24,7 @@ def test_a_link_stays_a_link(tmp_path):
 
 
 def test_where_nothing_can_be_written_one_sentence_says_so(tmp_path):
-    with pytest.raises(BadInput, match="it cannot be written .*: give another place"):
+    with pytest.raises(BadInput, match=r"it cannot be written .*: give another place"):
         write_whole(tmp_path / "none" / "plan.svg", b"one")
     with pytest.raises(BadInput, match="this is a folder"):
         write_whole(tmp_path, b"one")
