@@ -39,8 +39,7 @@ _humidity = click.option("--rh", metavar="PERCENT", help="relative humidity: 55"
 def _air_given(temp: str | None, rh: str | None, units: Units) -> tuple[float, float]:
     if temp is None or rh is None:
         raise BadInput("give both --temp and --rh, for instance --temp 18C --rh 60", "air")
-    default = "F" if units is Units.IMPERIAL else "C"
-    return parse_temperature(temp, "--temp", default), parse_humidity(rh, "--rh")
+    return parse_temperature(temp, "--temp", units.degree_letter), parse_humidity(rh, "--rh")
 
 
 @click.group("air", cls=Verbs, invoke_without_command=True)
@@ -248,10 +247,10 @@ def dry_verb(finish: tuple[str, ...], as_json: bool, **given: Any) -> None:
 def _what_if(given: dict[str, Any], units: Units) -> WhatIf:
     from finplan.services.what_if import WhatIf
 
-    default = "F" if units is Units.IMPERIAL else "C"
+    letter = units.degree_letter
     heat_to, dry_to = given["heat_to"], given["dry_to"]
     return WhatIf(
-        heat_to_c=parse_temperature(heat_to, "--heat-to", default) if heat_to else None,
+        heat_to_c=parse_temperature(heat_to, "--heat-to", letter) if heat_to else None,
         dry_to_percent=parse_humidity(dry_to, "--dry-to") if dry_to else None,
         covered=given["covered"],
         film=given["film"],

@@ -183,7 +183,6 @@ def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str
     from finplan.trade.moments import parse_moment
     from finplan.trade.quantities import parse_humidity, parse_temperature, parse_volume
 
-    unit = "F" if opened.units.value == "imperial" else "C"
     changes: dict[str, object] = {}
     for name in ("at", "started"):
         if given[name] is not None:
@@ -192,7 +191,9 @@ def _changes(opened: Session, zone: ZoneInfo, given: dict[str, Any]) -> dict[str
     if given["amount"] is not None:
         changes["amount_l"] = parse_volume(given["amount"], "--amount")
     if given["temp"] is not None:
-        changes["temperature_c"] = parse_temperature(given["temp"], "--temp", unit)
+        changes["temperature_c"] = parse_temperature(
+            given["temp"], "--temp", opened.units.degree_letter
+        )
     if given["rh"] is not None:
         changes["humidity_percent"] = parse_humidity(given["rh"], "--rh")
     for name in ("can", "quantity", "note"):

@@ -189,7 +189,7 @@ def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> No
             in_service_by=parse_date(day, opened.now, zone_for(opened), "--in-service-by")
             if day is not None
             else None,
-            temperature_c=parse_temperature(given["temp"], "--temp", "C"),
+            temperature_c=parse_temperature(given["temp"], "--temp", opened.units.degree_letter),
             humidity_percent=parse_humidity(given["rh"], "--rh"),
             rack_area_m2=parse_area(given["rack"], "--rack"),
             hours=given["hours"],

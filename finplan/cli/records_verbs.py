@@ -14,7 +14,7 @@ from finplan.cli.output import paragraph
 from finplan.cli.upkeep_records import add_upkeep_verbs
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
-from finplan.trade.steps import StepKind
+from finplan.trade.steps import DUSTY_KINDS, WET_KINDS, StepKind
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -24,9 +24,6 @@ if TYPE_CHECKING:
     from finplan.services.record import Recordable
     from finplan.services.session import Session
     from finplan.services.write import Recorded
-
-_COATS = frozenset({StepKind.COAT, StepKind.SEAL})
-_SANDING = frozenset({StepKind.SAND, StepKind.SCUFF, StepKind.PREPARE})
 
 _project = click.argument("project")
 _step = click.argument("step", nargs=-1)
@@ -75,10 +72,10 @@ def _declare(name: str, kinds: frozenset[StepKind] | None, about: str) -> None:
         _record_done(project, " ".join(step), kinds, given)
 
 
-_declare("coat", _COATS, "A coat, or a seal coat, went on.")
+_declare("coat", WET_KINDS, "A coat, or a seal coat, went on.")
 _declare("wiped", frozenset({StepKind.WIPE_OFF}), "What the wood did not take was wiped off.")
 _declare("turned", frozenset({StepKind.TURN}), "The pieces were turned.")
-_declare("sanded", _SANDING, "Sanding, scuffing or other preparing was done.")
+_declare("sanded", DUSTY_KINDS, "Sanding, scuffing or other preparing was done.")
 _declare("step", None, "A step of any kind was done.")
 
 
@@ -91,7 +88,6 @@ def _record_done(
     with session() as opened:
         seen = _plan_of(opened, project)
         step = _step_meant(seen, project, words, kinds)
-        unit = "F" if opened.units.value == "imperial" else "C"
         recorded = record_step(
             opened,
             StepRef.of(step),
@@ -101,7 +97,7 @@ def _record_done(
             amount_l=parse_volume(given["amount"], "--amount") if given["amount"] else None,
             can=given["can"],
             note=given["note"],
-            temperature_c=parse_temperature(given["temp"], "--temp", unit)
+            temperature_c=parse_temperature(given["temp"], "--temp", opened.units.degree_letter)
             if given["temp"]
             else None,
             humidity_percent=parse_humidity(given["rh"], "--rh") if given["rh"] else None,
@@ -252,9 +248,9 @@ def _step_meant(
 
 
 def _coat_to_check(seen: Recordable, project: str, words: str) -> PlannedStep:
-    coats = [step for step in seen.steps if step.kind in _COATS]
+    coats = [step for step in seen.steps if step.kind in WET_KINDS]
     if words:
-        return _step_meant(seen, project, words, _COATS)
+        return _step_meant(seen, project, words, WET_KINDS)
     done = [step for step in coats if step.done]
     if not done:
         raise BadInput("no coat is recorded yet: record the coat before its check", project)

@@ -88,10 +88,9 @@ def _changes(opened: Session, name: str | None, given: dict[str, Any]) -> list[C
     if any(given[key] is not None for key in room):
         if (given["temp"] is None) != (given["rh"] is None):
             raise BadInput("give both --temp and --rh, for instance --temp 18C --rh 60", "workshop")
-        unit = "F" if opened.units.value == "imperial" else "C"
         air = None
         if given["temp"] is not None:
-            warmth = parse_temperature(given["temp"], "--temp", unit)
+            warmth = parse_temperature(given["temp"], "--temp", opened.units.degree_letter)
             air = (warmth, parse_humidity(given["rh"], "--rh"))
         rack = parse_area(given["rack"], "--rack") if given["rack"] is not None else None
         if rack is None and air is None:

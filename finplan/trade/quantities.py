@@ -36,6 +36,11 @@ class Units(StrEnum):
     METRIC = "metric"
     IMPERIAL = "imperial"
 
+    @property
+    def degree_letter(self) -> str:
+        """The unit that a bare temperature is read in."""
+        return "F" if self is Units.IMPERIAL else "C"
+
 
 _LONGEST_TEXT = 60
 _NUMBER = re.compile(

@@ -78,6 +78,14 @@ def test_a_new_project_says_where_and_what_it_is_called(shell):
     assert "60 in" in shell.right("parts", "shelf", "--units", "imperial").out
 
 
+def test_bare_degrees_of_a_new_workshop_are_read_in_the_units_asked_for(shell):
+    cuts = shell.file("cut_list.csv", "name,qty,length,width,thickness\ntop,1,60,20,1\n")
+    words = ("new", "Top", "--job", "oiled worktop", "--from", cuts, "--unit", "in")
+    shell.right(*words, "--workshop", "barn", "--temp", "65", "--units", "imperial")
+    (barn,) = shell.right("workshop", "barn", "--json").json["workshops"]
+    assert barn["spaces"][0]["mean_c"][0] == pytest.approx(18.33, abs=0.01)
+
+
 def test_a_change_is_undone_and_done_again(shell):
     before = shell.right("workshop", "--json").out
     shell.right("plan", "bench")

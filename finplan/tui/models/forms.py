@@ -176,7 +176,7 @@ def temperature_reader(measures: Measures, *, needed: bool = False) -> Callable[
 
         if not needed and not text.strip():
             return None, "from the air log"
-        celsius = parse_temperature(text, "", measures.degree_letter)
+        celsius = parse_temperature(text, "", measures.units.degree_letter)
         return celsius, f"= {measures.temperature(celsius)}"
 
     return read

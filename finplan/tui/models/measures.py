@@ -39,11 +39,6 @@ class Measures:
         """The unit of bare areas."""
         return "m²" if self.metric else "ft²"
 
-    @property
-    def degree_letter(self) -> str:
-        """The unit that a bare temperature is read in."""
-        return "C" if self.metric else "F"
-
     def bare_length(self, value_mm: float) -> str:
         """Return ``27`` or ``1 1/16``."""
         return f"{value_mm:g}" if self.metric else format_length(value_mm, self.units)[:-3]
@@ -87,11 +82,11 @@ class Measures:
 
     def temperature(self, value_c: float) -> str:
         """Return ``11.4 °C`` or ``52.5 °F``, always to the tenth."""
-        return f"{self.degrees(value_c):.1f} °{self.degree_letter}"
+        return f"{self.degrees(value_c):.1f} °{self.units.degree_letter}"
 
     def hint(self, value_c: float) -> str:
         """Return a temperature as one would type it: ``18 C`` or ``64 F``."""
-        return f"{self.degrees(value_c):.0f} {self.degree_letter}"
+        return f"{self.degrees(value_c):.0f} {self.units.degree_letter}"
 
     def limit(self, value_c: float) -> str:
         """Return a limit as short as it can be said: ``10 °C``, ``7.5 °C`` or whole ``50 °F``."""
