@@ -12,6 +12,7 @@ from finplan.tracking.due import DueItem, DueState
 from finplan.tracking.reminder import GOVERNS
 from finplan.tracking.wording import clock_words
 from finplan.trade.moments import short_moment
+from finplan.trade.steps import of_loads
 
 _SIGNS = {
     DueState.OVERDUE: "!",
@@ -98,7 +99,7 @@ def _stretch(item: DueItem, zone: dt.tzinfo) -> str:
 
 
 def _drying(surface: Drying, zone: dt.tzinfo) -> str:
-    load = f", load {surface.load} of {surface.loads}" if surface.loads > 1 else ""
+    load = of_loads(surface.load, surface.loads)
     share = round(100 * surface.safe_share)
     words = [f"{surface.goal.value}: {share} % of the safe time"]
     if surface.likely is not None and surface.safe is not None:

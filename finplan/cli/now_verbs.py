@@ -13,6 +13,7 @@ from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say, tied
 from finplan.tracking.timers import TimerKind
 from finplan.trade.quantities import Units, format_area, format_temperature
+from finplan.trade.steps import of_loads
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -115,7 +116,7 @@ def _print_drying(seen: Overview, zone: ZoneInfo) -> None:
     if not seen.drying:
         say("  nothing")
     for one in seen.drying:
-        load = f", load {one.load} of {one.loads}" if one.loads > 1 else ""
+        load = of_loads(one.load, one.loads)
         paragraph(
             f"{one.title} ({one.batch}{load}): {one.safe_share:.0%} of the way to {one.goal.value}",
             "    ",
@@ -143,7 +144,7 @@ def _print_work(seen: Overview, zone: ZoneInfo, units: Units) -> None:
     if not seen.tonight:
         say("  nothing to do")
     for step in seen.tonight:
-        load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+        load = of_loads(step.load, step.loads)
         lead = f"  {show.moment(step.start, zone)}  "
         minutes = tied(show.duration(step.minutes))
         area = f", {tied(format_area(step.area_m2, units))}" if step.area_m2 else ""

@@ -13,7 +13,7 @@ from finplan.cli import show
 from finplan.cli.output import ALWAYS_SAID, TIED, heading, page_width, paragraph, say, shorten, tied
 from finplan.services.outlook import outlook
 from finplan.trade.quantities import Units, format_area, format_volume
-from finplan.trade.steps import WAITING_KINDS
+from finplan.trade.steps import WAITING_KINDS, of_loads
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep, ProjectReady
@@ -192,7 +192,7 @@ def _print_cautions(page: _Page, step: PlannedStep) -> None:
 
 def _what(page: _Page, row: _Row) -> str:
     step = row.step
-    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+    load = of_loads(step.load, step.loads)
     parts = [f"{'done: ' if step.done else ''}{step.title}", f"{step.batch}{load}"]
     if step.kind not in WAITING_KINDS:
         parts.append(show.duration(step.minutes))

@@ -11,6 +11,7 @@ from finplan.cli import show
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say
 from finplan.trade.errors import BadInput
+from finplan.trade.steps import of_loads
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -202,7 +203,7 @@ def _print_why(seen: Planned, step: PlannedStep) -> None:
     from finplan.planning.words import reached
 
     zone = seen.zone
-    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+    load = of_loads(step.load, step.loads)
     heading(f"{step.title} ({step.batch}{load})")
     if step.done:
         say(f"  done {show.moment(step.end, zone)}")

@@ -14,7 +14,7 @@ from finplan.cli.output import paragraph
 from finplan.cli.upkeep_records import add_upkeep_verbs
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
-from finplan.trade.steps import DUSTY_KINDS, WET_KINDS, StepKind
+from finplan.trade.steps import DUSTY_KINDS, WET_KINDS, StepKind, of_loads
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -271,7 +271,7 @@ def _moment(
 
 def named(step: PlannedStep) -> str:
     """Return what a person calls a step: ``Second coat (slats, load 1 of 2)``."""
-    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+    load = of_loads(step.load, step.loads)
     return f"{step.title} ({step.batch}{load})"
 
 

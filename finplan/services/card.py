@@ -14,7 +14,7 @@ from finplan.services.reading import write_whole
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import instant_or_none, short_date, short_moment
 from finplan.trade.quantities import Units, format_area, format_volume
-from finplan.trade.steps import WAITING_KINDS, Side, StepKind
+from finplan.trade.steps import WAITING_KINDS, Side, StepKind, of_loads
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep, WaitsFor
@@ -138,7 +138,7 @@ def _line(
     units: Units,
 ) -> CardLine:
     start, end = (instant.astimezone(seen.zone) for instant in piece)
-    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+    load = of_loads(step.load, step.loads)
     part = f" (part {number} of {len(step.pieces)})" if len(step.pieces) > 1 else ""
     what = f"{step.title}{part} · {step.batch}{load} · {format_area(step.area_m2, units)}"
     if litres is not None:

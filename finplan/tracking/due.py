@@ -10,7 +10,7 @@ from enum import StrEnum
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.tracking.surfaces import surfaces_of
 from finplan.trade.errors import BadInput
-from finplan.trade.steps import WAITING_KINDS
+from finplan.trade.steps import WAITING_KINDS, of_loads
 
 
 class DueState(StrEnum):
@@ -88,7 +88,7 @@ def _windows_closing(plan: Plan, now: dt.datetime, within: dt.timedelta) -> Iter
 
 
 def _item(step: PlannedStep, start: dt.datetime, end: dt.datetime, state: DueState) -> DueItem:
-    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+    load = of_loads(step.load, step.loads)
     return DueItem(
         what=f"{step.title}: {step.batch}{load}",
         project=step.project,

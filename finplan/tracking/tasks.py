@@ -11,7 +11,7 @@ from finplan.tracking.scene import Scene
 from finplan.tracking.sessions import about_step
 from finplan.tracking.wording import length_words
 from finplan.trade.moments import short_moment
-from finplan.trade.steps import WAITING_KINDS
+from finplan.trade.steps import WAITING_KINDS, of_loads
 
 
 def tasks_name(project: str) -> str:
@@ -42,7 +42,7 @@ def tasks_of(
 
 
 def _task(scene: Scene, step: PlannedStep) -> Reminder:
-    load = f", load {step.load} of {step.loads}" if step.loads > 1 else ""
+    load = of_loads(step.load, step.loads)
     words = "; ".join([*about_step(scene, step), length_words(step.minutes)])
     lines = [f"{short_moment(step.start, scene.zone)}: {words}", "Tick it off once it is done."]
     lines += [f"- {caution}" for caution in scene.cautions_at(step)]

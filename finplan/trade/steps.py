@@ -87,6 +87,11 @@ class Step:
     note: str = ""
 
 
+def of_loads(load: int, loads: int) -> str:
+    """Return ``, load 1 of 2`` to stand behind a batch's name; nothing where there is one load."""
+    return f", load {load} of {loads}" if loads > 1 else ""
+
+
 def cut_at_joining(steps: tuple[Step, ...]) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
     """Return the steps done load by load, and those done once the loads are one again."""
     at = next((at for at, step in enumerate(steps) if step.kind in JOINING_KINDS), len(steps))
