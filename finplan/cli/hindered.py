@@ -28,14 +28,19 @@ def print_no_plan(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
 
 def print_too_late(late: TooLate, zone: ZoneInfo) -> None:
     """Print why a date cannot be met, and what to drop or change so that it can."""
+    from finplan.planning.hindered import NOT_ALL_DROPPED
+
     heading(f"Not safely ready by {show.day(late.by)}, but on {show.moment(late.ready, zone)}")
     _print_hindrances(late.hindrances, zone)
     if late.drops:
         say("  or, with all else as it is, any one of these:")
         _print_ways(late.drops, zone)
     elif late.closest is not None:
-        say("  nothing else meets the date; this comes closest:")
+        tried = "" if late.all_drops_tried else " that was tried"
+        say(f"  nothing else{tried} meets the date; this comes closest:")
         _print_ways((late.closest,), zone)
+    if not late.all_drops_tried:
+        paragraph(NOT_ALL_DROPPED, "    ", "  ")
 
 
 def print_window_missed(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
@@ -97,6 +102,7 @@ def deadline_json(deadline: Deadline | None, late: TooLate | None) -> dict[str, 
         "hindrances": [_hindrance_json(one) for one in late.hindrances] if late else [],
         "drops": [_way_json(one) for one in late.drops] if late else [],
         "closest": _way_json(late.closest) if late and late.closest else None,
+        "all_drops_tried": late.all_drops_tried if late else True,
     }
 
 

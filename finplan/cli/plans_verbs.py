@@ -233,6 +233,7 @@ def levers_verb(project: str, as_json: bool) -> None:
     Each lever is pulled and everything planned again, for this project on its own; the dates
     are safe ones.
     """
+    from finplan.planning.levers import untried_in_words
     from finplan.services.levers import levers_of
 
     with session() as opened:
@@ -250,15 +251,16 @@ def levers_verb(project: str, as_json: bool) -> None:
                         "gain_hours": round(one.gain.total_seconds() / 3600, 2),
                         "cost": one.cost,
                     }
-                    for one in found.levers
+                    for one in found.pulled.levers
                 ],
+                "not_pulled": list(found.pulled.untried),
             }
         )
         return
     alone = " on its own" if found.alone else ""
     say(f"{project}{alone} is safely ready {show.moment(found.ready, found.zone)}.")
-    same = [one.about for one in found.levers if abs(one.gain) < dt.timedelta(minutes=1)]
-    for one in found.levers:
+    same = [one.about for one in found.pulled.levers if abs(one.gain) < dt.timedelta(minutes=1)]
+    for one in found.pulled.levers:
         minutes = one.gain.total_seconds() / 60
         if abs(minutes) < 1:
             continue
@@ -267,3 +269,5 @@ def levers_verb(project: str, as_json: bool) -> None:
         paragraph(f"{one.about}{cost}", " " * 20, f"{gain:<18}  ")
     if same:
         paragraph("; ".join(same), " " * 20, f"{'no change':<18}  ")
+    if untried := untried_in_words(found.pulled):
+        paragraph(untried)

@@ -32,6 +32,10 @@ _NOT_SMALLEST = (
     "With so many steps not everything was tried: not all of these reasons may be needed."
 )
 _NOT_ALL_TRIED = "Not every way out was tried, since there are so many steps."
+NOT_ALL_DROPPED = (
+    "Not all that could be left out or done otherwise was tried, since there are so many steps: "
+    "the batches that are ready last came first."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,7 @@ class TooLate:
     ``ready``: when all is safely ready as things are. ``hindrances``: with one, each of its ways
     meets the date; with several each has to be dealt with. ``drops``: what to leave out or do
     otherwise, each of which meets the date by itself; ``closest``: where nothing does, what comes
-    closest.
+    closest. ``all_drops_tried``: whether all of that was tried.
     """
 
     by: dt.date
@@ -75,6 +79,7 @@ class TooLate:
     hindrances: tuple[Hindrance, ...]
     drops: tuple[Way, ...]
     closest: Way | None
+    all_drops_tried: bool = True
 
 
 def why_no_plan(
@@ -115,8 +120,8 @@ def why_too_late(
     found = tuple(
         _hindrances(trial, request, end, lambda one: "" if one.restrictions else _alone(trial))
     )
-    drops, closest = ways_to_drop(plain, end, templates or {})
-    return TooLate(by, ready, found, drops, closest)
+    drops = ways_to_drop(plain, end, templates or {})
+    return TooLate(by, ready, found, drops.in_time, drops.closest, drops.all_tried)
 
 
 def why_window_missed(request: PlanRequest, step_id: str) -> tuple[Hindrance, ...]:

@@ -27,8 +27,9 @@ Good = Callable[[Built, Found], bool]
 _MOST_SETS = 4
 
 _PLANNED_IN_ALL = 25_000
-"""Steps planned again for the reasons of one request, and as many for the ways out (an assumption:
-half a minute for people to wait). By count and not by the clock: the same request is told the same.
+"""Steps planned again for the reasons of one request, and as many for the ways out, for what to
+drop, for levers (an assumption: half a minute for people to wait). By count and not by the clock:
+the same request is told the same.
 """
 
 _LEAST_PLANS = 8
@@ -96,7 +97,7 @@ class Trial:
         self.all = tuple(one for one in restrictions_of(request) if one not in fixed)
         self.good = good
         self.thorough = False
-        self.most = most or max(_LEAST_PLANS, _PLANNED_IN_ALL // steps_in(request))
+        self.most = most or plans_allowed(request)
         self.left = self.most
         self._known: dict[frozenset[Restriction], bool] = {}
 
@@ -201,6 +202,11 @@ def obstacles(trial: Trial) -> tuple[Obstacle, ...]:
         for own, smallest, fact in facts
         if fact is not None
     )
+
+
+def plans_allowed(request: PlanRequest) -> int:
+    """How often a request of its size may be planned again for one answer."""
+    return max(_LEAST_PLANS, _PLANNED_IN_ALL // steps_in(request))
 
 
 def steps_in(request: PlanRequest) -> int:

@@ -1,13 +1,27 @@
-"""A batch made otherwise: fewer coats, no needless scuffing."""
+"""A batch made otherwise: fewer coats, no needless scuffing; and which batch to begin with."""
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import replace
 
+from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
 from finplan.trade.finishes import Finish, Stage
-from finplan.trade.project import Batch
+from finplan.trade.project import Batch, Project
 from finplan.trade.steps import WET_KINDS, Step, StepKind
+
+
+def ready_last_first(request: PlanRequest, plan: Plan) -> list[tuple[Project, Batch]]:
+    """Every batch with its project, the one whose last step ends last first."""
+    ends = {(step.project, step.batch): step.end for step in sorted(plan.steps, key=_by_end)}
+    batches = [(project, batch) for project in request.projects for batch in project.batches]
+    batches.sort(key=lambda one: ends[one[0].name, one[1].name], reverse=True)
+    return batches
+
+
+def _by_end(step: PlannedStep) -> dt.datetime:
+    return step.end
 
 
 def with_batch(request: PlanRequest, project: str, batch: Batch) -> PlanRequest:

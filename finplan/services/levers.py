@@ -11,19 +11,19 @@ from finplan.services.planned import planned
 from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
-    from finplan.planning.levers import Lever
+    from finplan.planning.levers import Pulled
     from finplan.services.session import Session
 
 
 @dataclass(frozen=True, slots=True)
 class Levers:
-    """Levers by what they gain, the best first; ``ready`` is the safe date without any.
+    """Levers by what they gain, and those not pulled; ``ready`` is the safe date without any.
 
     ``alone``: the workshop has other projects, which were left out of the reckoning.
     """
 
     ready: dt.datetime
-    levers: tuple[Lever, ...]
+    pulled: Pulled
     alone: bool
     zone: ZoneInfo
 

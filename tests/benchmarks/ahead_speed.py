@@ -40,7 +40,7 @@ def measured(data: Path, name: str, rounds: int) -> dict[str, object]:
         seen = planned(session, [name])
     request, plan, known = seen.request, seen.plan, templates()
     taken: dict[str, list[float]] = {"plan": [], "levers": [], "chances": []}
-    pulled = levers(request, plan, known)
+    pulled = levers(request, plan, known).levers
     for _ in range(rounds):
         taken["plan"].append(seconds(lambda: make_plan(request)))
         taken["levers"].append(seconds(lambda: levers(request, plan, known)))

@@ -240,7 +240,21 @@ def test_levers_are_ranked_by_what_they_gain(shell):
     gains = [lever["gain_hours"] for lever in found["levers"]]
     assert gains == sorted(gains, reverse=True)
     assert any(lever["name"].startswith("warmth") for lever in found["levers"])
-    assert "bench is safely ready" in shell.right("levers", "bench").out
+    assert found["not_pulled"] == []
+    text = shell.right("levers", "bench").out
+    assert "bench is safely ready" in text
+    assert "not every lever" not in text
+
+
+def test_levers_that_were_not_pulled_are_told(shell, monkeypatch):
+    monkeypatch.setattr("finplan.planning.obstacles._PLANNED_IN_ALL", 0)
+    monkeypatch.setattr("finplan.planning.obstacles._LEAST_PLANS", 2)
+    found = shell.right("levers", "bench", "--json").json
+    assert len(found["levers"]) <= 2
+    assert found["not_pulled"]
+    text = " ".join(shell.right("levers", "bench").out.split())
+    assert f"not every lever was pulled: {len(found['not_pulled'])} were not, such as" in text
+    assert found["not_pulled"][0] in text
 
 
 def test_facts_can_be_told_where_no_plan_is_possible(empty):

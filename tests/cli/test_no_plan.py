@@ -69,6 +69,7 @@ def test_a_date_that_cannot_be_met_says_why_and_what_to_drop(shell):
         "hindrances",
         "drops",
         "closest",
+        "all_drops_tried",
     ]
     assert (deadline["by"], deadline["met"], deadline["days_to_spare"]) == ("2026-10-20", False, 0)
     assert answer["ready"] == ready
@@ -76,6 +77,7 @@ def test_a_date_that_cannot_be_met_says_why_and_what_to_drop(shell):
     ways = [way for one in deadline["hindrances"] for way in one["ways"]]
     for way in (*ways, *deadline["drops"]):
         assert way["ready"] < "2026-10-20T22:00:00Z"
+    assert deadline["all_drops_tried"]
     text = shell.right("plan", "bench", "--ready-by", "2026-10-20").words
     assert text.startswith("Not safely ready by Tue 20 Oct 2026, but on ")
 

@@ -13,8 +13,9 @@ from finplan.library.load import finishes, templates
 from finplan.planning.check import faults
 from finplan.planning.hindered import why_too_late
 from finplan.planning.lever_finishes import other_finishes
-from finplan.planning.levers import levers, on_points
+from finplan.planning.levers import levers, on_points, untried_in_words
 from finplan.planning.make import make_plan
+from finplan.planning.otherwise import ready_last_first
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_moment
 from finplan.trade.steps import Side, StepKind
@@ -38,7 +39,7 @@ def ready(plan):
 
 
 def pulled_on(asked, templates=None):
-    return levers(asked, make_plan(asked), templates)
+    return levers(asked, make_plan(asked), templates).levers
 
 
 def test_warmth_is_the_lever_in_a_cold_shed():
@@ -133,6 +134,73 @@ def test_more_hours_rack_or_rooms_never_come_out_as_a_loss():
     gains = {one.name: one.gain for one in pulled_on(asked)}
     for name in ("rack", "sanding elsewhere", "a helper", "one more session a week"):
         assert gains[name] >= dt.timedelta(0), name
+
+
+@pytest.fixture
+def hurried(monkeypatch):
+    """A function that lets only so many plans be made for one answer."""
+
+    def only(plans):
+        monkeypatch.setattr("finplan.planning.obstacles._PLANNED_IN_ALL", 0)
+        monkeypatch.setattr("finplan.planning.obstacles._LEAST_PLANS", plans)
+
+    return only
+
+
+@pytest.fixture
+def quick_and_slow():
+    parts = (bench(6), replace(bench(6), name="leg"))
+    batches = (batch("quick", "shellac box"), batch("slow", "varnished door", ("leg",)))
+    made = project(*batches, parts=parts, assembled_together=False)
+    return request(made, shop=workshop(EVENINGS))
+
+
+def test_levers_cut_short_say_so_and_begin_with_the_shop_and_the_batch_ready_last(
+    quick_and_slow, hurried
+):
+    plan = make_plan(quick_and_slow)
+    full = levers(quick_and_slow, plan, templates())
+    assert full.untried == ()
+    assert untried_in_words(full) == ""
+    order = [one.name for _, one in ready_last_first(quick_and_slow, plan)]
+    assert order == ["slow", "quick"]
+    of_the_shop = [one for one in full.levers if not one.name.endswith(("slow", "quick"))]
+    tried = len(of_the_shop) + 3
+    hurried(tried)
+    cut = levers(quick_and_slow, plan, templates())
+    assert cut == levers(quick_and_slow, plan, templates())
+    assert set(of_the_shop) < set(cut.levers) < set(full.levers)
+    assert not any(one.name.endswith("quick") for one in cut.levers)
+    assert any(one.name == "points under slow" for one in cut.levers)
+    said = untried_in_words(cut)
+    assert f"not every lever was pulled: {len(cut.untried)} were not" in said
+    assert "quick in 2 loads" in cut.untried
+
+
+def test_levers_not_asked_for_are_not_planned(quick_and_slow, hurried):
+    plan = make_plan(quick_and_slow)
+    full = levers(quick_and_slow, plan, templates())
+    wanted = {one for one in full.levers if one.name.startswith(("points", "finish"))}
+    others = tuple({one.name.split(" ")[0] for one in full.levers} - {"points", "finish"})
+    some = levers(quick_and_slow, plan, templates(), passed_over=others)
+    assert set(some.levers) == wanted
+    hurried(1)
+    assert len(levers(quick_and_slow, plan, templates(), passed_over=others).untried) > 1
+
+
+def test_what_to_drop_cut_short_says_so_and_still_tries_all_of_it_together(quick_and_slow, hurried):
+    by = (ready(make_plan(quick_and_slow)) - dt.timedelta(days=1)).date()
+    far = NOW.date() + dt.timedelta(days=2)
+    full = why_too_late(quick_and_slow, by, templates())
+    assert full.all_drops_tried
+    assert full.drops
+    hurried(2)
+    cut = why_too_late(quick_and_slow, far, templates())
+    assert not cut.all_drops_tried
+    assert cut == why_too_late(quick_and_slow, far, templates())
+    hurried(1)
+    one_by_one = why_too_late(quick_and_slow, far).closest
+    assert one_by_one.about == "all that can be left out, together"
 
 
 def test_another_finish_comes_with_its_own_steps_and_cost():
