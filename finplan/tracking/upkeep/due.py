@@ -94,23 +94,30 @@ def upkeep_reminders(
     if Role.UPKEEP in settings.silent:
         return
     for coming in seen.coming:
-        plain = _whole_days(seen, coming, out_hours, units)
-        best = window if coming.work is Work.RENEWAL else None
-        yield plain if best is None else _downtime(seen, plain, best)
+        if coming.work is not Work.RENEWAL:
+            yield _whole_days(seen, coming)
+        elif window is None:
+            days = max(1, math.ceil(out_hours / 24.0))
+            yield _whole_days(seen, coming, days, _usual_words(days, units))
+        else:
+            yield _downtime(seen, coming, window)
 
 
-def _whole_days(seen: Outlook, coming: Coming, out_hours: float, units: Units) -> Reminder:
+def _usual_words(days: int, units: Units) -> str:
+    """Return how long a renewal usually puts a piece out of use."""
+    unit = "day" if days == 1 else "days"
+    standard = format_temperature(REFERENCE_C, units)
+    return f"Out of use for about {days} {unit}, at {standard} and 50 %."
+
+
+def _whole_days(seen: Outlook, coming: Coming, days: int = 1, out_of_use: str = "") -> Reminder:
+    """Return a reminder of some days; ``out_of_use`` says it of a renewal, '' of other work."""
     piece, zone = seen.piece, find_zone(seen.piece.zone)
-    renewal = coming.work is Work.RENEWAL
-    days = max(1, math.ceil(out_hours / 24.0)) if renewal else 1
     start = dt.datetime.combine(coming.on, dt.time.min, dt.UTC)
     lines = [f"{coming.sentence[:1].upper()}{coming.sentence[1:]}.", f"Place: {piece.place}."]
-    if renewal:
-        unit = "day" if days == 1 else "days"
-        standard = format_temperature(REFERENCE_C, units)
-        lines.append(f"Out of use for about {days} {unit}, at {standard} and 50 %.")
-        told = seen.advice if seen.piece.renew_rule else (DROPS_FIRST, *seen.advice)
-        lines += [f"{advice[:1].upper()}{advice[1:]}." for advice in told]
+    if out_of_use:
+        told = seen.advice if piece.renew_rule else (DROPS_FIRST, *seen.advice)
+        lines += [out_of_use, *(f"{advice[:1].upper()}{advice[1:]}." for advice in told)]
     return Reminder(
         key=f"upkeep/{coming.work.value}",
         role=Role.UPKEEP,
@@ -125,17 +132,16 @@ def _whole_days(seen: Outlook, coming: Coming, out_hours: float, units: Units) -
     )
 
 
-def _downtime(seen: Outlook, plain: Reminder, window: Window) -> Reminder:
+def _downtime(seen: Outlook, coming: Coming, window: Window) -> Reminder:
     """Return a renewal's reminder as the stretch the piece is out of use."""
     piece, zone = seen.piece, find_zone(seen.piece.zone)
     why = why_window(window, piece.zone)
     told = f"{say_window(window, piece.title, piece.zone)}.\n{why[:1].upper()}{why[1:]}."
-    usual = next(line for line in plain.text.splitlines() if line.startswith("Out of use"))
+    plain = _whole_days(seen, coming, out_of_use=told)
     before = window.start.astimezone(zone).date() - dt.timedelta(days=1)
     return replace(
         plain,
         title=f"{plain.title}, out of use",
-        text=plain.text.replace(usual, told),
         start=window.start,
         end=window.end,
         alarm_at=instant_of(before, DAY_BEGINS, zone),

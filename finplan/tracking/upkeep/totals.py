@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from finplan.tracking.upkeep.pieces import InstalledPiece, UpkeepEntry, Work, standing
-from finplan.tracking.upkeep.years import Visit
+from finplan.tracking.upkeep.years import Visit, total_cost
 from finplan.trade.moments import find_zone
 
 Told = tuple[InstalledPiece, tuple[UpkeepEntry, ...]]
@@ -92,14 +92,12 @@ def _totals(
     for visit in some:
         if visit.work is Work.RENEWAL:
             coming[visit.finish] += visit.effort.litres
-    costs = [visit.effort.cost for visit in some]
-    known = [cost for cost in costs if cost is not None]
     return YearTotals(
         year,
         dict(used),
         dict(coming),
         spent,
-        sum(known) if len(known) == len(costs) else None,
+        total_cost([visit.effort.cost for visit in some]),
         len({(visit.on, visit.place) for visit in some}),
         sum(visit.effort.out_hours for visit in some),
     )

@@ -80,16 +80,21 @@ def by_year(found: Sequence[Visit]) -> tuple[YearSum, ...]:
     return tuple(_sum(year, some) for year, some in sorted(years.items()))
 
 
+def total_cost(costs: Sequence[float | None]) -> float | None:
+    """Return what all cost together, None where a price is not known."""
+    known = [cost for cost in costs if cost is not None]
+    return sum(known) if len(known) == len(costs) else None
+
+
 def _sum(year: int, some: Sequence[Visit]) -> YearSum:
     costs = [visit.effort.cost for visit in some if visit.work is Work.RENEWAL]
-    known = [cost for cost in costs if cost is not None]
     return YearSum(
         year,
         len({(visit.on, visit.place) for visit in some}),
         len(costs),
         sum(visit.effort.out_hours for visit in some),
         sum(visit.effort.litres for visit in some),
-        sum(known) if len(known) == len(costs) else None,
+        total_cost(costs),
         len({(visit.moved_from, visit.place) for visit in some if visit.bundled}),
     )
 
