@@ -68,6 +68,15 @@ class TestBench:
         lines = bench.project_lines(view.overview.projects, view, 100, 9)
         assert any("! late" in text_of(runs) for runs in lines)
 
+    def test_a_project_is_late_by_the_day_where_it_is_made(self):
+        view = replace(demo_view(), zone="America/Chicago")
+        evening = dt.datetime(2026, 11, 15, 3, tzinfo=dt.UTC)  # 21:00 of the day before there
+        wanted = replace(
+            view.overview.projects[0], ready=evening, in_service_by=dt.date(2026, 11, 14)
+        )
+        lines = bench.project_lines((wanted,), view, 100, 9)
+        assert not any("late" in text_of(runs) for runs in lines)
+
     def test_nothing_to_do_names_the_next_step(self):
         view = demo_view()
         calm = replace(view, overview=replace(view.overview, tonight=(), overdue=()))

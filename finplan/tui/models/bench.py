@@ -306,7 +306,8 @@ def project_lines(
         if item.ready is None:
             when = line((item.state, Role.GOOD))
         else:
-            late = item.in_service_by is not None and item.ready.date() > item.in_service_by
+            there = local(item.ready, view.zone).date()
+            late = item.in_service_by is not None and there > item.in_service_by
             mark = ("! late  ", Role.BAD) if late else ("", Role.PLAIN)
             day = moment(item.ready, view.zone, view.now).rsplit(" ", 1)[0]
             when = line(mark, ("ready ", Role.QUIET), (day, Role.STRONG), (" safe", Role.QUIET))
