@@ -53,7 +53,7 @@ def test_pushed_once_then_unchanged_and_a_move_is_offered_as_a_wish(finplan, rad
         server.update(name, moved.encode(), server.etags()[name])
         told = " ".join(finplan("calendar", "--push").out.split())
         assert "moved in the calendar: move" in told, "however the lines are wrapped"
-        assert "to Mon 5 Oct 2026 19:00? It can start then; the date ready" in told
+        assert "to Mon 5 Oct 2026 19:00? It can start then; nothing is ready later" in told
         assert "finplan record wish beech_worktop" in told
         assert b"T170000Z" in server.get(name).data
 
