@@ -45,11 +45,7 @@ class CoatsPage(StepPage):
     def on_mount(self) -> None:
         """Follow the chosen project too."""
         super().on_mount()
-        self.watch(self.app, "project", self._again, init=False)
-
-    def _again(self) -> None:
-        if self.owner.view is not None:
-            self.show(self.owner.view)
+        self.watch(self.app, "project", self.show_again, init=False)
 
     def show(self, view: View) -> None:
         """Show the chosen project's loads and steps."""

@@ -64,6 +64,11 @@ class Page(Screen[None]):
         """Show a view; called on every new one while the page is up."""
         raise NotImplementedError
 
+    def show_again(self) -> None:
+        """Show the view at hand anew, where one was read yet."""
+        if self.owner.view is not None:
+            self.show(self.owner.view)
+
     def on_screen_resume(self) -> None:
         """See that the terminal is large enough here too."""
         self.owner.call_later(self.owner.fit)

@@ -69,16 +69,12 @@ class UpkeepPage(UpkeepActions):
         """Follow the upkeep and the years asked for too."""
         super().on_mount()
         self.watch(self.app, "care", self._cared, init=False)
-        self.watch(self.app, "years", self._again, init=False)
+        self.watch(self.app, "years", self.show_again, init=False)
 
     def _cared(self) -> None:
         """Show what is new; the best times are looked for again."""
         self._downtimes = {}
-        self._again()
-
-    def _again(self) -> None:
-        if self.owner.view is not None:
-            self.show(self.owner.view)
+        self.show_again()
 
     def show(self, view: View) -> None:
         """Show the pieces and the years."""
