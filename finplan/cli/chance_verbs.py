@@ -63,7 +63,8 @@ def _print(found: ChanceAnswer) -> None:
         weather = f"the weather of {found.chances.years} years read here"
     missed = found.chances.missed
     paragraph(
-        f"From {found.chances.runs} plans: each step as soon as the coat below is dry; drying "
+        f"From {found.chances.runs} plans: each step as soon as the coat below is dry, or "
+        "at its planned hour; drying "
         f"times drawn from their bands, {weather}, {missed.share:.0%} of work days missed "
         f"({missed.say()}).",
         "  ",

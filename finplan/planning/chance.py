@@ -2,8 +2,8 @@
 
 In each run every finish dries by a draw from its band, the weather is another one, and work days
 are missed as often as the journal shows. Work goes on in the order of the plan, each step as soon
-as the work before it is dry and there are hours. The same seed gives the same draws, finish by
-finish and day by day, so that two requests compare.
+as the work before it is dry and there are hours, or at its planned hour. The same seed gives the
+same draws, finish by finish and day by day, so that two requests compare.
 """
 
 from __future__ import annotations
@@ -117,10 +117,7 @@ def chances_of_each(
     spaces = {batch.space for one in request.projects for batch in one.batches}
     known = {space: air for space, air in (readings or {}).items() if space in spaces}
     years = years_like(known, request.now.timestamp(), last.timestamp())
-    ways = [
-        _Way(_begins_s(other), {step.id: step.start.timestamp() for step in plan.steps})
-        for other, plan in plans
-    ]
+    ways = [Way(_begins_s(other), plan) for other, plan in plans]
     missed = missed_days(request)
     found: list[list[list[float]]] = []
     for run in range(runs):
@@ -140,11 +137,11 @@ def chances_of_each(
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
-    """When projects may begin, by name, and what steps are ordered by, by id; in seconds."""
+class Way:
+    """When projects may begin, by name, in seconds, and the plan that is carried out."""
 
     begins_s: Mapping[str, int]
-    order: Mapping[str, float]
+    plan: Plan
 
 
 def _begins_s(request: PlanRequest) -> dict[str, int]:
@@ -155,20 +152,40 @@ def _begins_s(request: PlanRequest) -> dict[str, int]:
     }
 
 
-def _ready_s(request: PlanRequest, horizon_days: int, ways: Sequence[_Way]) -> list[list[float]]:
+def _ready_s(request: PlanRequest, horizon_days: int, ways: Sequence[Way]) -> list[list[float]]:
     """By way: when each project is ready, by name; infinite where not within the horizon."""
     built = build(request, horizon_days)
-    return [_ready_in(built, way) for way in ways]
+    return [ready_in(built, way) for way in ways]
 
 
-def _ready_in(built: Built, way: _Way) -> list[float]:
+def ready_in(built: Built, way: Way) -> list[float]:
+    """When each project is ready, by name, if a plan is carried out in a world; infinite for never.
+
+    Each step is done as soon as it may be, in the plan's order; where that is later than planned,
+    at its planned hour or the next that is free, if all is ready sooner that way. A split step
+    takes the hours others leave.
+    """
     network = _begun_at(built, way.begins_s)
-    places = {
-        index: way.order[node.id]
-        for index, node in enumerate(network.nodes)
-        if node.id in way.order
-    }
-    found = in_order(network, places)
+    known = {step.id: step for step in way.plan.steps}
+    steps = {at: known[node.id] for at, node in enumerate(network.nodes) if node.id in known}
+    order = {at: step.pieces[-1][0].timestamp() for at, step in steps.items()}
+    soon = _dispatched(network, order)
+    planned = sorted((one.project, one.safe.timestamp()) for one in way.plan.ready)
+    if all(at_s <= safe_s for at_s, (_, safe_s) in zip(soon, planned, strict=True)):
+        return soon
+    at_its_hours = tuple(
+        replace(node, wish_s=int(steps[at].start.timestamp()))
+        if at in steps and node.state is State.WORK and node.wish_s is None
+        else node
+        for at, node in enumerate(network.nodes)
+    )
+    kept = _dispatched(replace(network, nodes=at_its_hours), order)
+    return min((soon, kept), key=lambda ready: (sum(map(math.isinf, ready)), sum(ready)))
+
+
+def _dispatched(network: Network, order: Mapping[int, float]) -> list[float]:
+    """When each project is ready if its work is taken up in an order."""
+    found = in_order(network, order)
     if found is None:
         return [math.inf] * len(network.finals)
     ends = found.shop.ends

@@ -14,13 +14,25 @@ from finplan.air.series import AirSeries, constant
 from finplan.drying.bands import Band
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.progress import Done, Progress
-from finplan.planning.chance import chances, chances_of_each
+from finplan.planning.build import build
+from finplan.planning.chance import Way, chances, chances_of_each, ready_in
 from finplan.planning.chance_words import of_ten, season
 from finplan.planning.make import make_plan
 from finplan.planning.missed import PRIOR_SHARE, Missed, missed_days
 from finplan.planning.request import NoPlan
 from finplan.trade.workshop import MonthlyNormals, WorkWindow
-from tests.unit.planning.shops import ALL_HOURS, EVENINGS, NORMALS, NOW, request, workshop
+from tests.benchmarks.shops_at_work import shop as invented_shop
+from tests.unit.planning.shops import (
+    ALL_HOURS,
+    EVENINGS,
+    NORMALS,
+    NOW,
+    batch,
+    bench,
+    project,
+    request,
+    workshop,
+)
 from tests.unit.planning.test_forward_plans import by_key, facts_until
 
 HOUR = dt.timedelta(hours=1)
@@ -201,3 +213,28 @@ def test_the_season_is_that_of_the_room(january, july, said):
     mean = (january, *(9.0,) * 5, july, *(9.0,) * 5)
     normals = MonthlyNormals(mean, (5.0,) * 12, (60.0,) * 12, "invented")
     assert season(dt.date(2026, 10, 20), normals) == said
+
+
+@pytest.mark.parametrize("hours", ["hobby", "shop"])
+@pytest.mark.parametrize("batches", [1, 2, 3])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_plan_carried_out_in_the_world_it_was_made_for_is_ready_when_planned(
+    hours, batches, seed
+):
+    asked = invented_shop(batches, seed, hours)
+    plan = make_plan(asked)
+    (ready_s,) = ready_in(build(asked, 300), Way({}, plan))
+    assert ready_s <= plan.ready[0].safe.timestamp()
+
+
+def test_split_work_takes_the_hours_that_others_leave():
+    """A plan with a step in two pieces is not held up by the first piece taking the second's."""
+    two = project(
+        batch("slats", parts=("slat",)), batch("frame", parts=("leg",)),
+        parts=(bench(42), replace(bench(8), name="leg")), assembled_together=False,
+    )  # fmt: skip
+    asked = request(two, shop=workshop(EVENINGS, 20.0))
+    plan = make_plan(asked)
+    assert any(len(step.pieces) > 1 for step in plan.steps)
+    (ready_s,) = ready_in(build(asked, 300), Way({}, plan))
+    assert ready_s <= plan.ready[0].safe.timestamp()
