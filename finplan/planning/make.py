@@ -17,7 +17,7 @@ from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.plan import Method, Plan
 from finplan.planning.request import PlanRequest
 from finplan.planning.steady import as_it_was, steadied, worth_a_change
-from finplan.planning.tidy import tidy
+from finplan.planning.tidy import loosened, tidy
 
 
 def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: False) -> Plan:
@@ -39,16 +39,16 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
         plan = make_plan(replace(late.request, ready_by=None), cancelled)
         return replace(plan, deadline=late.deadline)
     built, found = standing(request)
+    network = loosened(built.network, found)
     if request.seconds <= 0:
-        plan = dress(built, found, Method.FORWARD, lower_bound(built.network))
-        return checked(request, plan)
+        return checked(request, dress(built, found, Method.FORWARD, lower_bound(network)))
     # What searches is loaded only where a search is asked for: most plans are made without.
     from finplan.planning.optimise import optimise
     from finplan.planning.search_words import Effort
 
     effort = Effort(request.seconds, request.workers, request.seed)
     now_s = int(request.now.timestamp())
-    best = optimise(built.network, found, now_s, effort, cancelled)
+    best = optimise(network, found, now_s, effort, cancelled)
     bound = replace(best.bound, ready_s=best.found.goal[0]) if best.proved else best.bound
     better = tidy(built.network, best.found)
     later = ready_at(built, better) > ready_at(built, found)
@@ -56,7 +56,7 @@ def make_plan(request: PlanRequest, cancelled: Callable[[], bool] = lambda: Fals
         better = found
     plan = dress(built, better, Method.BEST_FOUND, bound)
     if faults(request, plan):  # what does not hold is never shown
-        return checked(request, dress(built, found, Method.FORWARD, lower_bound(built.network)))
+        return checked(request, dress(built, found, Method.FORWARD, lower_bound(network)))
     notes = [best.note] if best.note else []
     if request.workers == 1 and not best.settled:
         notes.append(

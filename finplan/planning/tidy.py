@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 from finplan.planning.forward import Found, goal_of, rank
@@ -43,6 +44,22 @@ def kept_together(network: Network, found: Found) -> tuple[tuple[int, int], ...]
         for _, index, coat in _fresh_pairs(network, found)
         if sessions[placed[index].slots[0]] == sessions[placed[coat].slots[0]]
     )
+
+
+def loosened(network: Network, found: Found) -> Network:
+    """The network in which what a layout has apart from its coat need not be fresh.
+
+    A wish, or a session too short, may have set it apart: what is proved of other layouts has to
+    let it be so too, since its coat may then go on sooner.
+    """
+    together = {index for index, _ in kept_together(network, found)}
+    apart = {index for _, index, _ in _fresh_pairs(network, found)} - together
+    if not apart:
+        return network
+    nodes = list(network.nodes)
+    for index in apart:
+        nodes[index] = replace(nodes[index], fresh=False)
+    return replace(network, nodes=tuple(nodes))
 
 
 def _fresh_pairs(network: Network, found: Found) -> list[tuple[Block, int, int]]:

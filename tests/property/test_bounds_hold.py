@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from finplan.air.series import constant
+from finplan.journal.progress import Progress
 from finplan.planning import solve as solving_alone
 from finplan.planning.binding import DUST, TOGETHER, named
 from finplan.planning.bound import Bound, Latest, alone, lower_bound, most_urgent
@@ -17,11 +18,14 @@ from finplan.planning.check import faults
 from finplan.planning.dress import dress
 from finplan.planning.flat import Kept
 from finplan.planning.forward import forward, missed_windows, rank
+from finplan.planning.layout import lay_out
+from finplan.planning.make import make_plan
 from finplan.planning.network import State
 from finplan.planning.optimise import kept_of
 from finplan.planning.plan import Method
 from finplan.planning.rebuild import rebuilt
 from finplan.planning.search_words import Effort, Job
+from finplan.planning.tidy import loosened
 from tests.benchmarks.shops_at_work import COLD, WARM, days_ahead
 from tests.benchmarks.shops_at_work import shop as invented_shop
 from tests.unit.planning.shops import EVENINGS, NOW, batch, bench, project, request, workshop
@@ -164,3 +168,22 @@ def test_what_binds_is_named_by_what_would_have_to_be_away():
     nothing_helps = Bound(lower_bound(free).ready_s, TOGETHER)
     assert named(network, nothing_helps, best, 0).by == TOGETHER
     assert named(network, Bound(1, "drying path"), best, 0).by == "drying path"
+
+
+@pytest.mark.parametrize("template", ["tung oil bowl", "shellac box", "oiled outdoor bench"])
+def test_where_a_wish_sets_dusting_off_apart_from_its_coat_the_bound_lets_it_be_apart(template):
+    key = next(step.key for step in batch(template=template).steps if step.key.startswith("coat-4"))
+    wishes = Progress(wishes={("slats", 1, key): NOW})
+    asked = request(
+        project(batch(template=template)),
+        shop=workshop(EVENINGS),
+        air=constant(12.0, 50.0),
+        progress={"bench": wishes},
+    )
+    built, found = lay_out(asked)
+    assert lower_bound(built.network).ready_s > found.goal[0]
+    assert lower_bound(loosened(built.network, found)).ready_s <= found.goal[0]
+    plan = make_plan(replace(asked, seconds=2.0, workers=1))
+    assert plan.method is Method.OPTIMAL
+    assert plan.ready[0].safe.timestamp() <= found.goal[0]
+    assert faults(asked, plan) == []

@@ -16,7 +16,7 @@ from finplan.planning.search_words import Effort, Job
 from finplan.planning.solve import solve
 from finplan.trade.workshop import Person, WorkWindow
 from tests.property.test_brute_force import first_layout, optimum, tiny
-from tests.property.test_plans_hold import swinging_air
+from tests.property.whole_shops import air as air_of
 from tests.unit.planning.shops import NOW, batch, bench, project, request, workshop
 
 DAYS = 45
@@ -49,7 +49,7 @@ def proven(asked):
 def small_shop(template, mean_c, batches):
     made = [batch(f"batch-{number}", template) for number in range(batches)]
     shop = workshop(people=(Person("Ada", EVENINGS),), rack_m2=0.7)
-    air = swinging_air(mean_c, 6.0, 55.0)
+    air = air_of(NOW, mean_c, 6.0, 0.0, 55.0)
     return request(project(*made, parts=(bench(4),)), shop=shop, air=air)
 
 

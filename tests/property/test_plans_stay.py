@@ -5,18 +5,21 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 
-from hypothesis import given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from finplan.planning.check import faults
 from finplan.planning.kept import kept
-from tests.property.test_plans_hold import carried_out, planned, requests
+from tests.property.whole_shops import (
+    carried_out,
+    examples,
+    hours,
+    planned,
+    shops_at_work,
+    whole_shops,
+)
 
 DAY = dt.timedelta(days=1)
-
-
-def hours(plan):
-    return {step.id: (step.start, step.end) for step in plan.steps}
 
 
 def quality(plan):
@@ -25,22 +28,20 @@ def quality(plan):
     return len(missed), max(one.safe for one in plan.ready)
 
 
-@settings(max_examples=25)
-@given(requests())
+@examples(25)
+@given(shops_at_work())
 def test_with_nothing_new_nothing_moves(asked):
     plan = planned(asked)
-    if plan is None:
-        return
+    assume(plan is not None)
     again = planned(replace(asked, before=kept(plan)))
     assert hours(again) == hours(plan)
 
 
-@settings(max_examples=25)
-@given(requests(), st.floats(0, 1))
+@examples(25)
+@given(whole_shops(), st.floats(0, 1))
 def test_work_done_as_planned_leads_to_no_worse_plan(asked, share):
     plan = planned(asked)
-    if plan is None:
-        return
+    assume(plan is not None)
     later = carried_out(asked, plan, share)
     fresh = planned(later)
     again = planned(replace(later, before=kept(plan)))
@@ -48,12 +49,11 @@ def test_work_done_as_planned_leads_to_no_worse_plan(asked, share):
     assert quality(again) <= quality(fresh)
 
 
-@settings(max_examples=25)
-@given(requests(), st.integers(0, 40), st.floats(-2, 4))
+@examples(25)
+@given(whole_shops(), st.integers(0, 40), st.floats(-2, 4))
 def test_any_hours_given_as_the_plan_before_lead_to_a_plan_that_holds(asked, number, days):
     plan = planned(asked)
-    if plan is None:
-        return
+    assume(plan is not None)
     before = kept(plan)
     work = [at for at, step in enumerate(before.steps) if step.person]
     at = work[number % len(work)]
