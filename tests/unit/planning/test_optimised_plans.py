@@ -105,7 +105,7 @@ def test_where_no_process_is_to_be_had_the_plan_in_hand_stays_and_says_so(three_
 
 def test_a_small_shop_of_one_person_is_proved_without_the_solver(three_doors, monkeypatch):
     monkeypatch.setattr(optimise, "_child", dies_in_the_solver)
-    plan = make_plan(replace(three_doors, seconds=30.0))
+    plan = make_plan(replace(three_doors, seconds=300.0))
     assert plan.method is Method.OPTIMAL
     assert plan.warnings == make_plan(three_doors).warnings
     assert faults(three_doors, plan) == []
