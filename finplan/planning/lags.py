@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 NO_LAG = -(1 << 40)
 """Stands for 'no lag' in a matrix of lags."""
 
-_ROUNDS = 20
+_ROUNDS, _TIGHTENING_SHARE = 20, 0.2
 
 Matrix = NDArray[np.int64]
 
@@ -65,18 +65,26 @@ def longest_paths(lags: Matrix) -> Matrix | None:
     return paths
 
 
-def tightened(network: LagNetwork) -> Matrix | None:
-    """All lags that follow, also from pairs that cannot run side by side; None if infeasible."""
+def tightened(network: LagNetwork, going_on: Callable[[], bool] = lambda: True) -> Matrix | None:
+    """All lags that follow, also from pairs that cannot run side by side; None if infeasible.
+
+    Args:
+        network: what is to be planned.
+        going_on: asked before each round; what is known by then is told.
+    """
     paths = longest_paths(network.lags)
-    if paths is None or np.any(network.demands > network.capacities):
+    takes = network.durations > 0  # what is over at once takes nothing of a resource
+    if paths is None or np.any(network.demands[takes] > network.capacities):
         return None
     apart = np.any(
         network.demands[:, None, :] + network.demands[None, :, :] > network.capacities, axis=2
     )
     np.fill_diagonal(apart, False)
     durations = network.durations
-    apart &= (durations[:, None] > 0) & (durations[None, :] > 0)
+    apart &= takes[:, None] & takes[None, :]
     for _ in range(_ROUNDS):
+        if not going_on():
+            break
         # The second cannot be over before the first starts: then it comes after it.
         ordered = apart & (paths > -durations[None, :])
         if np.any(ordered & ordered.T):
@@ -108,7 +116,7 @@ def schedule(
         clock: seconds that pass, for the time limit.
     """
     begun = clock()
-    paths = tightened(network)
+    paths = tightened(network, lambda: clock() - begun < _TIGHTENING_SHARE * seconds)
     if paths is None:
         return Answer("infeasible", None, None)
     bound = int(paths[0, -1])
@@ -138,7 +146,8 @@ def _solve(
         for at in range(size)
     ]
     for resource, capacity in enumerate(network.capacities):
-        users = [at for at in range(size) if network.demands[at, resource] > 0]
+        used = (network.demands[:, resource] > 0) & (network.durations > 0)
+        users = np.flatnonzero(used).tolist()
         model.add_cumulative(
             [intervals[at] for at in users],
             [int(network.demands[at, resource]) for at in users],

@@ -59,15 +59,18 @@ def bare(network: LagNetwork, seconds: float, workers: int) -> Answer:
 
 
 def pyjobshop(network: LagNetwork, seconds: float, workers: int) -> Answer:
-    """The same by PyJobShop."""
+    """The same by PyJobShop, which refuses what takes more of a resource than there is."""
     from pyjobshop import Model
 
+    takes = network.durations > 0
+    if np.any(network.demands[takes] > network.capacities):
+        return Answer("infeasible", None, None)
     model = Model()
     resources = [model.add_renewable(int(capacity)) for capacity in network.capacities]
     most = longest(network)
     tasks = [model.add_task(latest_start=most) for _ in network.durations]
     for at, task in enumerate(tasks):
-        used = [number for number, demand in enumerate(network.demands[at]) if demand > 0]
+        used = np.flatnonzero(network.demands[at] * takes[at]).tolist()
         model.add_mode(
             task,
             [resources[number] for number in used],

@@ -12,6 +12,7 @@ from finplan.planning.lags import NO_LAG, LagNetwork
 from finplan.trade.errors import BadInput
 
 _NUMBER = re.compile(r"-?\d+")
+_LINE = re.compile(r"[-\d\s\[\]]*")
 _LARGEST = 1_000_000
 """Larger numbers are refused: a plan may take the sum of all of them."""
 
@@ -31,9 +32,16 @@ def read_sch(path: Path) -> LagNetwork:
         for number, line in enumerate(text.splitlines(), 1)
         if line.strip()
     ]
+    for number, line in enumerate(text.splitlines(), 1):
+        if not _LINE.fullmatch(line):
+            raise BadInput(
+                "whole numbers are expected, and nothing else", f"{path.name}, line {number}"
+            )
     if not rows or len(rows[0][1]) < 2:
         raise BadInput("the first line has to give activities and resources", path.name)
     size, resources = rows[0][1][0] + 2, rows[0][1][1]
+    if resources == 0 and len(rows) == 2 * size + 1:
+        rows.append((rows[-1][0], []))  # the capacities of none are an empty line
     if size < 2 or resources < 0 or len(rows) != 2 * size + 2:
         raise BadInput(
             f"{max(0, 2 * size + 2)} lines are expected for {size - 2} activities, "
@@ -104,4 +112,4 @@ def by_number(folder: Path) -> list[Path]:
         digits = re.findall(r"\d+", path.stem)
         return (int(digits[-1]) if digits else 0, path.name)
 
-    return sorted(folder.glob("*.sch"), key=number)
+    return sorted((path for path in folder.iterdir() if path.suffix.lower() == ".sch"), key=number)
