@@ -13,6 +13,7 @@ from finplan.journal.progress import Done, Progress
 from finplan.planning.check_clocks import Clocks
 from finplan.planning.check_dusting import dusting_faults
 from finplan.planning.check_shop import shop_faults
+from finplan.planning.check_wiping import wiping_faults
 from finplan.planning.plan import Plan, PlannedStep
 from finplan.planning.request import PlanRequest
 from finplan.trade.finishes import STAGE_ORDER, Stage
@@ -31,7 +32,8 @@ def faults(request: PlanRequest, plan: Plan) -> list[str]:
         plan: the plan.
     """
     clocks = Clocks(request)
-    found = shop_faults(request, plan, clocks) + dusting_faults(request, plan)
+    found = shop_faults(request, plan, clocks)
+    found += dusting_faults(request, plan) + wiping_faults(request, plan)
     by_batch: dict[tuple[str, str], list[PlannedStep]] = {}
     for step in plan.steps:
         by_batch.setdefault((step.project, step.batch), []).append(step)

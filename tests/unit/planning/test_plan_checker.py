@@ -57,6 +57,9 @@ def test_a_sound_plan_has_no_faults(asked, sound):
         ("bench/legs/1/scuff-2", 96 * HOUR, "starts before"),
         ("bench/legs/1/release", -24 * HOUR, "is full-cure"),
         ("bench/slats/1/assemble", -48 * HOUR, "assembled before"),
+        ("bench/slats/1/wipe-off-2", -HOUR / 4, "has soaked in"),
+        ("bench/slats/1/wipe-off-2", HOUR / 2, "wiped later after"),
+        ("bench/slats/1/wipe-off-2", 24 * HOUR, "wiped later after"),
     ],
 )
 def test_a_moved_step_is_found(asked, sound, step_id, by, fault):
