@@ -51,15 +51,10 @@ def copy(text: str, terminal: Callable[[str], None]) -> str:
 
 def write_file(text: str, folder: Path, name: str) -> Path:
     """Write ``text`` to a new file and return its path; an existing file is never touched."""
-    for number in range(1, 1000):
-        path = folder / (f"{name}.txt" if number == 1 else f"{name}-{number}.txt")
-        try:
-            with path.open("x", encoding="utf-8") as file:
-                file.write(text + "\n")
-        except FileExistsError:
-            continue
-        return path
-    raise FileExistsError(f"{folder / name}.txt")
+    path = free_path(folder, name, ".txt")
+    with path.open("x", encoding="utf-8") as file:
+        file.write(text + "\n")
+    return path
 
 
 def free_path(folder: Path, name: str, ending: str) -> Path:

@@ -235,6 +235,14 @@ class TestJournal:
             entry, Measures()
         )
 
+    def test_a_wish_tells_its_hour(self):
+        view = demo_view()
+        entry = view.entries[-1]
+        for start, told in ((at(20, 18).isoformat(), "wished    "), (None, "withdrawn")):
+            wish = replace(entry, kind=EntryKind.WISH, details={"start": start})
+            lines = [text_of(runs) for runs in journal.entry_lines(view, wish, 60)]
+            assert any(told in words for words in lines)
+
 
 class TestTimeline:
     def test_a_range_stands_beside_the_safe_date_of_what_is_not_finished(self):

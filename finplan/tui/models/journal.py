@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from finplan.journal.entries import Entry, EntryKind
+from finplan.journal.standing import undone_uids
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
@@ -46,41 +47,31 @@ DETAIL_WORDS = {
     "stage": ("", ""),
     "part": ("", ""),
     "quantity": ("", " pieces"),
-    "reason": ("", ""),
 }
 
 
-def withdrawn(entries: tuple[Entry, ...]) -> frozenset[str]:
-    """Return the uids of entries that an undo took back and no redo brought again."""
-    back: set[str] = set()
-    for entry in entries:
-        if entry.about is None:
-            continue
-        if entry.kind is EntryKind.UNDO:
-            back.add(str(entry.about))
-        elif entry.kind is EntryKind.REDO:
-            back.discard(str(entry.about))
-    return frozenset(back)
+INSTANT_WORDS = {"started": "begun", "at": "ended", "start": "wished"}
+"""Details that are instants; one withdrawn holds nothing."""
 
 
 def journal_table(view: View) -> Table:
     """Return all entries, the last written first; the row's key is the entry's uid."""
-    back = withdrawn(view.entries)
-    rows = tuple(_row(view, entry, str(entry.uid) in back) for entry in reversed(view.entries))
+    undone = undone_uids(view.entries)
+    rows = tuple(_row(view, entry, entry.uid in undone) for entry in reversed(view.entries))
     return Table(COLUMNS, rows, empty="Nothing recorded yet. On the bench, d records a step done.")
 
 
-def _row(view: View, entry: Entry, back: bool) -> Row:
+def _row(view: View, entry: Entry, undone: bool) -> Row:
     symbol, role = SYMBOLS[entry.kind]
-    word = f"{symbol} {entry.kind.value}" + (" (undone)" if back else "")
+    word = f"{symbol} {entry.kind.value}" + (" (undone)" if undone else "")
     there = local(entry.at, view.zone)
-    quiet = Role.QUIET if back else Role.PLAIN
+    quiet = Role.QUIET if undone else Role.PLAIN
     return Row(
         str(entry.uid),
         (
             Cell(f"{date(there.date(), local(view.now, view.zone).year)} {there:%H:%M}", quiet),
-            Cell(word, Role.QUIET if back else role),
-            Cell(about(entry, view.entries), Role.QUIET if back else Role.STRONG),
+            Cell(word, Role.QUIET if undone else role),
+            Cell(about(entry, view.entries), Role.QUIET if undone else Role.STRONG),
             Cell(details(entry, view.measures), quiet),
             Cell(entry.by, Role.QUIET),
             Cell(entry.project, Role.QUIET),
@@ -133,10 +124,12 @@ def entry_lines(view: View, entry: Entry | None, width: int) -> tuple[Line, ...]
     lines.append(line(("written   ", Role.QUIET), moment(entry.recorded_at, view.zone, view.now)))
     if entry.by:
         lines.append(line(("by        ", Role.QUIET), tidy(entry.by, 40)))
-    started = entry.details.get("started")
-    if isinstance(started, str):
-        begun = dt.datetime.fromisoformat(started)
-        lines.append(line(("begun     ", Role.QUIET), moment(begun, view.zone, view.now)))
+    for key, word in INSTANT_WORDS.items():
+        if key in entry.details:
+            told = entry.details[key]
+            at = dt.datetime.fromisoformat(told) if isinstance(told, str) else None
+            when = moment(at, view.zone, view.now) if at else "withdrawn"
+            lines.append(line((f"{word:<10}", Role.QUIET), when))
     words = details(entry, view.measures)
     if words:
         lines += wrap(words, width)
