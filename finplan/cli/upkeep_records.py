@@ -11,7 +11,6 @@ import click
 from finplan.cli.options import session
 from finplan.cli.output import paragraph
 from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind
-from finplan.trade.errors import BadInput
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -91,8 +90,6 @@ def _record(name: str, kind: UpkeepKind, given: dict[str, Any], more: dict[str, 
     with session() as opened:
         zone = seen_piece(opened, name).piece.zone
         at = _moment(opened, given["at"], zone)
-        if len(given["photos"]) > 50:
-            raise BadInput("keep 50 photographs at most with one entry", "--photo")
         entry = UpkeepEntry(
             uuid.uuid4(), name, kind, at, opened.now, by=given["by"],
             photos=given["photos"], note=given["note"], **more,

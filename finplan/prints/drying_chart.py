@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.prints.air_strip import draw_air
 from finplan.prints.figures import (
+    AN_ESTIMATE,
     INK,
     PALE_INK,
     WET,
@@ -82,7 +83,7 @@ def drying_chart(picture: DryingPicture, kind: Kind) -> bytes:
         figure.text(
             0.02,
             0.025,
-            "An estimate: the label, the safety data sheet and local rules come first.",
+            AN_ESTIMATE,
             fontsize=6.8,
             color=PALE_INK,
         )

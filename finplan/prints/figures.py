@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+AN_ESTIMATE = "An estimate: the label, the safety data sheet and local rules come first."
+"""Stands at the foot of every picture of a plan or of drying."""
+
 INK = "#1f2a33"
 PALE_INK = "#66727c"
 WET = "#2f6f9f"

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from finplan.planning.plan import Plan, PlannedStep, ProjectReady
 from finplan.prints.air_strip import draw_air
 from finplan.prints.figures import (
+    AN_ESTIMATE,
     DRY_WORK,
     DRYING,
     DUSTY,
@@ -114,7 +115,7 @@ def plan_chart(picture: PlanPicture, kind: Kind) -> bytes:
 def _foot(picture: PlanPicture) -> str:
     return (
         f"Planned {short_moment(picture.plan.now, picture.zone)}, times in {picture.zone.key}. "
-        "An estimate: the label, the safety data sheet and local rules come first."
+        f"{AN_ESTIMATE}"
     )
 
 

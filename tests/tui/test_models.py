@@ -238,8 +238,8 @@ class TestJournal:
     def test_a_wish_tells_its_hour(self):
         view = demo_view()
         entry = view.entries[-1]
-        for start, told in ((at(20, 18).isoformat(), "wished    "), (None, "withdrawn")):
-            wish = replace(entry, kind=EntryKind.WISH, details={"start": start})
+        for wished, told in ((at(20, 18).isoformat(), "wished    "), (None, "withdrawn")):
+            wish = replace(entry, kind=EntryKind.WISH, details={"start": wished})
             lines = [text_of(runs) for runs in journal.entry_lines(view, wish, 60)]
             assert any(told in words for words in lines)
 

@@ -16,6 +16,9 @@ from finplan.trade.upkeep import Exposure
 
 LARGEST_AREA_M2 = 10_000.0
 
+MOST_PHOTOS = 50
+"""Photographs one entry may name; our own choice."""
+
 DROPS_FIRST = (
     "before a renewal test with drops of water: where they bead, record that and leave the coat, "
     "and its day moves"
@@ -220,6 +223,8 @@ def check_entry(entry: UpkeepEntry, piece: InstalledPiece, now: dt.datetime) -> 
     for amount, unit in ((entry.litres, "litres"), (entry.cost, "cost")):
         if amount is not None and not 0.0 <= amount <= 1e6:
             raise BadInput(f"{unit} of {amount:g} are not possible: give 0 or more", where)
+    if len(entry.photos) > MOST_PHOTOS:
+        raise BadInput(f"keep {MOST_PHOTOS} photographs at most with one entry", where)
     clean_note(entry.note, f"{where}, note")
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from finplan.services.reading import is_file, path_written
-from finplan.tracking.upkeep.pieces import Finding, UpkeepEntry, UpkeepKind, Work
+from finplan.tracking.upkeep.pieces import MOST_PHOTOS, Finding, UpkeepEntry, UpkeepKind, Work
 from finplan.trade.errors import BadInput
 from finplan.trade.names import shown
 from finplan.tui.models.forms import (
@@ -198,8 +198,8 @@ def _cost_reader(text: str) -> Understood:
 
 def _photos_reader(text: str) -> Understood:
     paths = tuple(part.strip() for part in text.split(";") if part.strip())
-    if len(paths) > 50:
-        raise BadInput("keep 50 photographs at most with one entry")
+    if len(paths) > MOST_PHOTOS:
+        raise BadInput(f"keep {MOST_PHOTOS} photographs at most with one entry")
     missing = sum(not is_file(path_written(path)) for path in paths)
     if not paths:
         return (), ""

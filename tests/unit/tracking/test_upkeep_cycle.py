@@ -193,6 +193,7 @@ def test_a_piece_that_cannot_be_is_refused(change, told):
         (looked(1, "2026-01-10"), "say what was found"),
         (looked(1, "2026-01-10", Finding.BEADS, Finding.SLOW), "one thing only"),
         (entry(1, UpkeepKind.RENEWED, "2026-01-10", litres=-1.0), "litres"),
+        (entry(1, UpkeepKind.CLEANED, "2026-01-10", photos=("a",) * 51), "50 photographs"),
     ],
 )
 def test_an_entry_that_cannot_be_is_refused(made, told):
