@@ -46,23 +46,25 @@ class AllOrders:
         self._end = tuple(map(len, self._places.rows))
 
     def search(
-        self, width: int, most_states: int, going_on: Callable[[], bool] = lambda: True
+        self, width: int | None, most_states: int, going_on: Callable[[], bool] = lambda: True
     ) -> Outcome:
         """Look through the orders.
 
         Args:
-            width: the most states kept of those in which the person is free at the same slot.
+            width: the most states kept of those in which the person is free at the same slot; None
+                for all of them.
             most_states: after so many the search ends.
             going_on: asked at every slot.
         """
         places = self._places
         if not places.possible:
             return Outcome(True, None, 0, 0)
-        self._ahead, self._moves = Ahead(places.held_rows), Moves(self._lines, places)
+        self._ahead = Ahead(places.held_rows)
+        self._moves = Moves(self._lines, places, every=width is None)
         self._best: tuple[int, Layouts | None] = self._ready_s + 1, None
         at = tuple(0 for _ in self._end)
         self._ahead.add(0, State(at, places.held, places.need, 0, None))
-        whole, states = not places.wiped, 0
+        whole, states = width is None, 0
         while self._ahead:
             if states > most_states or not going_on():
                 whole = False
@@ -70,8 +72,7 @@ class AllOrders:
             slot, group = self._ahead.next()
             states += len(group)
             live = self._live(slot, group)
-            if len(live) > width:
-                whole = False
+            if width is not None and len(live) > width:
                 live.sort(key=lambda one: self._urgency(one[0], one[1], slot))
             for state, moves in live[:width]:
                 for move in moves:

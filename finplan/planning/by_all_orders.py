@@ -19,7 +19,6 @@ from finplan.planning.rebuild import rebuilt
 from finplan.planning.shop import Shop
 from finplan.planning.tidy import keeps_all, kept_together
 
-_ALL = 1 << 60
 _AIM = 0.25
 """The first search aims at that share of the way from the bound to the layout to better."""
 
@@ -60,7 +59,7 @@ class _Way:
     """
 
     lines: Lines
-    width: int
+    width: int | None
     most_states: int
     only_far: bool = False
     aim: float = 1.0
@@ -114,13 +113,13 @@ def try_all_orders(
     ways = (
         replace(first, aim=_AIM),
         first,
-        _Way(easier, _ALL, _FEW),
+        _Way(easier, None, _FEW),
         narrow,
-        _Way(easier, _ALL, _MORE),
+        _Way(easier, None, _MORE),
         wider[0],
-        _Way(whole, _ALL, _MANY),
+        _Way(whole, None, _MANY),
         wider[1],
-        _Way(whole, _ALL, _STATES),
+        _Way(lines, None, _STATES),
     )
     for way in ways:
         if way.only_far and tried.found.goal[0] - tried.bound_s <= _NEAR_S:
@@ -147,7 +146,10 @@ def try_all_orders(
 
 
 def _wiped_at_any_time(tasks: Tasks) -> Tasks:
-    """The work with coats wiped when there is time: what cannot be so cannot be at all."""
+    """The work with coats wiped when there is time: what cannot be so cannot be at all.
+
+    It is sooner looked through, and mostly ready no sooner.
+    """
     return replace(
         tasks,
         tasks=tuple(
@@ -207,7 +209,7 @@ def bound_of_few(
         step_s = _LEAST_STEP_S
         while lines is not None and step_s >= _LEAST_STEP_S and going_on():
             target_s = min(bound_s - 1 + step_s, most_s - 1)
-            outcome = AllOrders(lines, target_s).search(_ALL, _MANY, going_on)
+            outcome = AllOrders(lines, target_s).search(None, _MANY, going_on)
             impossible = outcome.whole and outcome.layout is None
             if impossible:
                 bound_s = target_s + 1

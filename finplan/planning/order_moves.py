@@ -69,10 +69,13 @@ class Effect(NamedTuple):
 
 
 class Moves:
-    """The moves of a search in which all is to be ready by an instant."""
+    """The moves of a search in which all is to be ready by an instant.
 
-    def __init__(self, lines: Lines, places: Places) -> None:
-        self._lines, self._places = lines, places
+    ``every``: coats that have to be wiped soon are put off, too, which is seldom better.
+    """
+
+    def __init__(self, lines: Lines, places: Places, *, every: bool) -> None:
+        self._lines, self._places, self._every = lines, places, every
         self._sessions = lines.network.axis.sessions
         self._asked = [
             list(zip(needs, asks, strict=True))
@@ -142,7 +145,8 @@ class Moves:
                 moves.append(move)
                 if slots == place.left:
                     over = min(over, self._over(at, held, place, start))
-                if place.coat is not None or self._closes(place, start + slots - 1):
+                wiped = self._every and place.wipe is not None
+                if wiped or place.coat is not None or self._closes(place, start + slots - 1):
                     put_off.append(PutOff(self._later, move, deadline))
         return Options(late, moves, over, put_off)
 
@@ -214,6 +218,8 @@ class Moves:
         line, place, slots, start = move
         if place.coat is not None:
             after = self._places.session_after(start)
+        elif self._every and place.wipe is not None:
+            after = start + 1
         elif self._closes(place, start + slots - 1):
             after = self._places.closing_later(place, start)
         else:

@@ -74,7 +74,7 @@ class Place:
 class Places:
     """All places, and whether what is left fits the hours that are left.
 
-    ``wiped``: whether any coat has to be wiped soon. ``one_air``: where it is kept when the air
+    ``one_air``: where it is kept when the air
     takes a coat, if all coats have the same dust to fear. ``possible``: whether each step alone can
     be in time. ``rows``: by line, step and slots left of each place. ``choices``: by line and
     place, what may come next there: the step or, if it is optional, the one after it; ``asks``:
@@ -85,11 +85,6 @@ class Places:
     def __init__(self, lines: Lines, ready_s: int) -> None:
         self._lines = lines
         self._latest = latest_lasts(lines, ready_s)
-        self.wiped = any(
-            step.wiped is not None and step.wiped[1] < ANY_GAP
-            for row in lines.lines
-            for step in row
-        )
         self.possible = self._latest is not None
         self.rows = [
             [
