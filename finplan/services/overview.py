@@ -211,11 +211,11 @@ def _state(planned: Planned, steps: tuple[PlannedStep, ...], done: int) -> str:
     open_steps = [step for step in steps if not step.done]
     if all(step.kind in WAITING_KINDS and step.end <= planned.plan.now for step in open_steps):
         return "finished"
-    waiting = all(
-        step.start > planned.plan.now or step.kind in WAITING_KINDS for step in open_steps
-    )
-    dries = waiting and any(step.waits_for is not None for step in open_steps)
-    return "drying" if dries else "under way"
+    now, put_on = planned.plan.now, {step.id for step in steps if step.done}
+    waiting = all(step.start > now or step.kind in WAITING_KINDS for step in open_steps)
+    waits = [step.waits_for for step in open_steps if step.waits_for is not None]
+    dries = any(one.step in put_on and one.safe > now for one in waits)
+    return "drying" if waiting and dries else "under way"
 
 
 def _windows(planned: Planned) -> tuple[ClosingWindow, ...]:

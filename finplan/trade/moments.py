@@ -28,6 +28,11 @@ _NAMED = re.compile(
     r"(?:\s+(?P<year>\d{4}))?(?:\s+(?P<time>.+))?",
     re.IGNORECASE,
 )
+_MONTH_FIRST = re.compile(
+    rf"(?:(?P<weekday>[a-z]{{3,9}})\.?,?\s+)?(?P<month>(?:{'|'.join(MONTHS)})[a-z]*)\.?\s+"
+    r"(?P<day>\d{1,2})(?:st|nd|rd|th)?,?(?:\s+(?P<year>\d{4}))?(?:\s+(?P<time>.+))?",
+    re.IGNORECASE,
+)
 _NUMBERS_ONLY = re.compile(r"(\d{1,2})([/.-])(\d{1,2})(?:\2(\d{2}|\d{4})|\2)?(?:\s+(.+))?")
 _TIME = re.compile(r"(\d{1,2})(?::(\d{2})(?::(\d{2})(?:[.,]\d{1,9})?)?)?\s*(am|pm)?", re.IGNORECASE)
 
@@ -204,7 +209,7 @@ def _day_and_time(
         day = _date(int(iso[1]), int(iso[2]), int(iso[3]), where)
         return day, _time(iso[4], where) if iso[4] else None
     _refuse_numbers_only(plain, today, where)
-    named = _NAMED.fullmatch(plain)
+    named = _NAMED.fullmatch(plain) or _MONTH_FIRST.fullmatch(plain)
     if named is not None:
         return _named_day(named, today, where, past=past)
     if _TIME.fullmatch(plain) and (":" in plain or plain[-1] in "mM"):
@@ -249,7 +254,7 @@ def _last_weekday(weekday: int, time: dt.time | None, local: dt.datetime) -> dt.
 def _named_day(
     named: re.Match[str], today: dt.date, where: str, *, past: bool
 ) -> tuple[dt.date, dt.time | None]:
-    """Read ``Sat 7 Nov 2026 18:00``; without a year the nearest such day ahead, or behind."""
+    """Read ``Sat 7 Nov 2026 18:00`` or ``Nov 7``; without a year the next one, or the last."""
     month_word = named["month"].lower()
     months = [i for i, name in enumerate(MONTHS, start=1) if month_word[:3] == name.lower()]
     if not months:

@@ -11,7 +11,7 @@ from textual import work
 from textual.reactive import reactive
 
 from finplan.trade.errors import BadInput
-from finplan.tui.models.journal import about, first_moved
+from finplan.tui.models.journal import first_moved, told_of
 from finplan.tui.models.paint import tidy
 from finplan.tui.reading_app import ReadingApp
 from finplan.tui.settings import Memory
@@ -95,8 +95,7 @@ class WritingApp(ReadingApp):
         if isinstance(done, Edited):
             return f"{words}: {done.words}" if words else done.words
         meant = done.subject or done.entry
-        entries = self.view.entries if self.view else ()
-        return f"{words}: {about(meant, entries)}" if meant.step else words
+        return f"{words}: {told_of(meant, self.view)}" if meant.step and self.view else words
 
     def keep(self, write: Callable[[], str], title: str = "") -> None:
         """Write something, say what ``write`` returns, and read again."""

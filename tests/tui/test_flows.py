@@ -79,7 +79,7 @@ async def test_undo_says_what_it_took_back_and_redo_brings_it_again(opened):
         await pilot.press("u")
         await settle(pilot)
         assert not pilot.app.view.step(top).done
-        assert "undone: door · coat 1 second" in toasts(pilot.app)
+        assert "undone: Coat 1, second side (door)" in toasts(pilot.app)
         await pilot.press("r")
         await settle(pilot)
         assert pilot.app.view.step(top).done

@@ -92,6 +92,10 @@ async def test_a_new_project_is_asked_for_and_planned(data):
         assert app.view.steps
 
 
+def air_in(app, space):
+    return next(one for one in app.view.overview.air if one.space == space)
+
+
 async def test_a_reading_of_the_air_is_kept_and_shows(data):
     app = FinplanApp(Shop(data, NOW))
     async with app.run_test(size=(100, 30), notifications=True) as pilot:
@@ -103,19 +107,19 @@ async def test_a_reading_of_the_air_is_kept_and_shows(data):
         await pilot.press("enter")
         await settle(pilot)
         await settle(pilot)
-        assert "u undoes reading kept: shed, 18.3 °C, 61 %" in toasts(app)
-        now = next(one for one in app.view.overview.air)
+        assert "u undoes reading kept: loft, 18.3 °C, 61 %" in toasts(app)
+        now = air_in(app, "loft")
         assert now.source == "reading"
         assert now.temperature_c == pytest.approx(18.33, abs=0.01)
         await pilot.press("u")
         await settle(pilot)
         await settle(pilot)
-        assert "undone: reading of 18.3 °C, 61 % in shed, Tue 6 Oct 2026 19:00" in toasts(app)
-        assert next(one for one in app.view.overview.air).temperature_c != now.temperature_c
+        assert "undone: reading of 18.3 °C, 61 % in loft, Tue 6 Oct 2026 19:00" in toasts(app)
+        assert air_in(app, "loft").temperature_c != now.temperature_c
         await pilot.press("r")
         await settle(pilot)
         await settle(pilot)
-        assert next(one for one in app.view.overview.air) == now
+        assert air_in(app, "loft") == now
 
 
 async def test_a_database_that_cannot_be_read_is_one_sentence(tmp_path):

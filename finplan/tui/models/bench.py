@@ -10,7 +10,7 @@ from finplan.trade.steps import WET_KINDS
 from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, width_of, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import date, local, minutes, moment, short_moment, stretch, until
-from finplan.tui.models.view import View
+from finplan.tui.models.view import View, step_id
 from finplan.tui.models.words import (
     DONE,
     GOVERNS,
@@ -43,11 +43,6 @@ WIDE_AIR = 60
 ROOM_FOR_BOTH = 48
 LEAST_NAME = 6
 """A space's name is cut to no less; what the air is stays whole."""
-
-
-def step_id(project: str, batch: str, load: int, step: str) -> str:
-    """Return the id a planned step has."""
-    return f"{project}/{batch}/{load}/{step}"
 
 
 def todo_steps(view: View) -> tuple[tuple[PlannedStep, State], ...]:

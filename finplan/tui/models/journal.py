@@ -11,7 +11,7 @@ from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import date, local, moment
 from finplan.tui.models.view import View
-from finplan.tui.models.words import counted
+from finplan.tui.models.words import counted, load_of, short_title
 
 COLUMNS = (
     Column("when", 12),
@@ -87,6 +87,12 @@ def about(entry: Entry, entries: tuple[Entry, ...]) -> str:
     load = f" {entry.load}/{entry.loads}" if entry.loads > 1 else ""
     place = f"{entry.batch}{load}"
     return " · ".join(part for part in (place, entry.step.replace("-", " ")) if part.strip())
+
+
+def told_of(entry: Entry, view: View) -> str:
+    """Return what an entry is about as a notice says it: by the step's title, where it has one."""
+    step = view.step_of(entry)
+    return f"{short_title(step)} ({load_of(step)})" if step else about(entry, view.entries)
 
 
 def details(entry: Entry, measures: Measures) -> str:

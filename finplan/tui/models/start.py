@@ -105,7 +105,7 @@ def new_form(
                 "size",
                 "Size",
                 "",
-                "1400 x 52 x 24 mm · 4 ft x 2 in x 1 in",
+                "1400 x 52 x 24 mm" if measures.metric else "4 ft x 2 in x 1 in",
                 partial(size_reader, measures=measures),
             ),
             Field("wood", "Wood", next(iter(woods), ""), choices=tuple((w, w) for w in woods)),
@@ -137,7 +137,7 @@ def new_form(
     read_day = day_reader(
         now, zone, earliest=local(now, zone).date(), needed=False, empty="no date"
     )
-    hint = "2026-11-15 · fri · empty: no date"
+    hint = "2026-11-15 · fri"
     fields.append(Field("in_service_by", "Ready by", "", hint, read_day))
     key = CUT_LIST if from_list else GUIDED
     about = "Where ‹ › stand, the left and right arrows pick an answer."
@@ -216,7 +216,8 @@ def size_reader(text: str, measures: Measures) -> Understood:
 
     pieces = [piece.strip() for piece in text.replace("×", "x").lower().split("x")]
     if len(pieces) != 3 or not all(pieces):
-        raise BadInput("write length x width x thickness, e.g. 1400 x 52 x 24 mm")
+        example = "1400 x 52 x 24 mm" if measures.metric else "4 ft x 2 in x 1 in"
+        raise BadInput(f"write length x width x thickness, e.g. {example}")
     unit = "".join(c for c in pieces[2].lstrip("0123456789.,/ ") if c.isalpha() or c in "'\"")
     sizes = tuple(parse_length(piece, "", unit or measures.length_unit) for piece in pieces)
     return sizes, f"= {measures.size((sizes[0], sizes[1], sizes[2]))}"

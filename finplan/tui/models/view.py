@@ -21,6 +21,11 @@ if TYPE_CHECKING:
     from finplan.trade.steps import Step
 
 
+def step_id(project: str, batch: str, load: int, step: str) -> str:
+    """Return the id a planned step has."""
+    return f"{project}/{batch}/{load}/{step}"
+
+
 @dataclass(frozen=True, eq=False)
 class View:
     """One reading of the data at ``now``.
@@ -63,9 +68,13 @@ class View:
             return ()
         return tuple(self.planned.projects[name] for name in sorted(self.planned.projects))
 
-    def step(self, step_id: str) -> PlannedStep | None:
+    def step(self, key: str) -> PlannedStep | None:
         """Return the dated step with this id."""
-        return self._by_id.get(step_id)
+        return self._by_id.get(key)
+
+    def step_of(self, entry: Entry) -> PlannedStep | None:
+        """Return the dated step that an entry is about."""
+        return self.step(step_id(entry.project, entry.batch, entry.load, entry.step))
 
     @cached_property
     def _by_id(self) -> Mapping[str, PlannedStep]:

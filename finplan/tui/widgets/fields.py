@@ -37,9 +37,7 @@ class Fields(Painter):
             if one.choices:
                 yield Choice(one.choices, text, id=name)
             else:
-                yield Input(
-                    text, placeholder=one.hint, compact=True, id=name, select_on_focus=False
-                )
+                yield Input(text, placeholder=one.hint, compact=True, id=name)
 
     def _typed(self) -> int:
         return SHORT_INPUT if self.size.width < NARROW else INPUT

@@ -56,6 +56,10 @@ class Lines(Painter, ScrollView, can_focus=False):
         """Make the lines again for the new room."""
         self._redraw()
 
+    def watch_show_vertical_scrollbar(self) -> None:
+        """Make room for the scroll bar, or take its room back."""
+        self.call_after_refresh(self._redraw)
+
     def render_line(self, y: int) -> Strip:
         """Return the strip at ``y`` of the visible part."""
         index = y + self.scroll_offset.y

@@ -104,6 +104,17 @@ def test_a_state_for_each_project(session, at):
     assert one.done_steps >= 2
 
 
+def test_nothing_dries_before_the_first_coat_and_after_it_something_does(session, at):
+    def state(of):
+        return list_projects(of)[0].state
+
+    record_step(session, StepRef("bench", "pieces", 1, "prepare"), at=MORNING)
+    assert state(at("2026-10-06T00:00+02:00")) == "under way"
+    coat_one(session)
+    assert state(at(MORNING + dt.timedelta(hours=3))) == "drying"
+    assert state(at(MORNING + dt.timedelta(days=40))) == "under way"
+
+
 def test_a_check_moves_only_what_hangs_on_it(session, at):
     coat_one(session)
     later = at("2026-10-08T18:00+02:00")

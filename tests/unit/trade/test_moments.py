@@ -48,6 +48,12 @@ NOW = dt.datetime(2026, 11, 6, 17, 30, tzinfo=dt.UTC)  # Friday 18:30 in Berlin
         ("7 Nov 2026 18:00", "Sat 7 Nov 2026 18:00"),
         ("Sat 7 Nov 2026 18:00", "Sat 7 Nov 2026 18:00"),
         ("5 oct", "Tue 5 Oct 2027 00:00"),
+        ("nov 7", "Sat 7 Nov 2026 00:00"),
+        ("November 7, 2026 6:30 pm", "Sat 7 Nov 2026 18:30"),
+        ("Sat, Nov. 7th 18:00", "Sat 7 Nov 2026 18:00"),
+        ("oct 5", "Tue 5 Oct 2027 00:00"),
+        ("mon 9", "Mon 9 Nov 2026 09:00"),
+        ("mar 3", "Wed 3 Mar 2027 00:00"),
     ],
 )
 def test_understood(text, said):
@@ -61,6 +67,9 @@ def test_understood(text, said):
         ("4.5.2027", "write 2027-05-04 or 2027-04-05"),
         ("4/5 18:00", "can be 4 May or 5 Apr"),
         ("25/12", "may mean 25 Dec: write 2026-12-25"),
+        ("feb 30", "there is no 30 Feb 2026"),
+        ("Fri Nov 7 2026", "Sat 7 Nov 2026 is no Friday"),
+        ("nov 32", "there is no 32 Nov"),
         ("2026-02-30", "there is no 30 Feb 2026: Feb 2026 has 28 days"),
         ("30 Feb 2028", "Feb 2028 has 29 days"),
         ("2026-13-01", "no month 13"),
