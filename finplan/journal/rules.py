@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import partial
 
 from finplan.journal.details import check_details
 from finplan.journal.entries import Entry, EntryKind
@@ -11,6 +12,7 @@ from finplan.journal.fold import progress, recorded_itself
 from finplan.journal.progress import Progress
 from finplan.journal.standing import WORDS_ABOUT_ENTRIES, in_order, standing_entries, undone_uids
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_moment
 from finplan.trade.names import nearest
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import WET_KINDS, Step, cut_at_joining
@@ -27,7 +29,13 @@ _ABOUT_A_STEP = frozenset(
 _ABOUT_AN_ENTRY = WORDS_ABOUT_ENTRIES | {EntryKind.CORRECTION}
 
 
-def check_entry(entry: Entry, project: Project, entries: Iterable[Entry], now: dt.datetime) -> None:
+Say = Callable[[dt.datetime], str]
+"""Writes an instant for people."""
+
+
+def check_entry(
+    entry: Entry, project: Project, entries: Iterable[Entry], now: dt.datetime, zone: str
+) -> None:
     """Refuse an entry that cannot be so, given the journal written before it.
 
     Args:
@@ -35,12 +43,14 @@ def check_entry(entry: Entry, project: Project, entries: Iterable[Entry], now: d
         project: the project it is about.
         entries: the project's journal so far, in any order.
         now: the present instant, timezone-aware.
+        zone: IANA name of the time zone that refusals tell times in.
 
     Raises:
         BadInput: one sentence naming the fault, where it is, and what to do.
     """
+    say = partial(say_moment, zone=zone)
     journal = in_order(entries)
-    _check_times(entry, now)
+    _check_times(entry, now, say)
     check_details(entry)
     if entry.project != project.name:
         raise BadInput(f"the entry is for {entry.project!r}: record it there", project.name)
@@ -51,10 +61,10 @@ def check_entry(entry: Entry, project: Project, entries: Iterable[Entry], now: d
         step = known_step(batch, entry.step)
         facts = progress(journal, project)
         _check_load(entry, facts)
-        _check_step(entry, step, facts, now)
+        _check_step(entry, step, facts, now, say)
     if entry.kind is EntryKind.PARTS_SPOILED:
         _check_spoiled(entry, project, progress(journal, project))
-    _check_result(entry, project, journal, now)
+    _check_result(entry, project, journal, now, say)
 
 
 def known_batch(project: Project, name: str) -> Batch:
@@ -82,14 +92,14 @@ def _nearest(wrong: str, known: list[str]) -> str:
     return f": give one of {', '.join(known)}" if known else ": none is defined yet, add one first"
 
 
-def _check_times(entry: Entry, now: dt.datetime) -> None:
+def _check_times(entry: Entry, now: dt.datetime, say: Say) -> None:
     for word, moment in (("at", entry.at), ("recorded at", entry.recorded_at)):
         if moment.tzinfo is None:
             raise BadInput(f"{moment.isoformat()} has no time zone: give one, or Z for UTC", word)
     if entry.at > now:
         raise BadInput(
-            f"{entry.at.isoformat(timespec='minutes')} is in the future (now is "
-            f"{now.isoformat(timespec='minutes')}): record what happened, wish for what is to come",
+            f"{say(entry.at)} is in the future (now is {say(now)}): record what happened, wish for "
+            "what is to come",
             "at",
         )
 
@@ -130,7 +140,7 @@ def _check_load(entry: Entry, facts: Progress) -> None:
         raise BadInput(f"there is no load {entry.load}: give 1 to {limit}", where)
 
 
-def _check_step(entry: Entry, step: Step, facts: Progress, now: dt.datetime) -> None:
+def _check_step(entry: Entry, step: Step, facts: Progress, now: dt.datetime, say: Say) -> None:
     key = (entry.batch, entry.load, entry.step)
     fact = facts.done.get(key)
     where = step_name(entry)
@@ -138,14 +148,14 @@ def _check_step(entry: Entry, step: Step, facts: Progress, now: dt.datetime) -> 
     if entry.kind in (EntryKind.STEP_DONE, EntryKind.STEP_SKIPPED) and fact is not None and own:
         word = "skipped" if fact.skipped else "done"
         raise BadInput(
-            f"is recorded as {word} already ({fact.ended:%Y-%m-%d %H:%M} UTC): undo or correct "
-            "that, or record that it is to be repeated",
+            f"is recorded as {word} already ({say(fact.ended)}): undo or correct that, or "
+            " record that it is to be repeated",
             where,
         )
     if entry.kind is EntryKind.STEP_REPEAT and (fact is None or fact.skipped):
         raise BadInput("is not done yet, so it can't be repeated: record it as done", where)
     if entry.kind is EntryKind.WISH:
-        _check_wish(entry, fact is not None, now)
+        _check_wish(entry, fact is not None, now, say)
     if entry.kind is EntryKind.DRYNESS_CHECK:
         if step.kind not in WET_KINDS:
             raise BadInput("leaves no wet surface to check: name a coat or a seal step", where)
@@ -155,12 +165,12 @@ def _check_step(entry: Entry, step: Step, facts: Progress, now: dt.datetime) -> 
             raise BadInput("the check is before the coat went on: look at the two times", where)
 
 
-def _check_wish(entry: Entry, done: bool, now: dt.datetime) -> None:
+def _check_wish(entry: Entry, done: bool, now: dt.datetime, say: Say) -> None:
     start = entry.details.get("start")
     if done:
         raise BadInput("is done: a wish can only move what is to come", step_name(entry))
-    if isinstance(start, str) and dt.datetime.fromisoformat(start) < now:
-        raise BadInput(f"{start} is past: wish for an hour to come", step_name(entry))
+    if isinstance(start, str) and (wished := dt.datetime.fromisoformat(start)) < now:
+        raise BadInput(f"{say(wished)} is past: wish for an hour to come", step_name(entry))
 
 
 def _check_spoiled(entry: Entry, project: Project, facts: Progress) -> None:
@@ -174,13 +184,13 @@ def _check_spoiled(entry: Entry, project: Project, facts: Progress) -> None:
 
 
 def _check_result(
-    entry: Entry, project: Project, journal: tuple[Entry, ...], now: dt.datetime
+    entry: Entry, project: Project, journal: tuple[Entry, ...], now: dt.datetime, say: Say
 ) -> None:
     """Refuse an entry after which the steps of a load would not follow one another."""
     after = [*(other for other in journal if other.uid != entry.uid), entry]
     for standing in standing_entries(after):
         if standing.uid == entry.about:
-            _check_times(standing, now)
+            _check_times(standing, now, say)
             check_details(standing)
     subject = next((other for other in journal if other.uid == entry.about), entry)
     for batch in project.batches:
@@ -190,10 +200,10 @@ def _check_result(
         joined = {step.key for step in cut_at_joining(batch.steps)[1]}
         loads = {load for name, load, _ in facts.done if name == batch.name}
         for load in sorted(loads if subject.step in joined else {subject.load}):
-            _check_order(batch, load, facts)
+            _check_order(batch, load, facts, say)
 
 
-def _check_order(batch: Batch, load: int, facts: Progress) -> None:
+def _check_order(batch: Batch, load: int, facts: Progress, say: Say) -> None:
     """Refuse a load whose steps (its own, then those of the whole batch) are out of order."""
     before: tuple[Step, dt.datetime] | None = None
     apart, joined = cut_at_joining(batch.steps)
@@ -213,8 +223,8 @@ def _check_order(batch: Batch, load: int, facts: Progress) -> None:
             raise BadInput("it ended before it started: look at the two times", where)
         if before is not None and fact.started < before[1]:
             raise BadInput(
-                f"would begin {fact.started:%Y-%m-%d %H:%M} UTC, before {before[0].key!r} below it "
-                f"ended ({before[1]:%Y-%m-%d %H:%M} UTC): correct one of the two times",
+                f"would begin {say(fact.started)}, before “{before[0].title}” ended "
+                f"({say(before[1])}): correct one of the two times",
                 where,
             )
         before = (step, fact.ended)

@@ -75,11 +75,11 @@ def write_whole(path: Path, content: bytes) -> bool:
     Raises:
         BadInput: it cannot be written. What was there stays.
     """
+    if path.is_dir():
+        raise BadInput("this is a folder: give the name of a file in it", str(path))
     target = Path(os.path.realpath(path))
     beside = target.with_name(f".{target.name}.{secrets.token_hex(4)}")
     try:
-        if target.is_dir():
-            raise BadInput("this is a folder: give the name of a file in it", str(path))
         if target.exists() and target.read_bytes() == content:
             return False
         beside.write_bytes(content)

@@ -17,8 +17,6 @@ from finplan.services.planned import Planned, planned
 from finplan.services.renewed import keep_log_of
 from finplan.store.edits import workshop_uid
 from finplan.tracking.heed import what_to_heed
-from finplan.trade.errors import BadInput
-from finplan.trade.moments import say_moment
 
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
@@ -77,7 +75,6 @@ def write_entry(session: Session, project: str, draft: Draft) -> Recorded:
         BadInput: it cannot have been so. Nothing is written then.
     """
     before = plan_or_none(session, project)
-    _refuse_future(session, draft, before)
     batch, load, step = draft.where or ("", 0, "")
 
     def entry(_: tuple[Entry, ...], uid: uuid.UUID, written: dt.datetime) -> Entry:
@@ -121,7 +118,8 @@ def append(
         entries = unit.journal.of(project)
         written = moment_after_all(session, unit, made)
         entry = make(entries, uuid.uuid4(), written)
-        check_entry(entry, made, entries, max(session.now, written))
+        zone = session.zone or unit.workshops.get(made.workshop).zone
+        check_entry(entry, made, entries, max(session.now, written), zone)
         unit.journal.append([entry])
         logged = keep_log_of(unit, made, entries, (*entries, entry), entry.by)
         undone = entry.kind in (EntryKind.UNDO, EntryKind.REDO)
@@ -137,17 +135,6 @@ def append(
     put_on = {one.id: after.finish_put_on(one) for one in after.steps_of(project)}
     heed = what_to_heed(after.plan, before.plan if before else None, put_on, step, after.zone)
     return Recorded(entry, said, after.cautions_at(step), subject, heed)
-
-
-def _refuse_future(session: Session, draft: Draft, before: Planned | None) -> None:
-    """Say it in the person's own zone, before the journal says it in UTC."""
-    if draft.at is not None and draft.at > session.now and before is not None:
-        raise BadInput(
-            f"{say_moment(draft.at, before.zone)} is in the future (now is "
-            f"{say_moment(session.now, before.zone)}): record what happened, wish for what is to "
-            "come",
-            "at",
-        )
 
 
 def moment_after_all(session: Session, unit: Unit, project: Project) -> dt.datetime:

@@ -33,6 +33,8 @@ _MONTH_FIRST = re.compile(
     r"(?P<day>\d{1,2})(?:st|nd|rd|th)?,?(?:\s+(?P<year>\d{4}))?(?:\s+(?P<time>.+))?",
     re.IGNORECASE,
 )
+_MINUTES = re.compile(r"(?<=[\d ])m\b")
+"""``-10m``: a duration by itself might mean months, and is asked for again."""
 _NUMBERS_ONLY = re.compile(r"(\d{1,2})([/.-])(\d{1,2})(?:\2(\d{2}|\d{4})|\2)?(?:\s+(.+))?")
 _TIME = re.compile(r"(\d{1,2})(?::(\d{2})(?::(\d{2})(?:[.,]\d{1,9})?)?)?\s*(am|pm)?", re.IGNORECASE)
 
@@ -180,7 +182,8 @@ def _plain(text: str, where: str) -> str:
 
 
 def _shifted(plain: str, present: dt.datetime, where: str) -> dt.datetime:
-    shift = dt.timedelta(hours=parse_duration(plain[1:].strip(), where))
+    said = _MINUTES.sub("min", plain[1:].strip())
+    shift = dt.timedelta(seconds=round(parse_duration(said, where) * 3600.0))
     return present + shift if plain[0] == "+" else present - shift
 
 

@@ -12,6 +12,7 @@ from finplan.trade.errors import BadInput
 from tests.unit.journal.test_progress_fold import BENCH, START, written
 
 NOW = START + dt.timedelta(days=3)
+ZONE = "America/St_Johns"
 DONE = EntryKind.STEP_DONE
 SANDED = written(1, DONE, "sand")
 COATED = written(2, DONE, "coat-1", hours=2)
@@ -21,7 +22,7 @@ COATED_TWICE = written(4, DONE, "coat-2", hours=30)
 
 def refused(entry, journal=()):
     with pytest.raises(BadInput) as caught:
-        check_entry(entry, BENCH, journal, NOW)
+        check_entry(entry, BENCH, journal, NOW, ZONE)
     sentence = str(caught.value)
     assert "\n" not in sentence
     return sentence
@@ -31,7 +32,7 @@ def refused(entry, journal=()):
     ("entry", "journal", "words"),
     [
         (written(9, DONE, "coat-1", hours=100), (), "is in the future"),
-        (written(9, DONE, "coat-1", hours=-1), (SANDED,), "before 'sand' below it ended"),
+        (written(9, DONE, "coat-1", hours=-1), (SANDED,), "before “Sand” ended"),
         (written(9, DONE, "coat-2", hours=30), (SANDED,), "coat-1: is not recorded"),
         (written(9, DONE, "coat-1", hours=3), (SANDED, COATED), "recorded as done already"),
         (written(9, DONE, "cota-1"), (), "did you mean 'coat-1'?"),
@@ -109,7 +110,7 @@ def refused(entry, journal=()):
         (
             written(9, EntryKind.CORRECTION, about=2, at="2026-10-05T08:00:00Z"),
             (SANDED, COATED, WIPED),
-            "before 'coat-1' below it ended",
+            "before “First coat” ended",
         ),
         (
             written(9, EntryKind.CORRECTION, about=2, at="2027-10-05T08:00:00Z"),
@@ -120,6 +121,16 @@ def refused(entry, journal=()):
 )
 def test_refused_with_a_sentence_that_says_why(entry, journal, words):
     assert words in refused(entry, journal)
+
+
+def test_times_are_told_in_the_zone_asked_for():
+    early = written(9, DONE, "coat-1", hours=-1)
+    assert "would begin Sat 3 Oct 2026 04:30, before" in refused(early, (SANDED,))
+    assert "ended (Sat 3 Oct 2026 05:30)" in refused(early, (SANDED,))
+    twice = refused(written(9, DONE, "coat-1", hours=3), (SANDED, COATED))
+    assert "as done already (Sat 3 Oct 2026 07:30)" in twice
+    late = refused(written(9, DONE, "coat-1", hours=100))
+    assert "Wed 7 Oct 2026 09:30 is in the future (now is Tue 6 Oct 2026 05:30)" in late
 
 
 def test_naive_times_are_refused():
@@ -138,41 +149,43 @@ def test_another_number_of_loads_than_the_first_step_fixed_is_refused():
 def test_the_whole_schedule_can_be_recorded_in_order():
     journal = []
     for entry in (SANDED, COATED, WIPED, COATED_TWICE):
-        check_entry(entry, BENCH, journal, NOW)
+        check_entry(entry, BENCH, journal, NOW, ZONE)
         journal.append(entry)
 
 
 def test_a_dry_step_forgotten_may_be_recorded_late():
     late = dataclasses.replace(SANDED, uid=uuid.UUID(int=8))
-    check_entry(late, BENCH, [COATED], NOW)
+    check_entry(late, BENCH, [COATED], NOW, ZONE)
 
 
 def test_what_is_left_out_late_holds_up_nothing_after_it():
     skipped = written(3, EntryKind.STEP_SKIPPED, "wipe-1", hours=50)
-    check_entry(COATED_TWICE, BENCH, [SANDED, COATED, skipped], NOW)
+    check_entry(COATED_TWICE, BENCH, [SANDED, COATED, skipped], NOW, ZONE)
 
 
 def test_the_very_moment_is_early_enough():
     dry = written(9, EntryKind.DRYNESS_CHECK, "coat-1", hours=2, stage="tack-free", reached=False)
-    check_entry(dry, BENCH, [SANDED, COATED], NOW)
-    check_entry(dataclasses.replace(SANDED, at=NOW), BENCH, [], NOW)
+    check_entry(dry, BENCH, [SANDED, COATED], NOW, ZONE)
+    check_entry(dataclasses.replace(SANDED, at=NOW), BENCH, [], NOW, ZONE)
 
 
 def test_pieces_lost_before_are_not_lost_again():
     first = written(1, EntryKind.PARTS_SPOILED, part="slat", quantity=38)
-    check_entry(written(2, EntryKind.PARTS_SPOILED, part="slat", quantity=2), BENCH, [first], NOW)
+    check_entry(
+        written(2, EntryKind.PARTS_SPOILED, part="slat", quantity=2), BENCH, [first], NOW, ZONE
+    )
     again = written(2, EntryKind.PARTS_SPOILED, part="slat", quantity=3)
     assert "only 2 are left" in refused(again, [first])
 
 
 def test_undo_of_the_last_and_its_redo_are_taken():
     undo = written(8, EntryKind.UNDO, about=2)
-    check_entry(undo, BENCH, [SANDED, COATED], NOW)
-    check_entry(written(9, EntryKind.REDO, about=2), BENCH, [SANDED, COATED, undo], NOW)
+    check_entry(undo, BENCH, [SANDED, COATED], NOW, ZONE)
+    check_entry(written(9, EntryKind.REDO, about=2), BENCH, [SANDED, COATED, undo], NOW, ZONE)
 
 
 def test_a_wish_can_be_withdrawn():
-    check_entry(written(8, EntryKind.WISH, "coat-1", start=None), BENCH, [], NOW)
+    check_entry(written(8, EntryKind.WISH, "coat-1", start=None), BENCH, [], NOW, ZONE)
 
 
 def test_the_batch_is_not_assembled_while_a_coat_of_another_load_is_missing():
@@ -183,6 +196,6 @@ def test_the_batch_is_not_assembled_while_a_coat_of_another_load_is_missing():
         dataclasses.replace(entry, uid=uuid.UUID(int=20 + n), load=2)
         for n, entry in enumerate(first)
     ]
-    check_entry(assemble, BENCH, [*first, *second], NOW)
+    check_entry(assemble, BENCH, [*first, *second], NOW, ZONE)
     late = written(30, EntryKind.UNDO, about=23, load=2)
     assert "'assemble' comes after it" in refused(late, [*first, *second, assemble])

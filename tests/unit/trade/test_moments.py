@@ -41,6 +41,8 @@ NOW = dt.datetime(2026, 11, 6, 17, 30, tzinfo=dt.UTC)  # Friday 18:30 in Berlin
         ("+36h", "Sun 8 Nov 2026 06:30"),
         ("-2h", "Fri 6 Nov 2026 16:30"),
         ("+1d 4h", "Sat 7 Nov 2026 22:30"),
+        ("-10m", "Fri 6 Nov 2026 18:20"),
+        ("- 1h 30 m", "Fri 6 Nov 2026 17:00"),
         ("now", "Fri 6 Nov 2026 18:30"),
         ("18:00", "Fri 6 Nov 2026 18:00"),
         ("6 pm", "Fri 6 Nov 2026 18:00"),
