@@ -7,7 +7,7 @@ and goes over the plan step by step as a careful reader would.
 from __future__ import annotations
 
 import datetime as dt
-from itertools import pairwise, takewhile
+from itertools import dropwhile, pairwise, takewhile
 
 from finplan.journal.progress import Done, Progress
 from finplan.planning.check_clocks import Clocks
@@ -72,9 +72,7 @@ def _batch_faults(
         found += _order_faults(there)
         found += _drying_faults(request, clocks, there)
         found += _window_faults(request, clocks, there, plan)
-    if project.assembled_together and joined_at < len(batch.steps):
-        found += _assembly_faults(request, clocks, project, batch.steps[joined_at], by_key, plan)
-    return found
+    return found + _joining_faults(request, clocks, project, batch, by_key, plan)
 
 
 def _missing(
@@ -186,34 +184,38 @@ def _coat_below(
     return None
 
 
-def _assembly_faults(
+def _joining_faults(
     request: PlanRequest,
     clocks: Clocks,
     project: Project,
-    first: Step,
+    batch: Batch,
     by_key: dict[tuple[int, str], PlannedStep],
     plan: Plan,
 ) -> list[str]:
-    """Pieces put together before all of the project's are finished and dry enough for it."""
-    assembly = by_key.get((1, first.key))
-    if first.kind is not StepKind.ASSEMBLE or assembly is None or assembly.done:
-        return []
-    found = []
-    for batch in project.batches:
-        steps = {step.key: step for step in takewhile(_of_loads, batch.steps)}
-        before = [
+    """Loads joined before all of them are finished and dry enough; assembling may join batches."""
+    joined = list(dropwhile(_of_loads, batch.steps))
+    together = project.assembled_together and joined and joined[0].kind is StepKind.ASSEMBLE
+    before = []
+    for other in project.batches if together else (batch,):
+        steps = {step.key: step for step in takewhile(_of_loads, other.steps)}
+        before += [
             (steps[planned.step], planned)
             for planned in plan.steps
-            if (planned.project, planned.batch) == (project.name, batch.name)
+            if (planned.project, planned.batch) == (project.name, other.name)
             and planned.step in steps
         ]
+    found = []
+    for step in joined:
+        whole = by_key.get((1, step.key))
+        if whole is None or whole.done:
+            continue
         found += [
-            f"{assembly.id}: assembled before {planned.id} is over"
+            f"{whole.id}: done to the whole before {planned.id} is over"
             for _, planned in before
-            if planned.end > assembly.start
+            if planned.end > whole.start
         ]
-        if first.waits_for is not None:
-            found += _wet_at(request, clocks, before, assembly, first.waits_for)
+        if step.waits_for is not None:
+            found += _wet_at(request, clocks, before, whole, step.waits_for)
     return found
 
 
@@ -221,19 +223,20 @@ def _wet_at(
     request: PlanRequest,
     clocks: Clocks,
     before: list[tuple[Step, PlannedStep]],
-    assembly: PlannedStep,
+    whole: PlannedStep,
     stage: Stage,
 ) -> list[str]:
-    """Loads whose last coat has not reached the stage when they are put together."""
-    last_wet: dict[int, tuple[Step, PlannedStep]] = {}
+    """Loads whose last coat has not reached a stage when something is done to the whole."""
+    last_wet: dict[tuple[str, int], tuple[Step, PlannedStep]] = {}
     for one in sorted(before, key=lambda one: one[1].end):
         if one[0].kind in WET_KINDS and not one[1].skipped:
-            last_wet[one[1].load] = one
+            last_wet[one[1].batch, one[1].load] = one
     found = []
     for step, planned in last_wet.values():
         ready = _ready_at(request, clocks, step, planned, stage)
-        if ready is None or assembly.start < ready - _SECOND:
-            found.append(f"{assembly.id}: before {planned.id} is {stage.value}")
+        begins = whole.end if whole.kind is StepKind.CURE else whole.start
+        if ready is None or begins < ready - _SECOND:
+            found.append(f"{whole.id}: before {planned.id} is {stage.value}")
     return found
 
 

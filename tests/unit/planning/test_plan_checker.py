@@ -56,7 +56,7 @@ def test_a_sound_plan_has_no_faults(asked, sound):
         ("bench/slats/1/sand", 480 * HOUR, "starts before"),
         ("bench/legs/1/scuff-2", 96 * HOUR, "starts before"),
         ("bench/legs/1/release", -24 * HOUR, "is full-cure"),
-        ("bench/slats/1/assemble", -48 * HOUR, "assembled before"),
+        ("bench/slats/1/assemble", -48 * HOUR, "done to the whole before"),
         ("bench/slats/1/wipe-off-2", -HOUR / 4, "has soaked in"),
         ("bench/slats/1/wipe-off-2", HOUR / 2, "wiped later after"),
         ("bench/slats/1/wipe-off-2", 24 * HOUR, "wiped later after"),
@@ -279,3 +279,33 @@ def test_work_on_a_day_off_is_found(asked, sound):
         for one in asked.workshop.people
     )
     assert faults(replace(asked, workshop=replace(asked.workshop, people=later)), sound) == []
+
+
+def test_a_whole_batch_waits_for_every_load_whatever_is_done_to_it_first():
+    """With nothing to assemble the pieces of all loads are put in place, and cure, together."""
+    table = batch(template="oiled worktop")
+    asked = request(project(table), shop=workshop(EVENINGS, rack_m2=0.7))
+    plan = make_plan(asked)
+    assert faults(asked, plan) == []
+    last = max(one.load for one in plan.steps)
+    assert last > 1
+    for key, stage in (("install", "dry-through"), ("release", "full-cure")):
+        whole, coat = step_of(plan, f"bench/slats/1/{key}"), _last_coat(plan, last)
+        soon = moved(plan, whole.id, coat.end - whole.start)
+        assert f"{whole.id}: before {coat.id} is {stage}" in faults(asked, soon)
+    sooner = moved(plan, whole.id, coat.start - whole.start)
+    assert f"{whole.id}: done to the whole before {coat.id} is over" in faults(asked, sooner)
+
+
+def test_each_batch_that_is_assembled_has_to_be_dry(asked, sound):
+    """Loads of the same number in two batches are not taken for one another."""
+    assembly = step_of(sound, "bench/slats/1/assemble")
+    for name in ("slats", "legs"):
+        coat = _last_coat(sound, 1, name)
+        found = faults(asked, moved(sound, assembly.id, coat.end - assembly.start))
+        assert f"{assembly.id}: before {coat.id} is dry-through" in found
+
+
+def _last_coat(plan, load, name="slats"):
+    own = [one for one in plan.steps if (one.batch, one.load) == (name, load)]
+    return max((one for one in own if one.kind is StepKind.COAT), key=lambda one: one.end)
