@@ -35,6 +35,20 @@ AT_ONCE = 100
 PAUSE_S = 0.001
 
 
+class OfRow(Message):
+    """Something happened to the row of a table that has a key."""
+
+    def __init__(self, view: TableView, key: str) -> None:
+        self.view = view
+        self.key = key
+        super().__init__()
+
+    @property
+    def control(self) -> TableView:
+        """The table it happened in."""
+        return self.view
+
+
 class TableView(Painter, ScrollView, can_focus=True):
     """Rows with a cursor. Enter chooses, ``/`` filters, ``y`` copies."""
 
@@ -54,31 +68,11 @@ class TableView(Painter, ScrollView, can_focus=True):
     cursor: reactive[int] = reactive(0)
     words: reactive[str] = reactive("")
 
-    class Chosen(Message):
+    class Chosen(OfRow):
         """A row was chosen with enter or a second click."""
 
-        def __init__(self, view: TableView, key: str) -> None:
-            self.view = view
-            self.key = key
-            super().__init__()
-
-        @property
-        def control(self) -> TableView:
-            """The table it happened in."""
-            return self.view
-
-    class Moved(Message):
+    class Moved(OfRow):
         """The cursor stands on another row (``key`` is empty when there is none)."""
-
-        def __init__(self, view: TableView, key: str) -> None:
-            self.view = view
-            self.key = key
-            super().__init__()
-
-        @property
-        def control(self) -> TableView:
-            """The table it happened in."""
-            return self.view
 
     def __init__(self, *, header: bool = True, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
