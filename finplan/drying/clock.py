@@ -134,7 +134,7 @@ class DryingClock:
         band = stage_band(self.finish, stage)
         if band is None:
             return end_s + math.inf
-        return self._safe(stage, band).ready(end_s, self._safe_needed_s(stage))
+        return self._safe(band).ready(end_s, self._safe_needed_s(stage))
 
     def likely(self, end_s: Instants, stage: Stage) -> Instants:
         """The *likely* (median) instant a stage is reached at; infinite where it never is."""
@@ -192,7 +192,7 @@ class DryingClock:
         band = stage_band(self.finish, stage)
         if band is None or now_s <= end_s:
             return 0.0
-        curve = self._safe(stage, band) if safe else self._likely()
+        curve = self._safe(band) if safe else self._likely()
         needed = self._safe_needed_s(stage) if safe else self._needed_s(band.median)
         done = curve.done(now_s) - curve.done(end_s)
         return min(1.0, done / needed) if needed > 0.0 else 1.0
@@ -203,7 +203,7 @@ class DryingClock:
     def _needed_s(self, hours: float) -> float:
         return hours * self.belief.median * self.film_multiplier * _HOUR_S
 
-    def _safe(self, stage: Stage, band: Band) -> Curve:
+    def _safe(self, band: Band) -> Curve:
         curve = self._curves.get(band.sigma)  # stages of one spread have one curve
         if curve is None:
             sigma = band.sigma * self.belief.sigma / self._prior.sigma

@@ -26,11 +26,11 @@ if TYPE_CHECKING:
     from finplan.air.series import AirSeries
     from finplan.drying.advice import Advice
     from finplan.drying.clock import DryingClock
-    from finplan.drying.learning import Belief
     from finplan.services.session import Session
     from finplan.store.store import Unit
     from finplan.trade.cautions import Caution
     from finplan.trade.finishes import Finish
+    from finplan.trade.workshop import Workshop
 
 NOTHING_CHANGED = WhatIf()
 
@@ -122,6 +122,7 @@ def dry(  # noqa: PLR0913 - the parts of one question
         BadInput: an unknown finish or room, an unreadable file, air given twice.
     """
     from finplan.drying.advice import advice
+    from finplan.drying.bands import BOOK_QUANTILE
     from finplan.drying.clock import clock_for
     from finplan.library.load import find_finish
 
@@ -129,11 +130,14 @@ def dry(  # noqa: PLR0913 - the parts of one question
         raise BadInput("give one of constant air, a file or a room, not several", "air")
     with session.store.unit(writes=False) as unit:
         found = find_finish(finish, all_finishes(unit))
-        quantile, home = _habits(session, unit, workshop, space is not None)
-        belief = _belief(session, unit, found, workshop, space)
+        shop = _shop(unit, workshop, needed=space is not None)
+        room = (shop, space_named(shop, space)) if shop and space is not None else None
+        taught = learned_in(unit, room[0], session.now) if room else {}
+    belief = taught.get((found.name, room[1])) if room else None
     begins = (start or session.now).astimezone(dt.UTC)
-    zone = ZoneInfo(session.zone or home or system_zone())
-    air, words = _air(session, begins, zone, constant, air_file, (workshop, space))
+    zone = ZoneInfo(session.zone or (shop.zone if shop else system_zone()))
+    quantile = shop.safe_quantile if shop else BOOK_QUANTILE
+    air, words = _air(session, begins, zone, constant, air_file, room)
     air = what_if.air(air)
     band = belief.band if belief else None
     clock = clock_for(found, air, band, quantile, what_if.film_multiplier())
@@ -183,30 +187,17 @@ def _told_ahead(
     )
 
 
-def _habits(
-    session: Session, unit: Unit, workshop: str | None, needed: bool
-) -> tuple[float, str | None]:
-    """Return the safe quantile and zone of the workshop, the usual ones where there is none."""
-    from finplan.drying.bands import BOOK_QUANTILE
+def _shop(unit: Unit, name: str | None, *, needed: bool) -> Workshop | None:
+    """Return the workshop asked for, or the only one.
 
+    None where none was asked for, none is ``needed``, and there is none or several.
+    """
     try:
-        shop = workshop_named(unit, workshop)
+        return workshop_named(unit, name)
     except BadInput:
-        if needed or workshop is not None:
+        if needed or name is not None:
             raise
-        return BOOK_QUANTILE, None
-    return shop.safe_quantile, shop.zone
-
-
-def _belief(
-    session: Session, unit: Unit, finish: Finish, workshop: str | None, space: str | None
-) -> Belief | None:
-    """Return what was learned of the finish in the room asked for, None where nothing was."""
-    if space is None:
         return None
-    shop = workshop_named(unit, workshop)
-    found = learned_in(unit, shop, session.now)
-    return found.get((finish.name, space_named(shop, space)))
 
 
 def _stage(clock: DryingClock, stage: Stage, begins_s: float) -> StageAnswer:
@@ -224,21 +215,18 @@ def _air(
     zone: ZoneInfo,
     given: tuple[float, float] | None,
     air_file: Path | None,
-    place: tuple[str | None, str | None],
+    room: tuple[Workshop, str] | None,
 ) -> tuple[AirSeries, str]:
     """Return the air asked for and what to call it."""
     from finplan.air.series import constant
     from finplan.drying.arrhenius import REFERENCE_C, REFERENCE_PERCENT
 
-    workshop, space = place
     if air_file is not None:
         return _air_of_file(air_file, begins, zone)
-    if space is not None:
-        with session.store.unit(writes=False) as unit:
-            shop = workshop_named(unit, workshop)
-        room = space_named(shop, space)
-        air = space_air(session, shop.name, room, begins - AIR_BEFORE, begins + AIR_AHEAD)
-        return air, f"the air of {room} as known and expected"
+    if room is not None:
+        shop, space = room
+        air = space_air(session, shop.name, space, begins - AIR_BEFORE, begins + AIR_AHEAD)
+        return air, f"the air of {space} as known and expected"
     temperature_c, humidity_percent = given or (REFERENCE_C, REFERENCE_PERCENT)
     warmth = format_temperature(temperature_c, session.units)
     words = f"constant air of {warmth} and {humidity_percent:g} % RH"
