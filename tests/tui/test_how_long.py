@@ -14,6 +14,7 @@ from finplan.services.what_if import WhatIf
 from finplan.tui.app import FinplanApp
 from finplan.tui.commands import Actions
 from finplan.tui.dialogs.how_long import HowLong
+from finplan.tui.models.air import spaces_of
 from finplan.tui.models.words import GOVERNS
 from finplan.tui.screens.finishes import FinishesPage
 from finplan.tui.shop import Shop
@@ -71,7 +72,7 @@ async def test_without_air_it_is_the_room_s_and_wet_wood_is_told(data):
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         room = await asking(pilot)
-        space = app.view.planned.workshop.spaces[0].name
+        space = spaces_of(app.view)[0]
         assert room.startswith(line_for(data, space=space))
         assert f"air of {space}" in room
         assert "22 % moisture by the meter" in await asking(pilot, wood_percent="22")
