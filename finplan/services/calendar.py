@@ -99,7 +99,9 @@ def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
     plans = (planned(session, projects),) if projects else all_planned(session)
     every = () if projects else every_piece(session)
     if not plans and not every:
-        raise BadInput("there is no project yet: try `finplan sample`, or load a project file")
+        raise BadInput(
+            "there is no project yet: try `finplan sample`, or start one with `finplan new TITLE`"
+        )
     settings = kept_settings(session)
     still = [held_still(session, seen) for seen in plans]
     making = [one for seen in still for one in reminders(seen, settings)]

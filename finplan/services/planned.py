@@ -230,8 +230,7 @@ def _workshop_asked_for(unit: Unit, names: Collection[str]) -> str | None:
     workshops = sorted({project.workshop for project in asked or active_projects(unit)})
     if not workshops:
         raise BadInput(
-            "there is no project yet: try `finplan sample`, or load a project file with "
-            "`finplan load FILE.toml`"
+            "there is no project yet: try `finplan sample`, or start one with `finplan new TITLE`"
         )
     if asked and len(workshops) > 1:
         raise BadInput(

@@ -260,7 +260,14 @@ class _Row:
         return f"{self.row}, column {column.header if column else field}"
 
     def length(self, field: str) -> float:
-        return parse_length(self.text(field), self.place(field), self.columns[field].unit)
+        text, column = self.text(field), self.columns[field]
+        if re.fullmatch(r"[\d\s.,/½¼¾-]+", text) and not column.unit:
+            raise BadInput(
+                f"length {shown(text)} has no unit: write e.g. 27 mm or 1 1/16 in, or the unit "
+                f"once in the header: {column.header} (in)",
+                self.place(field),
+            )
+        return parse_length(text, self.place(field), column.unit)
 
     def whole(self, field: str) -> int:
         text = self.text(field)

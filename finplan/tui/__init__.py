@@ -16,7 +16,7 @@ def run(
     Args:
         data: where the data is (a file or a database URL); None for the usual place.
         now: a moment to take as the present, ISO 8601 with an offset; the clock then stands.
-        units: ``metric`` or ``imperial``.
+        units: ``metric`` or ``imperial``; None for those used last.
         zone: IANA zone to show times in; None for the workshop's own.
 
     Raises:
@@ -33,7 +33,8 @@ def run(
     from finplan.tui.settings import Chosen, config_path, read_config, usual_memory
     from finplan.tui.shop import Shop
 
-    shop = Shop(data, now, units, zone)
+    memory = usual_memory(data)
+    shop = Shop(data, now, units or memory.units, zone)
     if not first.opened():
         shop.stamp()
     chosen = Chosen()
@@ -41,7 +42,7 @@ def run(
         from finplan.tui.keys import known_bindings
 
         chosen = read_config(config_path(), known_bindings())
-    app = FinplanApp(shop, usual_memory(data), chosen, first)
+    app = FinplanApp(shop, memory, chosen, first)
     app.run()
     if app.broke_on is not None:
         raise TerminalFailed(app.broke_on, keep_log(app.broke_on)) from app.broke_on

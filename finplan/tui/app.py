@@ -12,6 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.geometry import Size
 from textual.screen import Screen
 
+from finplan.trade.quantities import Units
 from finplan.tui.commands import Actions
 from finplan.tui.copying import copy, copy_to_file, listed
 from finplan.tui.dialogs.sheet import Sheet, StepSheet
@@ -27,6 +28,11 @@ if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
     from finplan.tui.first_reading import FirstReading
     from finplan.tui.shop import Shop
+
+UNITS_TOLD = {
+    Units.METRIC: "Metric units from now on; F8 goes back.",
+    Units.IMPERIAL: "Inches, °F and fluid ounces from now on; F8 goes back.",
+}
 
 
 class FinplanApp(WritingApp):
@@ -59,6 +65,7 @@ class FinplanApp(WritingApp):
         Binding("Y", "copy_file", "Copy to a file", show=False, id="copy.file"),
         Binding("p", "command_palette", "All actions", show=False, id="palette"),
         Binding("f5", "reload", "Read again", show=False, id="reload"),
+        Binding("f8", "other_units", "Inches or metric", show=False, id="units"),
         Binding("f9", "other_theme", "Light or dark", show=False, id="theme"),
         Binding("question_mark,f1", "explain", "Help", id="help", key_display="?"),
         Binding("q", "quit", "Quit", show=False, id="quit"),
@@ -155,6 +162,17 @@ class FinplanApp(WritingApp):
         """Change between dark and light."""
         self.theme = DARK.name if self.theme == LIGHT.name else LIGHT.name
         self.memory.keep_colours(self.theme)
+
+    def action_other_units(self) -> None:
+        """Change between metric units and inches, °F and fluid ounces."""
+        view = self.view
+        if view is None:
+            return
+        units = Units.IMPERIAL if view.measures.metric else Units.METRIC
+        self.shop.units = units
+        self.memory.keep_units(units)
+        self.say(UNITS_TOLD[units])
+        self.reload()
 
     def action_explain(self) -> None:
         """Explain the screen and what has the focus, with the keys that work now."""

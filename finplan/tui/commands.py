@@ -29,6 +29,7 @@ APP_ACTIONS: tuple[Action, ...] = (
     ("Copy the list to a file", "Y", "copy_file"),
     ("Next project", "space", "next_project"),
     ("Next workshop", "W", "next_workshop"),
+    ("Inches and °F, or metric", "F8", "other_units"),
     ("Light or dark colours", "F9", "other_theme"),
     ("Read the data again", "F5", "reload"),
     ("Help for this screen", "?", "explain"),

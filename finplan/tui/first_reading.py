@@ -82,8 +82,9 @@ def read_first(line: Connection) -> None:
     """Read the data that the line names, and send that it is open, its stamp and its view."""
     with Path(os.devnull).open("w") as nowhere, redirect_stderr(nowhere):  # the screen is not ours
         data, now, units, zone = line.recv()
-        shop = Shop(data, now, units, zone)
-        shop.workshop = usual_memory(data).workshop
+        memory = usual_memory(data)
+        shop = Shop(data, now, units or memory.units, zone)
+        shop.workshop = memory.workshop
         try:
             stamp = shop.stamp()
             line.send(True)

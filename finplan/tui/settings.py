@@ -13,6 +13,7 @@ from typing import Any
 from finplan.services.reading import write_whole
 from finplan.trade.errors import BadInput
 from finplan.trade.names import did_you_mean
+from finplan.trade.quantities import Units
 
 CONFIG_VARIABLE = "FINPLAN_CONFIG"
 COLOURS = ("lamp", "daylight", "ansi-dark", "ansi-light")
@@ -68,7 +69,7 @@ def read_config(path: Path, known_ids: frozenset[str]) -> Chosen:
 
 
 class Memory:
-    """Drafts and colours kept between runs in a small file; ``path`` None keeps nothing.
+    """Drafts, colours and units kept between runs in a small file; ``path`` None keeps nothing.
 
     A file that cannot be read or written is passed over: nothing in it is worth a refusal.
     """
@@ -105,6 +106,17 @@ class Memory:
     def keep_colours(self, name: str) -> None:
         """Remember the colours."""
         self._kept["colours"] = name
+        self._write()
+
+    @property
+    def units(self) -> str | None:
+        """The units used last, None where nobody changed them."""
+        kept = self._kept.get("units")
+        return kept if kept in tuple(Units) else None
+
+    def keep_units(self, name: str) -> None:
+        """Remember the units."""
+        self._kept["units"] = name
         self._write()
 
     @property

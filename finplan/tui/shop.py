@@ -74,8 +74,9 @@ class Shop(UpkeepShop):
     ) -> None:
         from finplan.services.session import open_session
 
+        self.units = units
         self._open: Callable[[], AbstractContextManager[Session]] = lambda: open_session(
-            data, now, units, zone
+            data, now, self.units, zone
         )
         self.fixed = now is not None
         self.workshop = ""

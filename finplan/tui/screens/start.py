@@ -19,7 +19,7 @@ WELCOME = (
     "finplan plans wood finishing: when each coat is really dry, when the next goes on, when the "
     "piece is ready, and what to do for years after."
 )
-HOW = "Choose with the arrows and press enter. ? explains the keys, q quits."
+HOW = "Arrows choose, enter begins. ? explains the keys, F8: {units}, q quits."
 EMPTY = "There is no project here yet."
 
 
@@ -51,6 +51,7 @@ class StartPage(Page):
 
     def show(self, view: View) -> None:
         """List what to begin with."""
+        other = "inches and °F" if view.measures.metric else "metric units"
         first = EMPTY if not view.projects else "A new project, or another sample."
         self.query_one("#welcome", Lines).show(
             lambda w, h: (
@@ -58,7 +59,7 @@ class StartPage(Page):
                 (),
                 *wrap(WELCOME, w),
                 (),
-                *wrap(HOW, w, Role.QUIET),
+                *wrap(HOW.format(units=other), w, Role.QUIET),
             )
         )
         entitle(self.query_one("#choices-panel"), "Begin with")
