@@ -44,7 +44,7 @@ async def test_the_first_screen_names_the_key(tmp_path):
     app = FinplanApp(Shop(str(tmp_path / "new.db"), NOW))
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
-        for other in ("inches and °F", "metric units", "inches and °F"):
+        for other in ("inches, °F", "metric units", "inches, °F"):
             told = " ".join(app.screen.query_one("#welcome", Lines).to_copy()().split())
             assert f"F8: {other}" in told
             await pilot.press("f8")

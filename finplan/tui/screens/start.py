@@ -19,7 +19,7 @@ WELCOME = (
     "finplan plans wood finishing: when each coat is really dry, when the next goes on, when the "
     "piece is ready, and what to do for years after."
 )
-HOW = "Arrows choose, enter begins. ? explains the keys, F8: {units}, q quits."
+HOW = "Arrows choose, enter begins. ? tells the keys, F8: {units}, q quits."
 EMPTY = "There is no project here yet."
 
 
@@ -51,7 +51,7 @@ class StartPage(Page):
 
     def show(self, view: View) -> None:
         """List what to begin with."""
-        other = "inches and °F" if view.measures.metric else "metric units"
+        other = "inches, °F" if view.measures.metric else "metric units"
         first = EMPTY if not view.projects else "A new project, or another sample."
         self.query_one("#welcome", Lines).show(
             lambda w, h: (
