@@ -12,6 +12,7 @@ import numpy as np
 from finplan.planning.bound import Bound, Latest, alone
 from finplan.planning.forward import Found, Orders, goal_of, rank
 from finplan.planning.network import Block, Layout, Network, Node, State
+from finplan.planning.place import rack_opens_s
 from finplan.planning.place_nodes import first_of
 from finplan.planning.shop import Shop, Stuck
 
@@ -20,8 +21,23 @@ _DAY_S = 86_400
 Key = tuple[int, int]
 """Number of a load, and of a block in it."""
 
-_FIRST_LEADS = (1e6, 0.0, 96.0, 24.0, 48.0, 12.0, 6.0)
-"""How many slots dusty work is taken as more urgent than it is; the first: always before coats."""
+_FIRST_RULES = (
+    (1e6, 10.0),
+    (96.0, 10.0),
+    (0.0, 10.0),
+    (1e6, 0.0),
+    (0.0, 1.0),
+    (96.0, 3.0),
+    (24.0, 10.0),
+    (0.0, 0.0),
+    (96.0, 0.0),
+    (24.0, 0.0),
+    (48.0, 3.0),
+    (12.0, 1.0),
+)
+"""How many slots dusty work is taken as more urgent than it is (1e6: always before coats), and
+coats as less urgent for each slot more in which dust has to wait for them."""
+_MOST_CALM = 20.0
 
 _LEADS_OF_A_SESSION = (-1e6, -60.0, 0.0, 60.0, 1e6)
 _LOAD_SHIFT, _BLOCK_SHIFT = 30.0, 40.0
@@ -37,11 +53,16 @@ _WORSE_S = 0.3 * _DAY_S
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """What is done first in a session: slots by which blocks, and dust, are more urgent."""
+    """What is done first in a session: slots by which blocks, and dust, are more urgent.
+
+    ``calm``: by how many slots a coat is less urgent for each slot more in which dust has to wait
+    for it, so that coats that stay wet for long go on together.
+    """
 
     shift: dict[Key, float] = field(default_factory=dict)
     lead: float = 0.0
     leads: dict[int, float] = field(default_factory=dict)
+    calm: float = 0.0
 
 
 class Sessions(Orders):
@@ -82,6 +103,9 @@ class Sessions(Orders):
             due = self.due[key] - rule.shift.get(key, 0.0)
             if key in self._dusty:
                 due -= rule.lead + rule.leads.get(session, 0.0)
+            heart = self._heart[key]
+            if rule.calm and heart is not None:
+                due += rule.calm * _dust_waits(shop, network.nodes[heart], session)
             group = 0 if block.held_from_s is not None else 2 - (chain in self._wished)
             return group, session, due, chain, number
 
@@ -92,12 +116,15 @@ class Sessions(Orders):
         while ready:
             if not going_on():  # one pass over a large plan may take longer than all the time
                 raise Stuck(0)
-            group, session, _, chain, number = heappop(ready)
+            first = heappop(ready)
+            group, session, _, chain, number = first
             heart = self._heart[chain, number]
             if group == 2 and heart is not None:
-                soonest = sessions[_soonest(shop, network.nodes[heart])]
-                if soonest > session:
-                    heappush(ready, turn(chain, number, soonest))
+                block = network.chains[chain].blocks[number]
+                soonest = sessions[_soonest(shop, chain, block, network.nodes[heart])]
+                again = turn(chain, number, soonest if soonest > session else session)
+                if soonest > session or (ready and first < again > ready[0]):
+                    heappush(ready, again)
                     continue
             before = shop.mark()
             count = self._place(shop, chain, number, waits)
@@ -141,13 +168,28 @@ def _heart(network: Network, block: Block) -> int | None:
     return next(iter([*coats, *work]), None)
 
 
-def _soonest(shop: Shop, node: Node) -> int:
-    """A slot before which a node cannot start as the shop is now."""
-    axis, mask = shop.network.axis, 0
-    for person in node.people:
-        mask |= shop.open_slots(node, person) if node.split else shop.runs(node, person)
+def _soonest(shop: Shop, chain: int, block: Block, node: Node) -> int:
+    """A slot before which the first coat or work of a block cannot start as the shop is now."""
+    axis = shop.network.axis
+    if block.holds and block.held_from_s is None and node.wet is not None:
+        return min(len(axis) - 1, axis.first_at_or_after(rack_opens_s(shop, chain, block.nodes, 0)))
+    mask = 0 if node.split else shop.starts(node)
+    for person in node.people if node.split else ():
+        mask |= shop.open_slots(node, person)
     found = first_of(mask, axis.first_at_or_after(shop.earliest_s(node)))
     return len(axis) - 1 if found is None else found
+
+
+def _dust_waits(shop: Shop, node: Node, session: int) -> int:
+    """In how many slots more dust would have to wait for a coat that goes on first in a session."""
+    axis = shop.network.axis
+    if node.wet is None or shop.network.dust_apart[node.space]:
+        return 0
+    first = min(session + node.slots, len(axis))
+    length = axis.first_at_or_after(node.wet.dust_free[first - 1]) - first
+    if length <= 0:
+        return 0
+    return (~(shop.no_dust[node.space] >> first) & ((1 << length) - 1)).bit_count()
 
 
 def improve_by_sessions(
@@ -175,8 +217,9 @@ def improve_by_sessions(
     for done in range(passes):
         if best.goal[0] <= bound.ready_s or not going_on():
             break
-        if done < len(_FIRST_LEADS) or here is None:
-            rule = Rule(lead=_FIRST_LEADS[done % len(_FIRST_LEADS)])
+        if done < len(_FIRST_RULES) or here is None:
+            lead, calm = _FIRST_RULES[done % len(_FIRST_RULES)]
+            rule = Rule(lead=lead, calm=calm)
         else:
             rule = _changed(here[1], shop.due, network, chance)
         try:
@@ -221,7 +264,9 @@ def _changed(
             for slot in slots
         }
         return replace(rule, leads={**rule.leads, **changed})
-    else:
+    elif what < 0.93:
         return replace(rule, lead=float(np.exp(chance.uniform(1.5, 6.0))))
+    else:
+        return replace(rule, calm=float(chance.uniform(0.0, _MOST_CALM)))
     shift = {**rule.shift, **{key: rule.shift.get(key, 0.0) + by for key, by in moved.items()}}
     return replace(rule, shift=shift)

@@ -183,14 +183,17 @@ def _place_on_rack(
     else:
         while (again := shop.rack_frees_s(chain, start, end)) is not None:
             shop.back_to(before)
-            not_before = _rack_opens_s(shop, chain, nodes, again)
+            not_before = rack_opens_s(shop, chain, nodes, again)
             place_in_order(shop, nodes, not_before, wishes)
             start, end = stay_of(shop, block, nodes)
     shop.hold(chain, start, end)
 
 
-def _rack_opens_s(shop: Shop, chain: int, nodes: tuple[int, ...], not_before: int) -> int:
-    """Before when the rack is too full for the first coat alone, whatever follows."""
+def rack_opens_s(shop: Shop, chain: int, nodes: tuple[int, ...], not_before: int) -> int:
+    """Before when the rack is too full for the first coat alone, whatever follows.
+
+    ``not_before`` where it never opens.
+    """
     axis = shop.network.axis
     coat = next(node for index in nodes if (node := shop.network.nodes[index]).wet is not None)
     opens, starts = max(not_before, shop.earliest_s(coat)), shop.starts(coat)
