@@ -121,7 +121,7 @@ class Sessions(Orders):
             heart = self._heart[chain, number]
             if group == 2 and heart is not None:
                 block = network.chains[chain].blocks[number]
-                soonest = sessions[_soonest(shop, chain, block, network.nodes[heart])]
+                soonest = sessions[_soonest(shop, chain, block, network.nodes[heart], session)]
                 again = turn(chain, number, soonest if soonest > session else session)
                 if soonest > session or (ready and first < again > ready[0]):
                     heappush(ready, again)
@@ -168,15 +168,17 @@ def _heart(network: Network, block: Block) -> int | None:
     return next(iter([*coats, *work]), None)
 
 
-def _soonest(shop: Shop, chain: int, block: Block, node: Node) -> int:
-    """A slot before which the first coat or work of a block cannot start as the shop is now."""
+def _soonest(shop: Shop, chain: int, block: Block, node: Node, session: int) -> int:
+    """A slot from a session on before which the first coat or work of a block cannot start."""
     axis = shop.network.axis
     if block.holds and block.held_from_s is None and node.wet is not None:
-        return min(len(axis) - 1, axis.first_at_or_after(rack_opens_s(shop, chain, block.nodes, 0)))
+        opens_s = rack_opens_s(shop, chain, block.nodes, axis.starts[session])
+        return min(len(axis) - 1, axis.first_at_or_after(opens_s))
     mask = 0 if node.split else shop.starts(node)
     for person in node.people if node.split else ():
         mask |= shop.open_slots(node, person)
-    found = first_of(mask, axis.first_at_or_after(shop.earliest_s(node)))
+    first = axis.first_at_or_after(shop.earliest_s(node))
+    found = first_of(mask, max(first, session))
     return len(axis) - 1 if found is None else found
 
 
