@@ -22,10 +22,12 @@ Key = tuple[int, int]
 """Number of a load, and of a block in it."""
 
 _FIRST_RULES = (
+    (1e6, 0.0),
+    (1e6, 5.0),
     (1e6, 10.0),
+    (400.0, 10.0),
     (96.0, 10.0),
     (0.0, 10.0),
-    (1e6, 0.0),
     (0.0, 1.0),
     (96.0, 3.0),
     (24.0, 10.0),
@@ -36,7 +38,8 @@ _FIRST_RULES = (
     (12.0, 1.0),
 )
 """How many slots dusty work is taken as more urgent than it is (1e6: always before coats), and
-coats as less urgent for each slot more in which dust has to wait for them."""
+coats as less urgent for each slot more in which dust has to wait for them. What does best with many
+loads comes first: there is time for few of them."""
 _MOST_CALM = 20.0
 
 _LEADS_OF_A_SESSION = (-1e6, -60.0, 0.0, 60.0, 1e6)

@@ -11,7 +11,7 @@ from multiprocessing.process import BaseProcess
 
 from finplan.planning.aside import load_solver, start_aside
 from finplan.planning.binding import TOGETHER, named
-from finplan.planning.bound import Bound, lower_bound
+from finplan.planning.bound import HOURS, Bound, lower_bound
 from finplan.planning.by_all_orders import Tried, bound_of_few, try_all_orders
 from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.flat import Kept, solved_whole
@@ -30,6 +30,9 @@ _ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.15, 1.0, 0.95
 it is most of it."""
 _FEW_SHARE = 0.1
 _ORDERS_SHARE, _SESSIONS_SHARE, _SESSIONS_SHARE_OF_MANY = 0.1, 0.35, 0.8
+_MANY_NODES, _SESSIONS_SHARE_OF_VERY_MANY = 1000, 0.95
+"""With so many steps a pass takes so long that nearly all the time goes into passes: other orders,
+the bound of a few loads and a few loads laid out anew found nothing."""
 _SESSIONS_SHARE_AFTER_ALL_ORDERS = 0.1
 """What is found by looking through all orders is seldom bettered session by session."""
 _PASSES_A_SECOND = 40
@@ -122,10 +125,13 @@ def _other_orders(
     """
     start, settled, begun = tried.found, True, time.monotonic()
     passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
+    of_orders = _ORDERS_SHARE
     of_sessions = _SESSIONS_SHARE if solved_whole(network) else _SESSIONS_SHARE_OF_MANY
     if tried.looked:
         of_sessions = _SESSIONS_SHARE_AFTER_ALL_ORDERS
-    for better, share in ((improve, _ORDERS_SHARE), (improve_by_sessions, of_sessions)):
+    if _very_many(network, bound):
+        of_orders, of_sessions = 0.0, _SESSIONS_SHARE_OF_VERY_MANY
+    for better, share in ((improve, of_orders), (improve_by_sessions, of_sessions)):
         until = begun + share * effort.seconds
 
         def going_on(until: float = until) -> bool:
@@ -136,10 +142,17 @@ def _other_orders(
     return start, settled
 
 
+def _very_many(network: Network, bound: Bound) -> bool:
+    """Whether there is so much work that its hours bind, and other searches find nothing."""
+    return bound.by == HOURS and len(network.nodes) > _MANY_NODES
+
+
 def _all_orders(
     network: Network, start: Found, now_s: int, bound: Bound, going_on: Callable[[], bool]
 ) -> Tried:
     """The best layout of all orders of a small network; of a large one the bound of few loads."""
+    if _very_many(network, bound):
+        return Tried(start, bound.ready_s, proved=False, settled=True)
     if not solved_whole(network):
         bound_s = bound_of_few(network, now_s, bound.ready_s, start.goal[0], going_on)
         return Tried(start, bound_s, proved=start.goal[0] <= bound_s, settled=going_on())
