@@ -57,8 +57,11 @@ def _hours(request: PlanRequest, name: str, end: dt.datetime, *, dated: bool) ->
         return f"{name} works {longest} at a stretch at most, {_times(often)} a week"
     total = f"{len(axis) * SLOT_S / _HOUR_S:.0f} h"
     if len(sessions) == 1:
-        return f"{name} has one session until then, of {longest}"
-    return f"{name} has {len(sessions)} sessions until then, {total} in all, the longest {longest}"
+        return f"the work hours of {name} until then are not enough: one session, of {longest}"
+    return (
+        f"the work hours of {name} until then are not enough: {len(sessions)} sessions, "
+        f"{total} in all, the longest {longest}"
+    )
 
 
 def _times(count: float) -> str:

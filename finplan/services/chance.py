@@ -70,13 +70,19 @@ class ChanceAnswer:
     zone: ZoneInfo
 
 
-def chance_of(session: Session, project: str, by: dt.date | None = None) -> ChanceAnswer:
+def chance_of(
+    session: Session,
+    project: str,
+    by: dt.date | None = None,
+    stopped: Callable[[], bool] = lambda: False,
+) -> ChanceAnswer:
     """Say how likely a project is ready by a date.
 
     Args:
         session: the open session.
         project: its name.
         by: the date; None for the one the project is wanted by.
+        stopped: asked after every run; no more runs are made when it says yes.
 
     Raises:
         BadInput: no such project, or nothing of it is left to do.
@@ -96,7 +102,7 @@ def chance_of(session: Session, project: str, by: dt.date | None = None) -> Chan
     plans = [(seen.request, seen.plan)]
     if late is not None:
         plans.append((late.request, late.plan))
-    found, *of_late = chances_of_each(plans, _readings(session, seen))
+    found, *of_late = chances_of_each(plans, _readings(session, seen), stopped=stopped)
     batch = seen.projects[project].batches[0]
     space = next(one for one in seen.workshop.spaces if one.name == batch.space)
     middle = session.now + (ready.safe - session.now) / 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -18,6 +19,7 @@ from finplan.tui.copying import copy, copy_to_file, listed
 from finplan.tui.dialogs.sheet import Sheet, StepSheet
 from finplan.tui.dialogs.too_small import LEAST_HEIGHT, LEAST_WIDTH, TooSmall
 from finplan.tui.keys import in_order
+from finplan.tui.screens.page import StepPage
 from finplan.tui.screens.pages import PAGES, page
 from finplan.tui.settings import Chosen, Memory
 from finplan.tui.themes import DARK, LIGHT
@@ -59,6 +61,7 @@ class FinplanApp(WritingApp):
         Binding("N", "area('start')", "New project", show=False, id="area.start"),
         Binding("W", "next_workshop", "Next workshop", show=False, id="workshop.next"),
         Binding("t", "think", "Look for a better plan", show=False, id="think"),
+        Binding("D", "date", "The date", show=False, id="date"),
         Binding("u", "undo", "Undo", id="undo"),
         Binding("r", "redo", "Redo", show=False, id="redo"),
         Binding("y", "copy", "Copy", show=False, id="copy"),
@@ -145,6 +148,27 @@ class FinplanApp(WritingApp):
                 self.ask_about(step, action)
 
         self.push_screen(StepSheet("This step", lambda w, h: step_lines(view, step, w)), answered)
+
+    def action_date(self) -> None:
+        """Show what the date of the chosen project hangs on."""
+        from finplan.tui.dialogs.date import DateSheet
+        from finplan.tui.models.date import date_form
+        from finplan.tui.models.paint import shorten, tidy
+
+        view = self.view
+        step = self.screen.chosen_step() if isinstance(self.screen, StepPage) else None
+        project = self.project_of(view) if view else None
+        if view is None or project is None:
+            self.say("There is no plan to ask about a date.")
+            return
+        name = step.project if step is not None else project.name
+        title = next(one.title for one in view.projects if one.name == name)
+
+        def another(by: dt.date | None, then: Callable[[dt.date], None]) -> None:
+            self.ask(date_form(name, by, view.now, view.zone), lambda given: then(given["by"]))
+
+        about = partial(self.shop.about_date, name)
+        self.push_screen(DateSheet(f"The date: {shorten(tidy(title), 40)}", about, another))
 
     def action_area(self, area: str) -> None:
         """Go to an area."""

@@ -23,6 +23,7 @@ Action = tuple[str, str, str]
 APP_ACTIONS: tuple[Action, ...] = (
     ("New project or sample", "N", "area('start')"),
     ("Look for a better plan", "t", "think"),
+    ("The date: how sure, and what brings it forward", "D", "date"),
     ("Undo what was done last", "u", "undo"),
     ("Redo what was undone", "r", "redo"),
     ("Copy the list", "y", "copy"),

@@ -17,7 +17,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.quantities import format_temperature
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.view import View
-from finplan.tui.shop_upkeep import UpkeepShop
+from finplan.tui.shop_dates import DateShop
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -62,7 +62,7 @@ class Choices:
     hours: tuple[str, ...]
 
 
-class Shop(UpkeepShop):
+class Shop(DateShop):
     """The data at ``data`` at the moment ``now`` (None: as the clock goes)."""
 
     def __init__(

@@ -35,6 +35,7 @@ OVER_THEM = {
     "Sheet": "help, all actions",
     "StepSheet": "a step in full",
     "CareDialog": "Upkeep: care sheet",
+    "DateSheet": "Project: the date",
     "SearchLine": None,  # looks for words in a list that is told anyway
     "TooSmall": None,  # a terminal's size is no fact of the shop
 }

@@ -7,6 +7,7 @@ import uuid
 from collections.abc import Callable
 from dataclasses import replace
 from types import SimpleNamespace
+from zoneinfo import ZoneInfo
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.library.load import finishes, templates, upkeep_defaults, woods
@@ -16,9 +17,13 @@ from finplan.services.new_project import HOURS
 from finplan.services.samples import samples
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
+from finplan.trade.moments import say_date
 from finplan.tui.models.cared import Care
+from finplan.tui.models.date import BY, CHANCE, LEVERS, READY, Said, ready_part
+from finplan.tui.models.paint import Role
 from finplan.tui.models.view import View
 from finplan.tui.shop import Choices
+from finplan.tui.shop_dates import Tell
 from finplan.tui.shop_upkeep import Downtime, PieceChoices
 from tests.tui.demo_plan import demo_view
 from tests.tui.demo_upkeep import demo_care, demo_window
@@ -49,6 +54,21 @@ class DemoShop:
             ready.project: Range(ready.safe - week, ready.safe + 2 * week)
             for ready in self.view.planned.plan.ready
         }
+
+    def about_date(self, project: str, by: dt.date | None, tell: Tell, stopped: object) -> None:
+        """Invented: the date as it is in the demo, and two levers."""
+        ready = next(r for r in self.view.planned.plan.ready if r.project == project)
+        zone = ZoneInfo(self.view.zone)
+        words = "No plan can be safely ready sooner: the drying alone takes 9 days."
+        tell(READY, ready_part(ready, words, zone))
+        said = f"To be safely ready by {say_date(by)} work has to begin today" if by else ""
+        tell(BY, (Said(said),) if said else ())
+        tell(CHANCE, (Said("Ready by then in 6 of 10 such autumns.", role=Role.STRONG),))
+        levers = (
+            Said("shed 5 °C warmer", "3 d sooner        "),
+            Said("a fan", "no change         "),
+        )
+        tell(LEVERS, levers)
 
     def keep(self, made: object) -> None:
         self.kept = made

@@ -43,6 +43,7 @@ SCENES: dict[str, tuple[str, ...]] = {
     "done": ("d",),
     "check": ("c",),
     "step": ("enter",),
+    "date": ("3", "D"),
     "help": ("question_mark",),
     "palette": ("p",),
     "empty": (),

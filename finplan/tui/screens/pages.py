@@ -35,3 +35,4 @@ def load_all() -> None:
         import_module(f"finplan.tui.screens.{area}")
     import_module("finplan.tui.steps")
     import_module("finplan.tui.dialogs.form")
+    import_module("finplan.tui.dialogs.date")

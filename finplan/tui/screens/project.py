@@ -28,6 +28,7 @@ class ProjectList(TableView):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "app.next_project", "Next project", id="project.next"),
+        Binding("D", "app.date", "The date", id="date"),
     ]
 
 
@@ -69,7 +70,8 @@ class ProjectPage(Page):
     HELP = (
         "The projects of the workshop, and the chosen one's parts and finishing schedule. "
         "Tab goes from list to list, space to the next project. e changes the marked part or step, "
-        "a adds one, x takes it out, i takes parts from a cut list; the plan follows at once."
+        "a adds one, x takes it out, i takes parts from a cut list; the plan follows at once. D "
+        "says what the date hangs on and what would bring it forward."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

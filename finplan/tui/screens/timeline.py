@@ -26,7 +26,8 @@ class TimelinePage(StepPage):
     HELP = (
         "All loads over time. The chosen step is explained beside or below the chart. Between the "
         "days after a project's safe date it is ready in 8 of 10 plans drawn at random: of how "
-        "fast it dries, the weather, and work days missed as often as the journal shows."
+        "fast it dries, the weather, and work days missed as often as the journal shows. "
+        "D says what that date hangs on."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

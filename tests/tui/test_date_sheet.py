@@ -1,0 +1,121 @@
+"""The sheet on a project's date: it fills as answers come, asks about another date, and stops."""
+
+from __future__ import annotations
+
+import datetime as dt
+import threading
+
+from finplan.services.levers import Levers
+from finplan.services.planned import planned
+from finplan.services.session import open_session
+from finplan.tui.dialogs.date import DateSheet
+from finplan.tui.models import date
+from finplan.tui.models.paint import text_of
+from finplan.tui.shop import Shop
+from finplan.tui.widgets.lines import Lines
+from tests.tui.conftest import settle
+from tests.tui.demo_shop import DemoShop
+
+PATIENCE_S = 60.0
+
+
+def words(app):
+    lines = app.screen.query_one("#sheet-lines", Lines)
+    return "\n".join(text_of(runs) for runs in lines.in_full(72))
+
+
+async def test_the_date_of_the_chosen_project_is_told_part_by_part(opened):
+    async with opened(DemoShop()) as pilot:
+        await pilot.press("3", "D")
+        await settle(pilot)
+        assert isinstance(pilot.app.screen, DateSheet)
+        told = words(pilot.app)
+        for part in (date.READY, date.CHANCE, date.LEVERS):
+            assert part in told
+        assert date.BY not in told  # no date is asked about
+        assert "3 d sooner        shed 5 °C warmer" in told
+        await pilot.press("escape")
+        assert not isinstance(pilot.app.screen, DateSheet)
+
+
+async def test_another_date_can_be_asked_about_by_keys_alone(opened):
+    async with opened(DemoShop()) as pilot:
+        await pilot.press("2", "D")
+        await settle(pilot)
+        await pilot.press("b")
+        await settle(pilot)
+        await pilot.press(*"2027-12-20", "enter")
+        await settle(pilot)
+        assert "To be safely ready by Mon 20 Dec 2027 work has to begin" in words(pilot.app)
+
+
+async def test_closing_the_sheet_stops_what_is_looked_for(opened):
+    class Slow(DemoShop):
+        def __init__(self):
+            super().__init__()
+            self.begun, self.ended = threading.Event(), threading.Event()
+
+        def about_date(self, project, by, tell, stopped):
+            self.begun.set()
+            while not stopped() and not self.ended.wait(0.01):
+                pass
+            self.ended.set()
+
+    shop = Slow()
+    async with opened(shop) as pilot:
+        await pilot.press("3", "D")
+        assert shop.begun.wait(PATIENCE_S)
+        assert "looking …" in words(pilot.app)
+        await pilot.press("escape")
+        await settle(pilot)
+        assert shop.ended.wait(PATIENCE_S)
+
+
+def test_every_part_comes_from_the_data_and_agrees_with_the_plan(tmp_path):
+    data, now = str(tmp_path / "try.sqlite"), "2026-10-05T17:00:00+02:00"
+    shop = Shop(data, now)
+    shop.load_sample("oak_door")
+    told = {}
+    shop.about_date("oak_door", None, told.__setitem__, lambda: False)
+    assert list(told) == list(date.PARTS)
+    text = "\n".join(f"{one.lead}{one.text}" for part in told.values() for one in part)
+    with open_session(data, now) as session:
+        seen = planned(session, ["oak_door"])
+        ready = seen.ready_of("oak_door")
+    assert f"safe    {ready.safe.astimezone(seen.zone):%a}" in text
+    assert "work has to begin by" in text
+    assert "such autumns" in text
+    assert "sooner" in text and "no change" in text
+
+
+def test_a_date_too_soon_says_what_stands_in_the_way(tmp_path):
+    shop = Shop(str(tmp_path / "try.sqlite"), "2026-10-05T17:00:00+02:00")
+    shop.load_sample("locust_bench")
+    told = {}
+    by = dt.date(2026, 10, 25)
+    shop.about_date("locust_bench", by, told.__setitem__, lambda: date.BY in told)
+    text = "\n".join(one.text for one in told[date.BY])
+    assert text.startswith("Not safely ready by Sun 25 Oct 2026, but on ")
+    assert "Since the work hours of maker until then are not enough:" in text
+    assert "each session of maker" in text and "slats with" in text
+    assert date.LEVERS not in told  # it was stopped before
+
+
+def test_a_lever_that_harms_is_told_as_such_and_the_cost_with_it():
+    from finplan.planning.levers import Lever, Pulled
+
+    at = dt.datetime(2026, 11, 6, tzinfo=dt.UTC)
+    pulled = Pulled(
+        (
+            Lever("finish on a", "varnish on a", at, dt.timedelta(days=4), 12.5),
+            Lever("rack", "half as much rack again", at, dt.timedelta(0)),
+            Lever("loads of a", "a in 2 loads", at, dt.timedelta(days=-4)),
+        )
+    )
+    told = date.levers_part(Levers(at, pulled, True, dt.UTC))
+    assert [(one.lead.strip(), one.text) for one in told] == [
+        ("4 d sooner", "varnish on a, +12.50 for the finish"),
+        ("4 d later", "a in 2 loads"),
+        ("no change", "half as much rack again"),
+        ("", "Reckoned with no other project beside it."),
+    ]
