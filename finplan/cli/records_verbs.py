@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from finplan.services.write import Recorded
 
 _project = click.argument("project")
+_only_project = click.argument("project", required=False)
 _step = click.argument("step", nargs=-1)
 _at = click.option("--at", metavar="WHEN", help="when it ended: today 18:00, fri, -2h, ISO time")
 _by = click.option("--by", default="", metavar="NAME", help="who did it")
@@ -38,7 +39,8 @@ def record_verb() -> None:
 
     STEP is a planned id, batch/load/step, or words such as "coat 2" or "slats load 1
     coat 2"; of several steps that fit in one load the next is meant. Without STEP the next
-    step of the kind is meant.
+    step of the kind is meant. Where there is one project only, coat, wiped, turned, sanded, step
+    and check need no PROJECT either.
     """
 
 
@@ -65,10 +67,10 @@ def _done_options(function: Callable[..., None]) -> Callable[..., None]:
 
 def _declare(name: str, kinds: frozenset[StepKind] | None, about: str) -> None:
     @record_verb.command(name, help=about)
-    @_project
+    @_only_project
     @_step
     @_done_options
-    def _(project: str, step: tuple[str, ...], **given: Any) -> None:
+    def _(project: str | None, step: tuple[str, ...], **given: Any) -> None:
         _record_done(project, " ".join(step), kinds, given)
 
 
@@ -80,12 +82,13 @@ _declare("step", None, "A step of any kind was done.")
 
 
 def _record_done(
-    project: str, words: str, kinds: frozenset[StepKind] | None, given: dict[str, Any]
+    named_project: str | None, words: str, kinds: frozenset[StepKind] | None, given: dict[str, Any]
 ) -> None:
     from finplan.services.record import StepRef, record_step
     from finplan.trade.quantities import parse_humidity, parse_temperature, parse_volume
 
     with session() as opened:
+        project = _project_meant(opened, named_project)
         seen = _plan_of(opened, project)
         step = _step_meant(seen, project, words, kinds)
         recorded = record_step(
@@ -106,7 +109,7 @@ def _record_done(
 
 
 @record_verb.command("check")
-@_project
+@_only_project
 @_step
 @click.option(
     "--stage",
@@ -120,7 +123,9 @@ def _record_done(
 @_at
 @_by
 @_note
-def _check(project: str, step: tuple[str, ...], stage: str, not_yet: bool, **given: Any) -> None:
+def _check(
+    project: str | None, step: tuple[str, ...], stage: str, not_yet: bool, **given: Any
+) -> None:
     """A surface was tried for dryness; later times learn from it.
 
     Without STEP the coat put on last is meant.
@@ -128,6 +133,7 @@ def _check(project: str, step: tuple[str, ...], stage: str, not_yet: bool, **giv
     from finplan.services.record import StepRef, record_check
 
     with session() as opened:
+        project = _project_meant(opened, project)
         seen = _plan_of(opened, project)
         meant = _coat_to_check(seen, project, " ".join(step))
         recorded = record_check(
@@ -145,7 +151,7 @@ def _check(project: str, step: tuple[str, ...], stage: str, not_yet: bool, **giv
 
 def _declare_word(name: str, about: str, past: str) -> None:
     @record_verb.command(name, help=about)
-    @_project
+    @_only_project
     @click.argument("step", nargs=-1, required=True)
     @_at
     @_by
@@ -225,6 +231,13 @@ def _wish(
         recorded = wish(opened, StepRef.of(meant), start, by=by, note=note)
         asked = f"at {show.moment(start, seen.zone)}" if start else "withdrawn"
         print_recorded(recorded, f"wish: {named(meant)} {asked}", seen.zone, with_time=False)
+
+
+def _project_meant(opened: Session, name: str | None) -> str:
+    """Return the project named, or the only one there is."""
+    from finplan.services.projects import only_project
+
+    return only_project(opened) if name is None else name
 
 
 def _plan_of(opened: Session, project: str) -> Recordable:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from finplan.services.litres import litres_by_step
-from finplan.services.planned import Planned, all_planned, planned
+from finplan.services.planned import NO_PROJECT, Planned, all_planned, planned
 from finplan.services.reading import write_whole
 from finplan.services.reminding import kept_settings
 from finplan.services.settled import held_still
@@ -99,9 +99,7 @@ def calendar_wanted(session: Session, projects: Collection[str]) -> Wanted:
     plans = (planned(session, projects),) if projects else all_planned(session)
     every = () if projects else every_piece(session)
     if not plans and not every:
-        raise BadInput(
-            "there is no project yet: try `finplan sample`, or start one with `finplan new TITLE`"
-        )
+        raise BadInput(NO_PROJECT)
     settings = kept_settings(session)
     still = [held_still(session, seen) for seen in plans]
     making = [one for seen in still for one in reminders(seen, settings)]

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from finplan.trade.steps import Step
     from finplan.trade.workshop import Workshop
 
+NO_PROJECT = "there is no project yet: try `finplan sample`, or start one with `finplan new TITLE`"
+
 
 @dataclass(frozen=True)
 class Planned:
@@ -229,9 +231,7 @@ def _workshop_asked_for(unit: Unit, names: Collection[str]) -> str | None:
     asked = [unit.projects.get(name) for name in names]
     workshops = sorted({project.workshop for project in asked or active_projects(unit)})
     if not workshops:
-        raise BadInput(
-            "there is no project yet: try `finplan sample`, or start one with `finplan new TITLE`"
-        )
+        raise BadInput(NO_PROJECT)
     if asked and len(workshops) > 1:
         raise BadInput(
             f"{', '.join(names)} belong to several workshops ({', '.join(workshops)}): ask for "

@@ -11,7 +11,7 @@ from finplan.services.editing import keep_edit
 from finplan.services.gather import ARCHIVED, active_projects, all_finishes, archived_uids
 from finplan.services.keep import replanned
 from finplan.services.overview import ProjectSummary, summaries
-from finplan.services.planned import all_planned
+from finplan.services.planned import NO_PROJECT, all_planned
 from finplan.services.reading import read_bytes, read_text, write_whole
 from finplan.services.renewed import keep_log_of
 from finplan.services.saved_pieces import keep_pieces, pieces_with
@@ -74,6 +74,21 @@ def list_projects(session: Session) -> tuple[ProjectSummary, ...]:
     with session.store.unit(writes=False) as unit:
         projects = active_projects(unit)
     return tuple(found.get(project.name) or _undated(project) for project in projects)
+
+
+def only_project(session: Session) -> str:
+    """Return the name of the only project that is worked on.
+
+    Raises:
+        BadInput: there is none, or there are several to choose from.
+    """
+    with session.store.unit(writes=False) as unit:
+        names = [project.name for project in active_projects(unit)]
+    if not names:
+        raise BadInput(NO_PROJECT)
+    if len(names) > 1:
+        raise BadInput(f"say which project is meant: {', '.join(names)}")
+    return names[0]
 
 
 def load_file(session: Session, path: Path) -> Loaded:

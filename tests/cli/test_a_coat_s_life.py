@@ -359,3 +359,20 @@ def test_a_reading_is_taken_back_and_brought_back(shell):
     assert "brought back: shed: reading of 4 °C" in shell.right("redo").words
     assert shell.right("plan", "bench", "--json").json["steps"] == cold
     assert shell("undo", "bench").status == 2
+
+
+def test_the_only_project_needs_no_name(shell):
+    assert "bench: done: " in shell.right("record", "sanded").out
+    assert "bench: done: " in shell.right("record", "step").out
+    refused = shell("record", "check")
+    assert refused.status == 2 and "no coat is recorded yet" in refused.err
+    shell.right("sample", "oak_door")
+    several = shell("record", "coat")
+    assert several.status == 2
+    assert "say which project is meant: bench, oak_door" in several.err
+
+
+def test_nothing_to_record_on_says_how_to_begin(empty):
+    refused = empty("record", "coat")
+    assert refused.status == 2
+    assert "there is no project yet" in refused.err and "finplan new TITLE" in refused.err
