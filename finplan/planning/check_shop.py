@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -19,9 +20,9 @@ from finplan.planning.request import PlanRequest
 from finplan.trade.finishes import Stage
 from finplan.trade.quantities import format_area
 from finplan.trade.steps import DUSTY_KINDS, WAITING_KINDS, WET_KINDS, Side
-from finplan.trade.workshop import Person
+from finplan.trade.workshop import Person, WorkWindow
 
-_DAY = dt.timedelta(days=1)
+_DAY, _BLOCK = dt.timedelta(days=1), dt.timedelta(days=60)
 _SPLIT_TOLERANCE_M2 = 1e-6
 
 _LONG = dt.timedelta(days=365)
@@ -135,20 +136,27 @@ def _start(span: Span) -> dt.datetime:
 
 def hours_of(person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime) -> list[Span]:
     """A person's hours as unbroken stretches."""
-    spans = []
-    for window in person.windows:
-        rule = rrulestr(window.rule, dtstart=dt.datetime.combine(dt.date(2024, 1, 1), window.start))
-        low = begin.astimezone(zone).replace(tzinfo=None) - 2 * _DAY
-        high = end.astimezone(zone).replace(tzinfo=None) + 2 * _DAY
-        for day in rule.between(low - dt.timedelta(minutes=window.minutes), high, inc=True):
-            start = day.replace(tzinfo=zone).astimezone(dt.UTC)
-            spans.append((start, start + dt.timedelta(minutes=window.minutes)))
+    low = begin.astimezone(zone).replace(tzinfo=None)
+    blocks = 1 + (end - begin) // _BLOCK
+    spans = [span for window in person.windows for span in _spans_of(window, zone, low, blocks)]
     away = [(busy.start, busy.end) for busy in person.busy]
     for off in person.days_off:
         midnight = dt.datetime.combine(off, dt.time(), zone).astimezone(dt.UTC)
         after = dt.datetime.combine(off + _DAY, dt.time(), zone).astimezone(dt.UTC)
         away.append((midnight, after))
     return _without(union_of(spans), away)
+
+
+@lru_cache(maxsize=64)  # many plans of one shop are looked at, and rules are slow to follow
+def _spans_of(window: WorkWindow, zone: ZoneInfo, low: dt.datetime, blocks: int) -> list[Span]:
+    """Each time a window comes round from a local moment on, for so many blocks of days."""
+    rule = rrulestr(window.rule, dtstart=dt.datetime.combine(dt.date(2024, 1, 1), window.start))
+    first = low - 2 * _DAY - dt.timedelta(minutes=window.minutes)
+    starts = [
+        day.replace(tzinfo=zone).astimezone(dt.UTC)
+        for day in rule.between(first, low + blocks * _BLOCK + 2 * _DAY, inc=True)
+    ]
+    return [(start, start + dt.timedelta(minutes=window.minutes)) for start in starts]
 
 
 def union_of(spans: Iterable[Span]) -> list[Span]:
