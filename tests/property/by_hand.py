@@ -14,7 +14,7 @@ from finplan.trade.steps import JOINING_KINDS, WAITING_KINDS, WET_KINDS, StepKin
 
 MINUTE, QUARTER, DAY = dt.timedelta(minutes=1), dt.timedelta(minutes=15), dt.timedelta(days=1)
 NOT_YET = ("is missing", "nothing is planned")
-LOOKED_AHEAD, TRIES = 30 * DAY, 120
+LOOKED_AHEAD, TRIES = 30 * DAY, 500
 
 
 class ByHand:
@@ -29,6 +29,7 @@ class ByHand:
             for project in asked.projects
             for batch in project.batches
         }
+        self.tries = 0
         self.placed = [step for step in plan.steps if step.done]
         self.rows = {}
         for step in plan.steps:
@@ -96,7 +97,8 @@ class ByHand:
             for at in quarters(begin, end)
             if at >= earliest
         )
-        for at, person in starts[:TRIES]:
+        for at, person in starts[: TRIES - self.tries]:
+            self.tries += 1
             placed = self._in_a_row(group, at, person)
             if not self._amiss(placed):
                 return placed

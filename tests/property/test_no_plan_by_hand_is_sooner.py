@@ -15,8 +15,8 @@ from tests.property.by_hand import MINUTE, ByHand
 from tests.property.whole_shops import examples, planned, shops_at_work
 
 
-@examples(15)
-@given(shops_at_work(most_batches=3, most_slats=4, wishes=False), st.integers(0, 99))
+@examples(12)
+@given(shops_at_work(most_batches=2, most_slats=4, wishes=False), st.integers(0, 99))
 def test_no_plan_by_hand_is_ready_before_the_bound(asked, order):
     plan = planned(asked)
     assume(plan is not None)
