@@ -39,13 +39,13 @@ COAT_SIGMA = 0.15
 """Coat against coat, and eye against eye, in the logarithm (an assumption)."""
 
 COAT_SHARE_MOST = 0.5
-"""Of a narrow band, at most this share of its variance is between coats."""
+"""Of a narrow band, at most this share of its variance is between coats (an assumption)."""
 
 SPACE_SHARE = 0.4
 """Share of the remaining variance that is the room's rather than the finish's (an assumption)."""
 
 TAIL_SHARE, TAIL_WIDTH = 0.08, 2.5
-"""How much of the belief lies in a second bell, and how many times as wide that is."""
+"""How much of the belief lies in a second bell, how many times as wide (an assumption)."""
 
 OUTLIER_SHARE = 0.03
 """How many coats are expected to tell nothing or the wrong thing (an assumption)."""
