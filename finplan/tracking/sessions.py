@@ -60,10 +60,11 @@ def sessions_of(scene: Scene) -> Iterator[Session]:
     """Yield the sessions of a plan, also those done wholly or in part."""
     work: dict[tuple[str, str], list[Piece]] = {}
     people = [person.name for person in scene.request.workshop.people]
+    first = next(iter(people), "")
     for step in scene.plan.steps:
         if step.kind not in WAITING_KINDS:
             # The journal may not say who did a step: it then counts as the first person's.
-            person = step.person if step.person in people else people[0]
+            person = step.person if step.person in people else first
             pieces = [Piece(step, n, start, end) for n, (start, end) in enumerate(step.pieces, 1)]
             work.setdefault((step.project, person), []).extend(pieces)
     pause = dt.timedelta(minutes=scene.settings.session_gap_minutes)

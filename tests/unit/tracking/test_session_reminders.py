@@ -117,6 +117,15 @@ def test_nothing_to_buy_once_the_finish_is_in_use():
     assert bought(done=("sand", "coat-1")) == []
 
 
+def test_work_that_is_done_is_told_of_though_nobody_is_left_in_the_workshop():
+    keys = ("sand", "coat-1", "wipe-1", "coat-2", "assemble")
+    asked = bench_request()
+    empty = dataclasses.replace(asked.workshop, people=())
+    asked = dataclasses.replace(asked, workshop=empty)
+    found = reminders_of(bench_plan(now_h=84, done=keys), asked, None, NOTES)
+    assert {one.role for one in found}.isdisjoint({Role.SESSION, Role.BUY})
+
+
 def test_roles_that_are_silenced_are_left_out():
     silent = ReminderSettings(silent=frozenset({Role.RAGS}))
     assert by_role(Role.RAGS, settings=silent) == []
