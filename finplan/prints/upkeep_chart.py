@@ -22,6 +22,7 @@ from finplan.prints.figures import (
 from finplan.tracking.upkeep.pieces import UpkeepKind, Work
 from finplan.tracking.upkeep.totals import YearTotals
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_date
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -107,7 +108,7 @@ def upkeep_chart(picture: UpkeepPicture, kind: Kind) -> bytes:
 
 def _foot(picture: UpkeepPicture) -> str:
     return (
-        f"As of {picture.today.isoformat()}. Days to come are estimates: what inspections find "
+        f"As of {say_date(picture.today)}. Days to come are estimates: what inspections find "
         "moves them. The label, the safety data sheet and local rules come first."
     )
 

@@ -13,7 +13,7 @@ from finplan.services.when import system_zone
 from finplan.tracking.upkeep.pieces import standing
 from finplan.tracking.upkeep.totals import YearTotals, year_totals
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import find_zone
+from finplan.trade.moments import find_zone, say_date
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -71,7 +71,7 @@ def write_upkeep_litres(session: Session, years: int, path: Path) -> bool:
     kind, today = kind_of(path.name), _today(session)
     totals = _totals(_ahead(session, years), today.year, years)
     bars = [LitresBar(str(one.year), one.used_l, one.coming_l) for one in totals]
-    under = f"Used up, and to come as it looks on {today.isoformat()}."
+    under = f"Used up, and to come as it looks on {say_date(today)}."
     picture = LitresPicture("Finish for upkeep", bars, under, session.units)
     return write_whole(path, litres_chart(picture, kind))
 

@@ -38,7 +38,7 @@ def test_the_years_show_each_piece_and_what_a_year_takes():
     said = texts(upkeep_chart(PICTURE, Kind.SVG))
     assert "Upkeep 2026 to 2027" in said and "Steps of the jetty, lake house" in said
     assert {"2026", "2027", "2.5 d", "2 visits", "cost 6", "cost 12"} <= set(said)
-    assert any(words.startswith("As of 2026-10-14.") for words in said)
+    assert any(words.startswith("As of Wed 14 Oct 2026.") for words in said)
 
 
 @pytest.mark.parametrize("label", ["50 $ & 20 $ <b>bench</b>", "\\frac{1}{", "x" * 5000])
