@@ -17,6 +17,7 @@ from finplan.planning.place import closes_s
 from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
 from finplan.planning.reasons import Reasons
 from finplan.planning.words import binds, hour, instant, named
+from finplan.trade.moments import say_date
 from finplan.trade.steps import WET_KINDS, Side, Step, StepKind
 
 _NOBODY = ""
@@ -49,7 +50,11 @@ def dress(built: Built, found: Found, method: Method, bound: Bound) -> Plan:
         bound_by=bound.by,
         bound_said=_bound_said(built, bound),
         gap=over,
-        warnings=(*_warnings(built, found, reasons, ready), *_under_way(built, steps, ready)),
+        warnings=(
+            *_warnings(built, found, reasons),
+            *_late(built, steps, ready),
+            *_under_way(built, steps, ready),
+        ),
     )
 
 
@@ -221,9 +226,7 @@ def _likely_end_s(built: Built, found: Found, index: int, reasons: Reasons) -> i
     return max([node.release_s, *(likely(lag) for lag in node.after)])
 
 
-def _warnings(
-    built: Built, found: Found, reasons: Reasons, ready: tuple[ProjectReady, ...]
-) -> list[str]:
+def _warnings(built: Built, found: Found, reasons: Reasons) -> list[str]:
     zone = built.site.request.told_in
     nodes, items = built.network.nodes, built.site.items
     warnings = list(built.site.warnings)
@@ -250,14 +253,20 @@ def _warnings(
                 if not any(nodes[index].optional for index in block.nodes)
                 and _too_late(built, found, window)
             ]
-    for done in ready:
-        due = done.in_service_by
-        if due is not None and done.safe.astimezone(zone).date() > due:
-            warnings.append(
-                f"{done.project} is to be in service by {due.isoformat()} and is safely ready "
-                f"only on {hour(done.safe.timestamp(), zone)}"
-            )
     return warnings
+
+
+def _late(built: Built, steps: list[PlannedStep], ready: tuple[ProjectReady, ...]) -> list[str]:
+    """Say which projects with work left are safely ready only after the day they are wanted."""
+    zone = built.site.request.told_in
+    at_work = {step.project for step in steps if not step.done}
+    return [
+        f"{one.project} is to be in service by {say_date(one.in_service_by)} and is safely ready "
+        f"only on {hour(one.safe.timestamp(), zone)}"
+        for one in ready
+        if one.project in at_work and one.in_service_by is not None
+        if one.safe.astimezone(zone).date() > one.in_service_by
+    ]
 
 
 def _under_way(

@@ -20,6 +20,7 @@ from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
 from finplan.planning.request import NoPlan
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import say_date
 from finplan.trade.steps import WAITING_KINDS, StepKind
 from finplan.trade.workshop import Person, Stretch, WorkWindow
 from tests.benchmarks.shops_at_work import days_ahead, shop
@@ -181,6 +182,15 @@ def test_what_is_done_never_moves():
         assert (new.start, new.end, new.done) == (old.start, old.end, True)
     assert all(step.start >= later for step in after.steps if not step.done)
     assert by_key(after, "coat-3").start >= by_key(after, "coat-2").end + 24 * HOUR
+
+
+def test_only_a_project_with_work_left_is_told_to_be_late():
+    asked = request(project(in_service_by=NOW.date()), shop=workshop(EVENINGS))
+    plan = make_plan(asked)
+    (told,) = plan.warnings
+    assert told.startswith(f"bench is to be in service by {say_date(NOW.date())} and is safely")
+    progress = {"bench": facts_until(plan, plan.steps[-1].step)}
+    assert not make_plan(replace(asked, progress=progress, now=plan.steps[-1].end)).warnings
 
 
 def test_a_wish_that_is_allowed_is_kept():
