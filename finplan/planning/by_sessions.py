@@ -81,7 +81,9 @@ class Sessions(Orders):
         self.due = _dues(network, blocks, ready_s)
         self._heart = {key: _heart(network, block) for key, block in blocks}
         self._dusty = {
-            key for key, block in blocks if any(network.nodes[i].dusty for i in block.nodes)
+            key
+            for key, block in blocks
+            if any(network.nodes[i].dusty and not network.nodes[i].optional for i in block.nodes)
         }
 
     def fill(self, rule: Rule, going_on: Callable[[], bool] = lambda: True) -> Found:
@@ -124,7 +126,7 @@ class Sessions(Orders):
             heart = self._heart[chain, number]
             if group == 2 and heart is not None:
                 block = network.chains[chain].blocks[number]
-                soonest = sessions[_soonest(shop, chain, block, network.nodes[heart], session)]
+                soonest = sessions[soonest_slot(shop, chain, block, network.nodes[heart], session)]
                 again = turn(chain, number, soonest if soonest > session else session)
                 if soonest > session or (ready and first < again > ready[0]):
                     heappush(ready, again)
@@ -171,10 +173,10 @@ def _heart(network: Network, block: Block) -> int | None:
     return next(iter([*coats, *work]), None)
 
 
-def _soonest(shop: Shop, chain: int, block: Block, node: Node, session: int) -> int:
+def soonest_slot(shop: Shop, chain: int, block: Block, node: Node, session: int) -> int:
     """A slot from a session on before which the first coat or work of a block cannot start."""
     axis = shop.network.axis
-    if block.holds and block.held_from_s is None and node.wet is not None:
+    if block.holds and block.held_from_s is None and not block.goes_on and node.wet is not None:
         opens_s = rack_opens_s(shop, chain, block.nodes, axis.starts[session])
         return min(len(axis) - 1, axis.first_at_or_after(opens_s))
     mask = 0 if node.split else shop.starts(node)

@@ -107,13 +107,16 @@ class Block:
 
     A block that ``holds`` keeps the load's area on the rack from its first coat until every
     coat in it is dry to handle; ``held_from_s``: it is there already (one side is on and the other
-    is not). ``windows``: what its coats have to be in time for.
+    is not). ``windows``: what its coats have to be in time for. ``more``, ``goes_on``: it is a part
+    of a block, and its load stays on the rack for the next part, or is there from the one before.
     """
 
     nodes: tuple[int, ...]
     holds: bool = False
     windows: tuple[Window, ...] = ()
     held_from_s: int | None = None
+    more: bool = False
+    goes_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)

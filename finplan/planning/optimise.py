@@ -14,6 +14,7 @@ from finplan.planning.binding import TOGETHER, named
 from finplan.planning.bound import HOURS, Bound, lower_bound
 from finplan.planning.by_all_orders import Tried, bound_of_few, try_all_orders
 from finplan.planning.by_sessions import improve_by_sessions
+from finplan.planning.by_several_ways import improve_by_several_ways
 from finplan.planning.flat import Kept, solved_whole
 from finplan.planning.forward import Found, missed_windows, rank
 from finplan.planning.hours import SLOT_S
@@ -29,12 +30,12 @@ _ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.15, 1.0, 0.95
 """All orders are looked through for a share of the time; so many seconds if that is less, unless
 it is most of it."""
 _FEW_SHARE = 0.1
-_ORDERS_SHARE, _SESSIONS_SHARE, _SESSIONS_SHARE_OF_MANY = 0.1, 0.35, 0.8
-_MANY_NODES, _SESSIONS_SHARE_OF_VERY_MANY = 1000, 0.95
+_ORDERS_UNTIL, _SESSIONS_UNTIL, _WAYS_UNTIL, _WAYS_UNTIL_OF_MANY = 0.1, 0.2, 0.35, 0.8
+"""The shares of the time after which a search ends and the next begins; at last it is the solver's.
+What is found by looking through all orders is seldom bettered session by session."""
+_MANY_NODES, _SESSIONS_UNTIL_OF_VERY_MANY = 1000, 0.95
 """With so many steps a pass takes so long that nearly all the time goes into passes: other orders,
 the bound of a few loads and a few loads laid out anew found nothing."""
-_SESSIONS_SHARE_AFTER_ALL_ORDERS = 0.1
-"""What is found by looking through all orders is seldom bettered session by session."""
 _PASSES_A_SECOND = 40
 _PASSES_A_NODE = 2
 """Orders of the forward planner tried first: so many a second and a node, for this
@@ -123,21 +124,24 @@ def _other_orders(
     Returns:
         The layout, and whether the clock cut nothing off.
     """
-    start, settled, begun = tried.found, True, time.monotonic()
-    passes = min(int(_PASSES_A_SECOND * effort.seconds), _PASSES_A_NODE * len(network.nodes))
-    of_orders = _ORDERS_SHARE
-    of_sessions = _SESSIONS_SHARE if solved_whole(network) else _SESSIONS_SHARE_OF_MANY
-    if tried.looked:
-        of_sessions = _SESSIONS_SHARE_AFTER_ALL_ORDERS
-    if _very_many(network, bound):
-        of_orders, of_sessions = 0.0, _SESSIONS_SHARE_OF_VERY_MANY
-    for better, share in ((improve, of_orders), (improve_by_sessions, of_sessions)):
-        until = begun + share * effort.seconds
+    seed, seconds, begun = effort.seed, effort.seconds, time.monotonic()
+    passes = min(int(_PASSES_A_SECOND * seconds), _PASSES_A_NODE * len(network.nodes))
+    very_many = _very_many(network, bound)
 
-        def going_on(until: float = until) -> bool:
-            return time.monotonic() < until and not cancelled()
+    def before(share: float) -> Callable[[], bool]:
+        until = begun + share * seconds
+        return lambda: time.monotonic() < until and not cancelled()
 
-        start = better(network, start, bound, passes, effort.seed, going_on)
+    going_on = before(0.0 if very_many else _ORDERS_UNTIL)
+    start = improve(network, tried.found, bound, passes, seed, going_on)
+    settled = going_on()
+    until = _ORDERS_UNTIL if tried.looked else _SESSIONS_UNTIL
+    going_on = before(_SESSIONS_UNTIL_OF_VERY_MANY if very_many else until)
+    start = improve_by_sessions(network, start, bound, passes, seed, going_on)
+    settled = settled and going_on()
+    if not (tried.looked or very_many):
+        going_on = before(_WAYS_UNTIL if solved_whole(network) else _WAYS_UNTIL_OF_MANY)
+        start = improve_by_several_ways(network, start, bound, seed, going_on)
         settled = settled and going_on()
     return start, settled
 

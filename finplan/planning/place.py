@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 
+from finplan.planning.hours import NEVER_S
 from finplan.planning.network import Block, Window
 from finplan.planning.place_nodes import first_of, place_in_order
 from finplan.planning.shop import Shop, Stuck
@@ -16,7 +17,13 @@ _SESSIONS = 60
 
 
 def place_block(
-    shop: Shop, chain: int, block: Block, wishes: frozenset[int], not_before: int = 0
+    shop: Shop,
+    chain: int,
+    block: Block,
+    wishes: frozenset[int],
+    not_before: int = 0,
+    *,
+    scuffed: bool = False,
 ) -> None:
     """Place a block as early as it goes.
 
@@ -28,13 +35,14 @@ def place_block(
         block: the block to place; all it waits for is placed.
         wishes: nodes whose wished start is to be kept.
         not_before: the first coat is put no earlier, seconds.
+        scuffed: whether the optional nodes come in anyhow.
 
     Raises:
         Stuck: if there is no place before the axis ends.
     """
     _give_back(shop, block)
     optional = shop.network.optional
-    if optional.isdisjoint(block.nodes):
+    if scuffed or optional.isdisjoint(block.nodes):
         _place(shop, chain, block, block.nodes, wishes, not_before)
         return
     short = tuple([index for index in block.nodes if index not in optional])
@@ -178,7 +186,9 @@ def _place_on_rack(
     before = shop.mark()
     place_in_order(shop, nodes, not_before, wishes)
     start, end = stay_of(shop, block, nodes)
-    if block.held_from_s is not None:
+    if block.goes_on:
+        start = shop.release(chain)
+    elif block.held_from_s is not None:
         shop.release(chain)
     else:
         while (again := shop.rack_frees_s(chain, start, end)) is not None:
@@ -208,7 +218,10 @@ def rack_opens_s(shop: Shop, chain: int, nodes: tuple[int, ...], not_before: int
 
 
 def stay_of(shop: Shop, block: Block, nodes: tuple[int, ...]) -> tuple[int, int]:
-    """From when to when a placed block keeps its load on the rack, in seconds."""
+    """From when to when a placed block keeps its load on the rack, in seconds.
+
+    A part keeps it until the next part is placed.
+    """
     known, starts = shop.network.nodes, shop.network.axis.starts
     start_s, end_s = block.held_from_s, 0
     for index in nodes:
@@ -217,4 +230,4 @@ def stay_of(shop: Shop, block: Block, nodes: tuple[int, ...]) -> tuple[int, int]
             if start_s is None:
                 start_s = starts[shop.placed[index].slots[0]]
             end_s = max(end_s, wet.handle[shop.last[index]])
-    return start_s or 0, end_s
+    return start_s or 0, NEVER_S if block.more else end_s

@@ -59,6 +59,11 @@ class Rack:
         """The rack without the stays of a load that have no known end."""
         return Rack(hold for hold in self.holds if hold.chain != chain or hold.end_s < NEVER_S)
 
+    def open_since_s(self, chain: int) -> int:
+        """When the stay of a load that has no known end began; 0 if there is none."""
+        mine = (hold for hold in self.holds if hold.chain == chain and hold.end_s >= NEVER_S)
+        return next((hold.start_s for hold in mine), 0)
+
     def others(self, chain: int, from_s: int) -> Rack:
         """The rack from an instant on, without the stays of a load."""
         later = self.holds[bisect_left(self.holds, (from_s + 1,)) :]

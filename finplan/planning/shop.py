@@ -242,10 +242,16 @@ class Shop:
         hold = Hold(end_s, start_s, load.area_m2, chain)
         self.racks[load.space] = self.racks[load.space].with_hold(hold)
 
-    def release(self, chain: int) -> None:
-        """Forget the open stay of a load on the rack, as a better known one takes its place."""
+    def release(self, chain: int) -> int:
+        """Forget the open stay of a load on the rack, as a better known one takes its place.
+
+        Returns:
+            When it began, in seconds.
+        """
         space = self.network.chains[chain].space
-        self.racks[space] = self.racks[space].without_open(chain)
+        rack = self.racks[space]
+        self.racks[space] = rack.without_open(chain)
+        return rack.open_since_s(chain)
 
     def room_m2(self, chain: int) -> float:
         """How much others may take of the rack while a load is on it."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from finplan.planning.bound import lower_bound
 from finplan.planning.by_all_orders import bound_of_few, try_all_orders
 from finplan.planning.by_sessions import improve_by_sessions
+from finplan.planning.by_several_ways import improve_by_several_ways
 from finplan.planning.flat import Kept
 from finplan.planning.forward import Found, forward, missed_windows, rank
 from finplan.planning.hours import SLOT_S
@@ -64,6 +65,10 @@ def searched(network, now_s, *, seconds=3.0, seed=0, passes=30):
     claims.layouts["other orders"] = improve(network, start, path, passes, seed, lambda: True)
     by_sessions = improve_by_sessions(network, start, path, passes, seed, lambda: True)
     claims.layouts["sessions"] = by_sessions
+    goes_on = iter(range(2000))
+    claims.layouts["sessions in several ways"] = improve_by_several_ways(
+        network, start, path, seed, lambda: next(goes_on, None) is not None
+    )
     looks = iter(range(3000))
     tried = try_all_orders(
         network, start, now_s, claims.kept, path.ready_s, lambda: next(looks, None) is not None
