@@ -30,6 +30,13 @@ class Bound:
     by: str
     early: Alone | None = field(default=None, compare=False, repr=False)
 
+    def ends_search(self, network: Network, ready_s: int) -> bool:
+        """Whether a layout that is all ready at an instant need not be bettered.
+
+        Of several projects those that are not ready last may still be ready sooner.
+        """
+        return ready_s <= self.ready_s and len(network.finals) == 1
+
 
 @dataclass(frozen=True, slots=True)
 class Alone:

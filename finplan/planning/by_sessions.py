@@ -222,7 +222,7 @@ def improve_by_sessions(
     here: tuple[Found, Rule] | None = None
     best = start
     for done in range(passes):
-        if best.goal[0] <= bound.ready_s or not going_on():
+        if bound.ends_search(network, best.goal[0]) or not going_on():
             break
         if done < len(_FIRST_RULES) or here is None:
             lead, calm = _FIRST_RULES[done % len(_FIRST_RULES)]

@@ -33,7 +33,7 @@ def improve(
     Args:
         network: the network.
         start: the layout to better; the result is never worse.
-        bound: the search ends when it is met.
+        bound: the search ends when it is met, if nothing else could be ready sooner.
         passes: the most passes.
         seed: fixes the shaking.
         going_on: asked before each pass.
@@ -44,7 +44,7 @@ def improve(
     here_weights, here, best = [row.copy() for row in tails], start, start
     room = max(1, start.goal[0] - bound.ready_s)
     for done in range(passes):
-        if best.goal[0] <= bound.ready_s or not going_on():
+        if bound.ends_search(network, best.goal[0]) or not going_on():
             break
         weights = _shaken(here_weights, chance)
         by_time = bool(chance.random() < 0.5)

@@ -75,7 +75,7 @@ def optimise(
     """
     begun = time.monotonic()
     bound = lower_bound(network)
-    if start.goal[0] <= bound.ready_s or effort.seconds <= 0:
+    if bound.ends_search(network, start.goal[0]) or effort.seconds <= 0:
         return Optimised(start, bound, start.goal[0] <= bound.ready_s, settled=True)
     with _Solver() as solver:  # it loads while the orders are tried
         until = begun + _FEW_SHARE * effort.seconds
@@ -91,16 +91,16 @@ def optimise(
             bound = named(network, bound, tried.found, effort.seed)
             return Optimised(tried.found, bound, proved=True, settled=tried.settled)
         start, settled = tried.found, tried.settled
-        if not tried.proved:
+        if not tried.proved or len(network.finals) > 1:
             left = _left(effort, begun)
             start, whole = _other_orders(network, tried, bound, left, cancelled)
             settled = settled and whole
-        if start.goal[0] <= bound.ready_s:
+        if bound.ends_search(network, start.goal[0]):
             return Optimised(start, bound, proved=True, settled=settled)
         kept = kept_of(network, start)
         left = _left(effort, begun)
         job = Job(network, now_s, start.layout.placed, start.goal[0], left, kept)
-        search = _Search(job, start, bound, tried.proved)
+        search = _Search(job, start, bound, tried.proved or start.goal[0] <= bound.ready_s)
         search.run(solver, cancelled)
     bound = named(network, search.bound, search.best, effort.seed)
     settled = settled and search.settled

@@ -22,7 +22,8 @@ _HINT_S = 2.0
 _FEW_TASKS, _FEW_SHARE = 95, 0.2
 """Of a large network, the most urgent loads up to so many pieces of work are solved for a bound."""
 _POLISH_S = 1.0
-"""The second stage gets as long as the first took and this on top, if there is time."""
+"""The second stage gets as long as the first took and this on top, if there is time; with several
+projects all of it, since those that are not last may be ready sooner."""
 _WORKERS_THAT_SHARE = 2
 _ROUNDING = 1e-6
 
@@ -67,7 +68,9 @@ def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool, 
     proved, settled = status == cp_model.OPTIMAL, False
     tell(Word(None, bound, proved))
     spent = time.monotonic() - begun
-    left = min(job.effort.seconds - spent, _POLISH_S + spent)
+    left = job.effort.seconds - spent
+    if len(job.network.finals) == 1:
+        left = min(left, _POLISH_S + spent)
     if proved and left > _LEAST_S:
         model.cp.clear_hints()  # type: ignore[no-untyped-call]
         hint_layout(model, tasks, teller.layout)

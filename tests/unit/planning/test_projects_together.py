@@ -8,9 +8,14 @@ from itertools import combinations
 
 import pytest
 
+from finplan.planning.bound import lower_bound
+from finplan.planning.build import build
+from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.check import faults
+from finplan.planning.forward import forward
+from finplan.planning.improve import improve
 from finplan.planning.make import make_plan
-from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
+from tests.unit.planning.shops import EVENINGS, batch, bench, project, request, workshop
 
 ONE_LOAD_M2 = 1.2
 """The rack takes one bench at a time."""
@@ -75,3 +80,28 @@ def test_optimising_with_one_thread_gives_the_same_plan_again(together):
 def test_a_search_with_one_thread_says_when_time_cut_it_off(together):
     plan = make_plan(replace(together, seconds=0.05, workers=1))
     assert any("another search may find another plan" in warning for warning in plan.warnings)
+
+
+@pytest.mark.parametrize(("slats", "better"), [(8, improve), (16, improve_by_sessions)])
+def test_a_search_goes_on_for_the_projects_that_are_not_ready_last(slats, better):
+    """The long cure of one sets the date of all; the others need not wait for it."""
+    pieces = (bench(slats),)
+    asked = request(
+        project(batch("door", template="varnished door"), name="door", parts=pieces),
+        project(batch("seat"), name="seat", parts=pieces),
+        project(batch("box", template="shellac box"), name="box", parts=pieces),
+        shop=workshop(EVENINGS, 20.0),
+    )
+    network = build(asked, 240).network
+    start, bound = forward(network), lower_bound(network)
+    assert start.goal[0] <= bound.ready_s
+    assert not bound.ends_search(network, start.goal[0])
+    found = better(network, start, bound, 40, 0, lambda: True)
+    assert found.goal[0] == start.goal[0]
+    assert found.goal[1] < start.goal[1] - 24 * 3600
+    soon = make_plan(asked)
+    sought = make_plan(replace(asked, seconds=6.0))
+    assert sum(one.safe.timestamp() for one in sought.ready) <= sum(
+        one.safe.timestamp() for one in soon.ready
+    )
+    assert max(one.safe for one in sought.ready) == max(one.safe for one in soon.ready)
