@@ -23,12 +23,7 @@ from finplan.trade.steps import StepKind
 from finplan.trade.upkeep import Exposure, UpkeepDefaults
 from finplan.trade.woods import Wood
 
-_WOOD_NUMBERS = (
-    "shrinkage_radial_percent",
-    "shrinkage_tangential_percent",
-    "change_radial_per_percent",
-    "change_tangential_per_percent",
-)
+_WOOD_NUMBERS = ("change_radial_per_percent", "change_tangential_per_percent")
 
 
 @functools.cache

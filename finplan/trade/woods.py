@@ -27,15 +27,13 @@ DIFFUSION_SOFTWOOD_M2_PER_S = Number(
 class Wood:
     """A species or trade group.
 
-    ``shrinkage_*_percent``: green to oven-dry. ``change_*_per_percent``: relative change of size
-    per percent of moisture content, 6 to 14 %. Radial is quarter-sawn, tangential flat-sawn.
-    None where no value was found. ``softwood``: a conifer, which dries quicker.
+    ``change_*_per_percent``: relative change of size per percent of moisture content, 6 to 14 %.
+    Radial is quarter-sawn, tangential flat-sawn. None where no value was found. ``softwood``: a
+    conifer, which dries quicker.
     """
 
     name: str
     also: tuple[str, ...]
-    shrinkage_radial_percent: Number | None = None
-    shrinkage_tangential_percent: Number | None = None
     change_radial_per_percent: Number | None = None
     change_tangential_per_percent: Number | None = None
     softwood: bool = False
