@@ -73,7 +73,6 @@ class ProjectSummary:
 
     name: str
     title: str
-    ready_likely: dt.datetime | None
     ready: dt.datetime | None
     in_service_by: dt.date | None
     next: PlannedStep | None
@@ -192,7 +191,6 @@ def _summary(planned: Planned, name: str) -> ProjectSummary:
     return ProjectSummary(
         name=name,
         title=project.title,
-        ready_likely=ready.likely if ready else None,
         ready=ready.safe if ready else None,
         in_service_by=project.in_service_by,
         next=planned.next_of(name),

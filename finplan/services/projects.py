@@ -262,7 +262,6 @@ def _undated(project: Project) -> ProjectSummary:
         project.name,
         project.title,
         None,
-        None,
         project.in_service_by,
         None,
         0,

@@ -260,7 +260,6 @@ def demo_overview(
             ProjectSummary(
                 project.name,
                 project.title,
-                one.likely,
                 one.safe,
                 project.in_service_by,
                 next((s for s in steps if s.project == project.name and not s.done), None),
