@@ -11,6 +11,8 @@ from textual.widgets import Input
 from finplan.services.record import add_note
 from finplan.services.samples import load_sample
 from finplan.services.session import open_session
+from finplan.services.workshops import change_workshop, with_hours
+from finplan.trade.work_hours import parse_hours
 from finplan.tui.app import FinplanApp
 from finplan.tui.commands import Actions
 from finplan.tui.settings import Memory
@@ -101,6 +103,25 @@ async def test_the_journal_and_undo_keep_to_the_workshop_that_shows(data):
         await pilot.press("u")
         await settle(pilot)
         assert "nothing to undo" in toasts(app)
+
+
+async def test_hours_changed_elsewhere_are_undone_and_done_again(data):
+    mornings = parse_hours("mon-fri 8-12")
+    with open_session(data, NOW + dt.timedelta(minutes=5)) as session:
+        change_workshop(session, "barn", [with_hours(None, mornings)])
+    app = FinplanApp(Shop(data, NOW + dt.timedelta(minutes=10)))
+    async with app.run_test(notifications=True) as pilot:
+        await settle(pilot)
+        app.action_workshop("barn")
+        await settle(pilot)
+        (person,) = app.view.planned.workshop.people
+        assert person.windows == mornings
+        for key, word in (("u", "undone"), ("r", "done again")):
+            await pilot.press(key)
+            await settle(pilot)
+            assert f"{word}: hours of {person.name}" in toasts(app)
+            (now,) = app.view.planned.workshop.people
+            assert (now.windows == mornings) == (key == "r")
 
 
 @pytest.mark.parametrize("other", [False, True])
