@@ -216,7 +216,7 @@ def _print_why(seen: Planned, step: PlannedStep) -> None:
         times = f"{show.moment(wait.safe, zone)} safe, {show.moment(wait.likely, zone)} likely"
         paragraph(f"the coat below is {reached(wait.stage)}: {times}", "  ", "  ")
     if len(found.chain) > 1:
-        say("  what leads to it:")
+        say("  what leads to it, with when each is over:")
     for one in found.chain[:-1]:
         done = "done " if one.done else ""
         paragraph(

@@ -29,6 +29,7 @@ from finplan.tui.writing_app import WritingApp
 if TYPE_CHECKING:
     from finplan.planning.plan import PlannedStep
     from finplan.tui.first_reading import FirstReading
+    from finplan.tui.models.paint import Line
     from finplan.tui.shop import Shop
 
 UNITS_TOLD = {
@@ -137,7 +138,7 @@ class FinplanApp(WritingApp):
 
     def show_step(self, step: PlannedStep) -> None:
         """Show a step in full."""
-        from finplan.tui.models.coats import step_lines
+        from finplan.tui.models.coats import chain_lines, step_lines
 
         view = self.view
         if view is None:
@@ -147,7 +148,10 @@ class FinplanApp(WritingApp):
             if action:
                 self.ask_about(step, action)
 
-        self.push_screen(StepSheet("This step", lambda w, h: step_lines(view, step, w)), answered)
+        def draw(width: int, height: int) -> tuple[Line, ...]:
+            return (*step_lines(view, step, width), *chain_lines(view, step, width))
+
+        self.push_screen(StepSheet("This step", draw), answered)
 
     def action_date(self) -> None:
         """Show what the date of the chosen project hangs on."""

@@ -130,7 +130,7 @@ class Shop(DateShop):
                     cancelled=stopped,
                 )
             except NoPlan as fault:
-                zone = session.zone or system_zone()
+                zone = fault.request.told_in.key if fault.request else system_zone()
                 ways_out = _ways_out(fault, zone)
                 return View(
                     session.now, zone, None, None, entries, str(fault), ways_out, measures=measures

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import shutil
 import threading
 
+from finplan.cli.app import main
+from finplan.planning.explain import why
 from finplan.services.levers import Levers
 from finplan.services.planned import planned
+from finplan.services.samples import samples_folder
 from finplan.services.session import open_session
 from finplan.tui.dialogs.date import DateSheet
 from finplan.tui.models import date
+from finplan.tui.models.coats import chain_lines
 from finplan.tui.models.paint import text_of
 from finplan.tui.shop import Shop
 from finplan.tui.widgets.lines import Lines
@@ -119,3 +124,30 @@ def test_a_lever_that_harms_is_told_as_such_and_the_cost_with_it():
         ("no change", "half as much rack again"),
         ("", "Reckoned with no other project beside it."),
     ]
+
+
+def test_a_step_in_full_tells_what_leads_to_it(tmp_path):
+    shop = Shop(str(tmp_path / "try.sqlite"), "2026-10-05T17:00:00+02:00")
+    shop.load_sample("oak_door")
+    view = shop.read()
+    step = next(one for one in view.steps if one.step == "coat-2-first")
+    told = [text_of(runs) for runs in chain_lines(view, step, 72)]
+    assert told[1].startswith("What leads to it")
+    assert len(told) == len(why(view.planned.plan, step.id).chain) + 1
+    assert "Scuff" in told[-2] and told[-1].rstrip().endswith("20:30")
+    assert chain_lines(view, view.steps[0], 72) == ()
+
+
+def test_what_frees_a_plan_is_told_in_the_workshop_s_zone(tmp_path, monkeypatch):
+    monkeypatch.setenv("TZ", "America/New_York")
+    folder, data = tmp_path / "bench", str(tmp_path / "try.sqlite")
+    shutil.copytree(samples_folder() / "locust_bench", folder)
+    file = folder / "project.toml"
+    short = file.read_text(encoding="utf-8").replace("minutes = 180", "minutes = 45")
+    file.write_text(short.replace("minutes = 540", "minutes = 45"), encoding="utf-8")
+    now = "2026-10-05T17:00:00+02:00"
+    assert main(["--data", data, "--now", now, "load", str(file)]) == 0
+    view = Shop(data, now).read()
+    assert view.fault
+    assert view.zone == "Europe/Berlin"
+    assert "20:00)" in " ".join(view.ways_out)

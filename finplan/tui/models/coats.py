@@ -147,6 +147,23 @@ def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, 
     return tuple(lines)
 
 
+def chain_lines(view: View, step: PlannedStep, width: int) -> tuple[Line, ...]:
+    """Return the steps that lead to one, back to the first left to do, and when each is over."""
+    from finplan.planning.explain import why
+
+    if view.planned is None or step.done:
+        return ()
+    chain = why(view.planned.plan, step.id).chain[:-1]
+    if not chain:
+        return ()
+    lines: list[Line] = [(), line(("What leads to it", Role.HEADING), ("  over", Role.QUIET))]
+    for one in chain:
+        state = state_of(one, view.now, was_skipped(view, one))
+        left = line((f"{state.symbol} ", state.role), short_title(one))
+        lines.append(spread(left, line((moment(one.end, view.zone, view.now), Role.QUIET)), width))
+    return tuple(lines)
+
+
 def _when_lines(view: View, step: PlannedStep, width: int) -> tuple[Line, ...]:
     if len(step.pieces) > 1:
         text = ", ".join(stretch(start, end, view.zone, view.now) for start, end in step.pieces)
