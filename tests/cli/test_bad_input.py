@@ -66,7 +66,7 @@ def written(shell):
         (["record", "spoiled", "bench", "slats", "1"], "slat"),
         (["record", "spoiled", "bench", "slat", "one"], "one"),
         (["record", "wish", "bench", "coat 1"], "--withdraw"),
-        (["record", "wish", "bench", "coat 1", "--at", "2026-10-05 03:00"], "Mon 5 Oct"),
+        (["record", "wish", "bench", "coat 1", "--at", "2026-10-05 03:00"], "that is past"),
         (["record", "wish", "bench", "coat 1", "--at", "2026-10-06 03:00"], "03:00"),
         (["record", "repeat", "bench", "coat 1"], "not done"),
         (["correct", "bench", "last", "--note", "x"], "last"),
