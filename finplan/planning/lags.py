@@ -158,6 +158,8 @@ def _solve(
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = seed
+    # No presolve: it takes a good part of a short time, and finds little in tightened bounds.
+    solver.parameters.cp_model_presolve = False
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return Answer("infeasible", None, None)
