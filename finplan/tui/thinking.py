@@ -52,5 +52,6 @@ def verdict(before: View, after: View) -> str:
     if found:
         return f"A better plan: {found}."
     if after.planned is not None and after.planned.plan.method is Method.OPTIMAL:
-        return "The plan stands: none can be ready sooner."
+        several = len(after.projects) > 1  # those that are not last may still be ready sooner
+        return f"The plan stands: none can {'have all' if several else 'be'} ready sooner."
     return "No better plan was found in that time; the plan stands."

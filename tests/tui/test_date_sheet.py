@@ -17,6 +17,7 @@ from finplan.tui.models import date
 from finplan.tui.models.coats import chain_lines
 from finplan.tui.models.paint import text_of
 from finplan.tui.shop import Shop
+from finplan.tui.thinking import verdict
 from finplan.tui.widgets.lines import Lines
 from tests.tui.conftest import settle
 from tests.tui.demo_shop import DemoShop
@@ -151,3 +152,13 @@ def test_what_frees_a_plan_is_told_in_the_workshop_s_zone(tmp_path, monkeypatch)
     assert view.fault
     assert view.zone == "Europe/Berlin"
     assert "20:00)" in " ".join(view.ways_out)
+
+
+def test_what_a_search_came_to_speaks_of_all_projects_where_there_are_several(tmp_path):
+    shop = Shop(str(tmp_path / "try.sqlite"), "2026-10-05T17:00:00+02:00")
+    shop.load_sample("oak_door")
+    one = shop.read()
+    assert verdict(one, one) == "The plan stands: none can be ready sooner."
+    shop.load_sample("locust_bench")
+    two = shop.read()
+    assert verdict(two, two) == "The plan stands: none can have all ready sooner."
