@@ -16,6 +16,7 @@ from finplan.air.log_times import TimeReader, month_comes_first
 from finplan.air.series import Reading, check_air
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_moment
+from finplan.trade.names import counted
 
 _HEADER_WITHIN = 30
 _LONGEST_CELL = 200
@@ -87,9 +88,7 @@ def read_air_log(
     ordered, repeated = _in_order(readings)
     counts["at an instant given twice, the later row counts"] = repeated
     warnings += [
-        f"{where}: {count} row{'' if count == 1 else 's'} {what}"
-        for what, count in counts.items()
-        if count
+        f"{where}: {counted(count, 'row')} {what}" for what, count in counts.items() if count
     ]
     gaps = find_gaps(ordered)
     warnings += [_tell_gap(gap, where, zone or "UTC") for gap in gaps]

@@ -13,6 +13,7 @@ from finplan.cli.moved import print_moved
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, print_json, say
 from finplan.trade.errors import BadInput
+from finplan.trade.names import counted
 
 if TYPE_CHECKING:
     from finplan.services.busy import Taken, Whose
@@ -100,8 +101,7 @@ def _take(file: Path | None, words: AccountWords, whose: Whose, *, forget: bool)
             taken = busy_of_calendar(opened, place, password, whose)
     say(f"{_stretches(taken)} taken; plans keep clear of them.")
     if taken.unread:
-        items = "item" if taken.unread == 1 else "items"
-        say(f"{taken.unread} {items} of the calendar can't be read; they block nothing.")
+        say(f"{counted(taken.unread, 'item')} of the calendar can't be read; they block nothing.")
     _say_moved(taken)
 
 
@@ -111,4 +111,4 @@ def _say_moved(taken: Taken) -> None:
 
 
 def _stretches(taken: Taken) -> str:
-    return f"{taken.stretches} busy {'stretch' if taken.stretches == 1 else 'stretches'}"
+    return counted(taken.stretches, "busy stretch", "busy stretches")

@@ -11,6 +11,7 @@ from finplan.cli.calendar_push import push_projects
 from finplan.cli.options import output_option, session, shared, verb
 from finplan.cli.output import paragraph, say
 from finplan.trade.errors import BadInput
+from finplan.trade.names import counted
 
 
 @verb("calendar")
@@ -80,7 +81,7 @@ def _export(projects: tuple[str, ...], file: Path, feed: bool) -> None:
 
     with session() as opened:
         done = export_calendar(opened, projects, file, feed=feed)
-    events = f"{done.events} {'event' if done.events == 1 else 'events'}"
+    events = counted(done.events, "event")
     if not done.written:
         paragraph(f"{done.path}: unchanged, {events}")
         return

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from finplan.cli import show
 from finplan.cli.output import heading, paragraph, say
+from finplan.trade.names import counted
 
 if TYPE_CHECKING:
     from finplan.services.planned import Planned
@@ -50,5 +51,5 @@ def _print_own(moved: Sequence[tuple[str, str]], shown: Sequence[str]) -> None:
         paragraph(sentence, "    ", "  ")
     if others:
         count, projects = len(others), sorted(set(others))
-        also = f"{count} {'change' if count == 1 else 'changes'} of {', '.join(projects)}"
+        also = f"{counted(count, 'change')} of {', '.join(projects)}"
         paragraph(f"And {also}: finplan plan {projects[0]} --changes", "    ", "  ")

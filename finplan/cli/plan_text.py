@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from finplan.cli import show
 from finplan.cli.output import ALWAYS_SAID, TIED, heading, page_width, paragraph, say, shorten, tied
 from finplan.services.outlook import outlook
+from finplan.trade.names import counted
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS, of_loads
 
@@ -125,7 +126,7 @@ def _print_changed(planned: Planned, project: str) -> None:
     before = planned.request.before
     moved = [one for one in planned.changes if one.project == project and one.step]
     if before is not None and moved:
-        steps = f"{len(moved)} {_plural(len(moved), 'step')} moved"
+        steps = f"{counted(len(moved), 'step')} moved"
         since = show.moment(before.at, planned.zone)
         words = f"{steps} since {since}: finplan plan {project} --changes"
         paragraph(words, "          ", "  changed ")
@@ -135,19 +136,15 @@ def _spare(ready: ProjectReady, zone: ZoneInfo) -> str:
     assert ready.in_service_by is not None
     days = (ready.in_service_by - ready.safe.astimezone(zone).date()).days
     if days < 0:
-        return f"{-days} {_plural(-days, 'day')} too late on safe times"
-    return f"{days} {_plural(days, 'day')} to spare on safe times"
-
-
-def _plural(count: int, word: str) -> str:
-    return word if count == 1 else f"{word}s"
+        return f"{counted(-days, 'day')} too late on safe times"
+    return f"{counted(days, 'day')} to spare on safe times"
 
 
 def _print_done(steps: tuple[PlannedStep, ...], zone: ZoneInfo) -> None:
     done = [step for step in steps if step.done]
     if done:
         last = max(done, key=lambda step: step.end)
-        words = f"{len(done)} of {len(steps)} {_plural(len(steps), 'step')}, the last "
+        words = f"{len(done)} of {counted(len(steps), 'step')}, the last "
         paragraph(
             f"{words}{last.title} ({last.batch}), {show.moment(last.end, zone)}",
             "          ",

@@ -13,7 +13,7 @@ from finplan.cli.options import json_option, output_option, session, shared, ver
 from finplan.cli.output import paragraph, print_json, say, say_written, table
 from finplan.cli.schedule_text import print_schedule
 from finplan.trade.errors import BadInput
-from finplan.trade.names import name_from
+from finplan.trade.names import counted, name_from
 from finplan.trade.quantities import format_area, format_length
 
 if TYPE_CHECKING:
@@ -201,7 +201,7 @@ def new_verb(title: str, job: str | None, file: Path | None, **given: Any) -> No
         project = new_project(opened, wanted)
     pieces = sum(part.quantity for part in project.parts)
     batch = project.batches[0]
-    what = f"{pieces} piece{'' if pieces == 1 else 's'}, {len(batch.steps)} steps"
+    what = f"{counted(pieces, 'piece')}, {counted(len(batch.steps), 'step')}"
     say(f"{project.name} started: {what}, {batch.space} of {project.workshop}")
     say(f"see it with: finplan plan {project.name}")
 
@@ -236,9 +236,9 @@ def load_verb(file: Path) -> None:
     pieces = sum(part.quantity for part in project.parts)
     batches = len(project.batches)
     in_batches = "one batch" if batches == 1 else f"{batches} batches"
-    say(f"{project.name} {word}: {pieces} piece{'' if pieces == 1 else 's'} in {in_batches}")
+    say(f"{project.name} {word}: {counted(pieces, 'piece')} in {in_batches}")
     if loaded.entries:
-        say(f"{loaded.entries} journal entries added")
+        say(f"{counted(loaded.entries, 'journal entry', 'journal entries')} added")
     for sentence in loaded.said:
         paragraph(sentence)
 

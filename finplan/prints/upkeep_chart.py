@@ -23,6 +23,7 @@ from finplan.tracking.upkeep.pieces import UpkeepKind, Work
 from finplan.tracking.upkeep.totals import YearTotals
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_date
+from finplan.trade.names import counted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -171,7 +172,7 @@ def _figures(one: YearTotals) -> str:
     if one.out_hours:
         lines.append(f"{one.out_hours / 24:.1f} d")
     if one.visits:
-        lines.append("1 visit" if one.visits == 1 else f"{one.visits} visits")
+        lines.append(counted(one.visits, "visit"))
     if one.cost:
         lines.append(f"cost {one.cost:.0f}")
     return "\n".join(lines)

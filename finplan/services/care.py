@@ -9,6 +9,7 @@ from finplan.tracking.reminder import GOVERNS
 from finplan.tracking.upkeep.pieces import DROPS_FIRST, check_in_use
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_date
+from finplan.trade.names import counted
 from finplan.trade.upkeep import Exposure
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def care_sheet(seen: PieceSeen) -> tuple[CareBlock, ...]:
     said = [known[key].text for key in seen.finish.cautions if key in known]
     lifted = (f"How it comes up: {piece.taken_up}.",) if piece.taken_up else ()
     under = ("Clear what has gathered under it while it is up.",) if piece.taken_up else ()
-    coats = "1 coat" if piece.coats == 1 else f"{piece.coats} coats"
+    coats = counted(piece.coats, "coat")
     first = () if piece.renew_rule else (f"{DROPS_FIRST[:1].upper()}{DROPS_FIRST[1:]}.",)
     call = [
         "Drops no longer bead, the wood greys, or bare spots show: do not wait for the date below.",

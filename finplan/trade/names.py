@@ -1,4 +1,4 @@
-"""Names and other short texts that people type: made safe to show, store and send."""
+"""Short texts: names that people type, made safe to show, store and send; numbers with a noun."""
 
 from __future__ import annotations
 
@@ -90,6 +90,11 @@ def shown(text: str, most: int = 40) -> str:
     """Quote a text so that it is safe and short to show in a message."""
     safe = "".join(letter if letter.isprintable() else "?" for letter in text[:most])
     return f"'{safe}…'" if len(text) > most else f"'{safe}'"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """Return a number with its noun: ``1 piece``, ``3 pieces``; ``many`` where no s is added."""
+    return f"{number} {one if number == 1 else many or f'{one}s'}"
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:

@@ -8,6 +8,7 @@ from typing import Any
 
 from textual.app import App
 
+from finplan.trade.names import counted
 from finplan.tui import clipboard
 
 ToCopy = Callable[[], str]
@@ -50,5 +51,4 @@ def copy_to_file(to_copy: ToCopy, name: str) -> str:
 
 
 def _lines_of(text: str) -> str:
-    count = len(text.splitlines())
-    return "1 line" if count == 1 else f"{count} lines"
+    return counted(len(text.splitlines()), "line")

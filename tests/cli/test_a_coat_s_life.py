@@ -154,7 +154,7 @@ def test_saved_and_loaded_elsewhere_nothing_is_lost(shell, tmp_path):
     here = shell.right("plan", "bench", "--json").json
     journal = shell.right("journal", "--json").json
     shell.data = tmp_path / "elsewhere.db"
-    assert "1 journal entries added" in shell.right("load", file).out
+    assert "1 journal entry added" in shell.right("load", file).out
     assert shell.right("plan", "bench", "--json").json == here
     assert shell.right("journal", "--json").json == journal
     again = str(tmp_path / "again.toml")

@@ -28,6 +28,7 @@ from finplan.tracking.upkeep.pieces import (
 )
 from finplan.tracking.upkeep.together import Others, Taught, teach
 from finplan.trade.moments import MONTHS, find_zone, say_date
+from finplan.trade.names import counted
 from finplan.trade.numbers import Span
 from finplan.trade.upkeep import UpkeepDefaults
 
@@ -163,10 +164,9 @@ def _renewal(
         moved = f"; it was due on {say_date(due)}"
     elif on < due and not fits(piece, due):
         moved = f"; brought forward from {say_date(due)}, which is out of season or blocked"
-    unit = "month" if months_on == 1 else "months"
     sentence = (
-        f"next renewal in {MONTHS[on.month - 1]} {on.year}, {months_on} {unit} after the last: "
-        f"{why}{moved}"
+        f"next renewal in {MONTHS[on.month - 1]} {on.year}, "
+        f"{counted(months_on, 'month')} after the last: {why}{moved}"
     )
     return Coming(Work.RENEWAL, due, on, sentence)
 
@@ -207,7 +207,7 @@ def _seen(coat: _Coat, others: Others) -> str:
     }
     words = " and ".join(told[finding] for finding in last.findings)
     months = round(last.age_months)
-    return f"{words} at {months} month{'' if months == 1 else 's'}"
+    return f"{words} at {counted(months, 'month')}"
 
 
 def _others(others: Others, default_months: Span) -> str:

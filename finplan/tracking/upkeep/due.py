@@ -16,6 +16,7 @@ from finplan.tracking.upkeep.pieces import DROPS_FIRST, Work, calendar_name
 from finplan.tracking.upkeep.window import say_window, why_window
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, instant_of
+from finplan.trade.names import counted
 from finplan.trade.quantities import Units, format_temperature
 
 if TYPE_CHECKING:
@@ -105,9 +106,8 @@ def upkeep_reminders(
 
 def _usual_words(days: int, units: Units) -> str:
     """Return how long a renewal usually puts a piece out of use."""
-    unit = "day" if days == 1 else "days"
     standard = format_temperature(REFERENCE_C, units)
-    return f"Out of use for about {days} {unit}, at {standard} and 50 %."
+    return f"Out of use for about {counted(days, 'day')}, at {standard} and 50 %."
 
 
 def _whole_days(seen: Outlook, coming: Coming, days: int = 1, out_of_use: str = "") -> Reminder:

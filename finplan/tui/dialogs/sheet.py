@@ -10,9 +10,9 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Label
 
+from finplan.trade.names import counted
 from finplan.tui.dialogs.dialog import Dialog
 from finplan.tui.models.paint import tidy
-from finplan.tui.models.words import counted
 from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.lines import Drawing, Lines
 
@@ -57,7 +57,7 @@ class Sheet(Dialog[str | None]):
     def _say_more(self) -> None:
         lines = self.query_one("#sheet-lines", Lines)
         below = lines.max_scroll_y - lines.scroll_offset.y
-        more = f" · {counted(below, 'line', 'lines')} more: ↓" if below > 0 else ""
+        more = f" · {counted(below, 'line')} more: ↓" if below > 0 else ""
         self.query_one("#form-title", Label).update(Content(tidy(self._title) + more))
 
     def action_close(self) -> None:

@@ -6,6 +6,7 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from finplan.planning.plan import PlannedStep
+from finplan.trade.names import counted
 from finplan.trade.steps import WET_KINDS
 from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, width_of, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
@@ -20,7 +21,6 @@ from finplan.tui.models.words import (
     SOON,
     State,
     cautions_of,
-    counted,
     load_of,
     short_title,
     title_with_finish,
@@ -285,7 +285,7 @@ def _counted(lines: list[Line], height: int) -> tuple[Line, ...]:
     """Cut to ``height``, the last line counting what is left out."""
     if len(lines) <= height or height < 1:
         return tuple(lines)
-    left = counted(len(lines) - height + 1, "more line", "more lines")
+    left = counted(len(lines) - height + 1, "more line")
     return (*lines[: height - 1], line((f"… {left} (v shows all)", Role.QUIET)))
 
 

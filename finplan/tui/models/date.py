@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from finplan.trade.moments import say_date, say_moment
+from finplan.trade.names import counted
 from finplan.tui.models.forms import Field, Form, day_reader
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.times import length, local
-from finplan.tui.models.words import counted
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -77,7 +77,7 @@ def ready_part(ready: ProjectReady, words: str, zone: ZoneInfo) -> tuple[Said, .
     ]
     if ready.in_service_by is not None:
         days = (ready.in_service_by - ready.safe.astimezone(zone).date()).days
-        spare = f"{counted(abs(days), 'day', 'days')} {'too late' if days < 0 else 'to spare'}"
+        spare = f"{counted(abs(days), 'day')} {'too late' if days < 0 else 'to spare'}"
         role = Role.BAD if days < 0 else Role.PLAIN
         told.append(Said(f"{say_date(ready.in_service_by)}: {spare}", "wanted  ", role))
     return (*told, *((Said(words),) if words else ()))

@@ -6,12 +6,13 @@ import datetime as dt
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.standing import undone_uids
+from finplan.trade.names import counted
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table
 from finplan.tui.models.times import date, local, moment
 from finplan.tui.models.view import View
-from finplan.tui.models.words import counted, load_of, short_title
+from finplan.tui.models.words import load_of, short_title
 
 COLUMNS = (
     Column("when", 12),
@@ -146,5 +147,5 @@ def first_moved(moved: tuple[str, ...]) -> tuple[str, ...]:
     """Return the first sentences on what moved, without what lies behind the reasons."""
     told = [tidy(one.split(". ")[0], 120) for one in moved[:MOST_MOVED]]
     more = len(moved) - len(told)
-    words = counted(more, "more change", "more changes")
+    words = counted(more, "more change")
     return (*told, f"and {words}") if more > 0 else tuple(told)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from finplan.planning.plan import Method
+from finplan.trade.names import counted
 from finplan.trade.parts import Part
 from finplan.trade.project import Project
 from finplan.tui.models.litres import litres_lines
@@ -11,7 +12,6 @@ from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.table import Cell, Column, LaterRows, Row, Table
 from finplan.tui.models.times import date, local, minutes, moment
 from finplan.tui.models.view import View
-from finplan.tui.models.words import counted
 
 PART_COLUMNS = (
     Column("part", 8, grow=2),
@@ -97,7 +97,7 @@ def project_words(view: View, project: Project | None, width: int) -> tuple[Line
         loads = max((s.loads for s in own), default=0)
         work = minutes(sum(s.minutes for s in own if not s.done))
         kinds = counted(len(batch.parts), "kind of part", "kinds of part")
-        text = f"{batch.name}: {kinds}, {counted(loads, 'load', 'loads')} in {batch.space}"
+        text = f"{batch.name}: {kinds}, {counted(loads, 'load')} in {batch.space}"
         lines += wrap(tidy(text), width)
         lines.append(line((f"  {work} of work left", Role.QUIET)))
     lines += [(), *plan_words(view, width), (), *material_lines(view, project, width)]

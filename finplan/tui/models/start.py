@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from finplan.services.reading import is_file, path_written
 from finplan.trade.errors import BadInput
+from finplan.trade.names import counted
 from finplan.trade.parts import Part
 from finplan.tui.models.forms import (
     Field,
@@ -200,7 +201,7 @@ def _brought(path: Path, changed_ns: int, size: int) -> str:
     pieces = sum(part.quantity for part in parts)
     names = ", ".join(tidy(part.name, 24) for part in parts[:PREVIEWED])
     more = f" and {len(parts) - PREVIEWED} kinds more" if len(parts) > PREVIEWED else ""
-    return f"{pieces} piece{'' if pieces == 1 else 's'}: {names}{more}"
+    return f"{counted(pieces, 'piece')}: {names}{more}"
 
 
 def count_reader(text: str) -> Understood:

@@ -13,6 +13,7 @@ from finplan.tracking.upkeep.pieces import (
     standing,
 )
 from finplan.trade.moments import MONTHS, say_date
+from finplan.trade.names import counted
 from finplan.tui.models.paint import Line, Role, Run, line, spread, text_of, tidy, width_of, wrap
 from finplan.tui.models.table import Cell, Column, Row, Table, with_area_unit
 from finplan.tui.models.times import date, local
@@ -295,7 +296,7 @@ def blocked_lines(piece: InstalledPiece, today: dt.date, width: int) -> tuple[Li
 
 def _fact_lines(seen: PieceSeen, view: View, width: int) -> tuple[Line, ...]:
     piece, usual, measures = seen.piece, seen.outlook.default_months, view.measures
-    coats = "1 coat" if piece.coats == 1 else f"{piece.coats} coats"
+    coats = counted(piece.coats, "coat")
     takes = measures.volume(seen.effort.litres)
     cost = f" and costs about {seen.effort.cost:.2f}" if seen.effort.cost is not None else ""
     facts = [

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from finplan.services.reading import is_file, path_written
 from finplan.tracking.upkeep.pieces import MOST_PHOTOS, Finding, UpkeepEntry, UpkeepKind, Work
 from finplan.trade.errors import BadInput
-from finplan.trade.names import shown
+from finplan.trade.names import counted, shown
 from finplan.tui.models.forms import (
     Field,
     Form,
@@ -203,5 +203,5 @@ def _photos_reader(text: str) -> Understood:
     missing = sum(not is_file(path_written(path)) for path in paths)
     if not paths:
         return (), ""
-    count = "1 photo" if len(paths) == 1 else f"{len(paths)} photos"
+    count = counted(len(paths), "photo")
     return paths, f"= {count}" + (f", {missing} not found here" if missing else "")

@@ -69,11 +69,6 @@ STAGE_WORDS: dict[Stage, str] = {
 }
 
 
-def counted(number: int, one: str, many: str) -> str:
-    """Return a number with its noun: ``1 entry``, ``3 entries``."""
-    return f"{number} {one if number == 1 else many}"
-
-
 def kind_role(kind: StepKind) -> Role:
     """Return the role steps of this kind are drawn in."""
     if kind in WET_KINDS:

@@ -9,9 +9,9 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 
 from finplan.journal.entries import Entry, EntryKind
+from finplan.trade.names import counted
 from finplan.tui.models.journal import entry_lines, journal_table
 from finplan.tui.models.view import View
-from finplan.tui.models.words import counted
 from finplan.tui.screens.page import Page
 from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView

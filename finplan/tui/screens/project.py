@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 
 from finplan.trade.errors import BadInput
+from finplan.trade.names import counted
 from finplan.trade.project import Batch, Project
 from finplan.trade.steps import Step, StepKind
 from finplan.tui.models import schedule
@@ -17,7 +18,6 @@ from finplan.tui.models.project import part_table, project_table, project_words
 from finplan.tui.models.start import import_form, preview_form
 from finplan.tui.models.times import moment
 from finplan.tui.models.view import View
-from finplan.tui.models.words import counted
 from finplan.tui.screens.page import Page
 from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
@@ -113,7 +113,7 @@ class ProjectPage(Page):
         entitle(self.query_one("#projects-panel"), f"Projects{where}")
         name, unit = project.title if project else "", view.measures.length_unit
         pieces = sum(part.quantity for part in project.parts) if project else 0
-        count = counted(pieces, "piece", "pieces")
+        count = counted(pieces, "piece")
         title = f"Parts of {name} · {count} · {unit}" if project else "Parts"
         entitle(self.query_one("#parts-panel"), title)
         ready = view.planned.ready_of(project.name) if project and view.planned else None

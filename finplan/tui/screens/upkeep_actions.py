@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 
 from finplan.tracking.upkeep.pieces import UpkeepEntry, UpkeepKind, Work, standing
 from finplan.trade.errors import BadInput
+from finplan.trade.names import counted
 from finplan.tui import clipboard
 from finplan.tui.dialogs.care import CareDialog
 from finplan.tui.models.care import TEXT_WIDTH, care_lines
@@ -253,8 +254,8 @@ class UpkeepActions(Page):
 
             def block() -> str:
                 kept = shop.block(names, stretch_of(values), values["calendar"])
-                what = "1 piece" if len(names) == 1 else f"{len(names)} pieces"
-                days = "1 stretch" if len(kept) == 1 else f"{len(kept)} stretches"
+                what = counted(len(names), "piece")
+                days = counted(len(kept), "stretch", "stretches")
                 return f"{days} kept free on {what}"
 
             self.owner.keep(block)

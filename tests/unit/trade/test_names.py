@@ -6,6 +6,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.names import (
     clean_note,
     clean_text,
+    counted,
     did_you_mean,
     legal_project_name,
     nearest,
@@ -15,6 +16,11 @@ from finplan.trade.names import (
 
 def test_white_space_and_accents_become_one_form():
     assert clean_text("  Bootshaus-Tu\u0308r \t links ", "name") == "Bootshaus-T\u00fcr links"
+
+
+def test_a_number_has_its_noun():
+    assert [counted(n, "piece") for n in (0, 1, 2)] == ["0 pieces", "1 piece", "2 pieces"]
+    assert [counted(n, "entry", "entries") for n in (1, 3)] == ["1 entry", "3 entries"]
 
 
 def test_markup_stays_as_it_is():
