@@ -18,6 +18,7 @@ from finplan.services.saved_pieces import keep_pieces, pieces_with
 from finplan.services.saved_plan import keep_seen, seen_of
 from finplan.services.whole import check_whole
 from finplan.trade.errors import BadInput
+from finplan.trade.names import counted
 
 if TYPE_CHECKING:
     from finplan.files.project_file import ProjectFile
@@ -213,7 +214,7 @@ def _keep(unit: Unit, told: ProjectFile) -> Loaded:
     for (space, kind), series in told.air.items():
         new = unit.air.add_readings(project.workshop, space, series, kind)
         if new:
-            said.append(f"{new} {kind.value}s of the air in {space} added")
+            said.append(f"{counted(new, kind.value)} of the air in {space} added")
     said += keep_pieces(unit, told.pieces)
     if told.seen is not None and not was_there:
         keep_seen(unit, project, told.seen)

@@ -154,7 +154,9 @@ def test_saved_and_loaded_elsewhere_nothing_is_lost(shell, tmp_path):
     here = shell.right("plan", "bench", "--json").json
     journal = shell.right("journal", "--json").json
     shell.data = tmp_path / "elsewhere.db"
-    assert "1 journal entry added" in shell.right("load", file).out
+    loaded = shell.right("load", file).out
+    assert "1 journal entry added" in loaded
+    assert "1 reading of the air in shed added" in loaded
     assert shell.right("plan", "bench", "--json").json == here
     assert shell.right("journal", "--json").json == journal
     again = str(tmp_path / "again.toml")
