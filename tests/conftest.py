@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 from hypothesis import HealthCheck, settings
 
-# How fast a machine is says nothing about the program: no property is a matter of time.
-settings.register_profile("finplan", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+# How fast a machine is says nothing about the program: no property is a matter of time. Where
+# changes are judged the same examples are tried each time; by hand other ones, to find more.
+settings.register_profile(
+    "finplan",
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    derandomize=bool(os.environ.get("CI")),
+)
 settings.load_profile("finplan")
 
 

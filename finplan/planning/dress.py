@@ -281,7 +281,7 @@ def _under_way(
         f"{project.name} is begun before {hour(stretch.start.timestamp(), zone)} and ready only "
         f"after it, though it is blocked then ({stretch.note or 'no reason given'}): begin it "
         "earlier, or after that"
-        for project in request.projects
+        for project in sorted(request.projects, key=lambda one: one.name)
         for stretch in project.blocked
         if project.name in begun and begun[project.name] < stretch.end
         if ends.get(project.name, stretch.start) > stretch.start

@@ -12,6 +12,7 @@ from finplan.journal.progress import Progress
 from finplan.planning.check import faults
 from finplan.planning.kept import kept
 from finplan.planning.make import make_plan
+from finplan.trade.moments import find_zone
 from tests.property.whole_shops import examples, facts, hours, planned, shops_at_work, whole_shops
 
 
@@ -76,11 +77,12 @@ def shuffled(asked, chance):
 def test_plans_backwards_from_a_date_hold(asked, days):
     plan = planned(asked)
     assume(plan is not None)
-    by = max(one.safe for one in plan.ready).date() + dt.timedelta(days=days)
+    zone = find_zone(asked.workshop.zone)
+    by = max(one.safe for one in plan.ready).astimezone(zone).date() + dt.timedelta(days=days)
     back = make_plan(replace(asked, ready_by=by))
     assert faults(asked, back) == []
     assert back.deadline.met
-    assert max(one.safe for one in back.ready).date() <= by
+    assert max(one.safe for one in back.ready).astimezone(zone).date() <= by
     works = [step.start for step in back.steps if step.person]
     assert min(works) == back.deadline.begin
 
