@@ -31,8 +31,8 @@ _ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.15, 1.0, 0.95
 it is most of it."""
 _FEW_SHARE = 0.1
 _ORDERS_UNTIL, _SESSIONS_UNTIL, _WAYS_UNTIL, _WAYS_UNTIL_OF_MANY = 0.1, 0.2, 0.35, 0.8
-"""The shares of the time after which a search ends and the next begins; at last it is the solver's.
-What is found by looking through all orders is seldom bettered session by session."""
+"""The shares of the time after which a search ends and the next begins; at last it is the solver's
+turn."""
 _MANY_NODES, _SESSIONS_UNTIL_OF_VERY_MANY = 1000, 0.95
 """With so many steps a pass takes so long that nearly all the time goes into passes: other orders,
 the bound of a few loads and a few loads laid out anew found nothing."""
@@ -135,8 +135,7 @@ def _other_orders(
     going_on = before(0.0 if very_many else _ORDERS_UNTIL)
     start = improve(network, tried.found, bound, passes, seed, going_on)
     settled = going_on()
-    until = _ORDERS_UNTIL if tried.looked else _SESSIONS_UNTIL
-    going_on = before(_SESSIONS_UNTIL_OF_VERY_MANY if very_many else until)
+    going_on = before(_SESSIONS_UNTIL_OF_VERY_MANY if very_many else _SESSIONS_UNTIL)
     start = improve_by_sessions(network, start, bound, passes, seed, going_on)
     settled = settled and going_on()
     if not (tried.looked or very_many):
