@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from finplan.planning.hours import SLOT_S, bits_of
+from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Block, Network, State
 from finplan.planning.place import place_block
 from finplan.planning.shop import Shop, Stuck
@@ -141,15 +141,13 @@ class _Crew:
     """The jobs of those who can do a step, and the hours they have together."""
 
     def __init__(self, network: Network, early: Alone, crew: tuple[int, ...]) -> None:
-        size, nodes = len(network.axis), network.nodes
+        nodes = network.nodes
         able = set(crew)
         self._jobs = [index for index in early.first if able.issuperset(nodes[index].people)]
         self._slots = np.array([nodes[index].slots for index in self._jobs], np.int32)
         self._first = np.array([early.first[index] for index in self._jobs], np.int64)
         self._heads = rising(self._first)
-        self._hours = np.zeros(size + 1, np.int32)
-        for person in crew:
-            self._hours[1:] += np.cumsum(bits_of(network.axis.free[person], size), dtype=np.int32)
+        self._hours = network.axis.work_before(crew).astype(np.int32)
         self._starts = network.axis.starts
 
     def short_s(self, late: dict[int, int]) -> int:

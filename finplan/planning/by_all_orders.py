@@ -22,7 +22,7 @@ from finplan.planning.tidy import keeps_all, kept_together
 _AIM = 0.25
 """The first search aims at that share of the way from the bound to the layout to better."""
 
-_NARROW, _WIDER = (5, 20), (40, 150)
+_NARROW, _WIDER, _WIDE, _WIDEST = 5, 20, 40, 150
 """States kept a slot in the searches that are to find a good layout soon."""
 
 _FEW, _MORE, _MANY, _STATES = 2_500, 6_000, 30_000, 80_000
@@ -107,18 +107,15 @@ def try_all_orders(
     if lines is None or whole is None or easier is None:
         return tried
     tried = replace(tried, looked=True)
-    first, narrow, *wider = (
-        _Way(lines, width, _STATES, width in _WIDER) for width in (*_NARROW, *_WIDER)
-    )
     ways = (
-        replace(first, aim=_AIM),
-        first,
+        _Way(lines, _NARROW, _STATES, aim=_AIM),
+        _Way(lines, _NARROW, _STATES),
         _Way(easier, None, _FEW),
-        narrow,
+        _Way(lines, _WIDER, _STATES),
         _Way(easier, None, _MORE),
-        wider[0],
+        _Way(lines, _WIDE, _STATES, only_far=True),
         _Way(whole, None, _MANY),
-        wider[1],
+        _Way(lines, _WIDEST, _STATES, only_far=True),
         _Way(lines, None, _STATES),
     )
     for way in ways:

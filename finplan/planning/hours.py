@@ -55,6 +55,13 @@ class Axis:
         """The first slot that starts at or after an instant; ``len(self)`` when none does."""
         return bisect_left(self.starts, at_s)
 
+    def work_before(self, people: Iterable[int]) -> NDArray[np.int64]:
+        """Slots of work some people have together before each slot, and before the end."""
+        work = np.zeros(len(self) + 1, np.int64)
+        for person in people:
+            work[1:] += np.cumsum(bits_of(self.free[person], len(self)), dtype=np.int64)
+        return work
+
     def end_s(self, slot: int) -> int:
         """When a slot ends, in seconds."""
         return self.starts[slot] + SLOT_S

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finplan.planning.flat import FlatLag, FlatWindow, Task, Tasks
-from finplan.planning.hours import SLOT_S, bits_of
+from finplan.planning.hours import SLOT_S
 from finplan.planning.network import Network
 
 NEUTRAL, DUSTY, COAT = 0, 1, 2
@@ -167,8 +167,7 @@ class _Maker:
                 ready_s = max(ready_s, lag.fixed_s)
             elif lag.before in self._at:
                 finals.setdefault(self._at[lag.before], []).append(lag)
-        hours = np.zeros(len(axis) + 1, np.int64)
-        hours[1:] = np.cumsum(bits_of(axis.free[self._person], len(axis)), dtype=np.int64)
+        hours = axis.work_before([self._person])
         lying = frozenset(
             self._at[stay.coats[0]][0] for stay in self._tasks.stays if stay.held and stay.coats
         )

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 
 from finplan.planning.lines import Lines
 from finplan.planning.order_states import State
+from finplan.planning.place_nodes import first_of
 from finplan.planning.places import Place, Places
 from finplan.planning.rows import FAR, ONE, number_at
 
@@ -132,13 +133,13 @@ class Moves:
             if place.closing is not None:
                 deadline = min(deadline, FAR - number_at(held, place.closing))
             for slots, mask in place.runs.items():
-                start = _next_bit(mask, first)
+                start = first_of(mask, first)
                 if start is None or start > deadline:
                     continue
                 late = False
                 if place.comes_on is not None:
                     opens = self._rack_opens(held, place, start)
-                    start = None if opens is None else _next_bit(mask, opens)
+                    start = None if opens is None else first_of(mask, opens)
                     if start is None or start > deadline:
                         continue
                 move = Move(line, place, slots, start)
@@ -179,7 +180,7 @@ class Moves:
         """The first slot a place's work may start in."""
         first = self._from(held, place, self._slot)
         if place.coat is not None:
-            coated = _next_bit(place.coat.mask, self._from(held, place.coat, first))
+            coated = first_of(place.coat.mask, self._from(held, place.coat, first))
             if coated is not None:
                 first = max(first, self._sessions[coated])
         return first
@@ -192,7 +193,7 @@ class Moves:
             on = self._from(held, coat, end)
             if coat.comes_on is not None:
                 on = self._rack_opens(held, coat, on) or FAR
-            coated = _next_bit(coat.mask, on)
+            coated = first_of(coat.mask, on)
             until = FAR if coat.closing is None else FAR - number_at(held, coat.closing)
             if coated is None or coated > until or self._sessions[coated] != self._sessions[start]:
                 return FAR
@@ -224,7 +225,7 @@ class Moves:
             after = self._places.closing_later(place, start)
         else:
             return None
-        later = _next_bit(place.runs[slots], after)
+        later = first_of(place.runs[slots], after)
         return None if later is None else Move(line, place, slots, later)
 
     def _effect(self, move: Move) -> Effect | None:
@@ -263,9 +264,3 @@ class Moves:
         if place.wipe is not None and place.wiped is not None:
             until = last + 1 + place.wiped[1]
             yield place.wipe, min(until, self._places.session_after(last) - 1)
-
-
-def _next_bit(mask: int, first: int) -> int | None:
-    """The first slot of a mask from one on."""
-    rest = mask >> first
-    return first + (rest & -rest).bit_length() - 1 if rest else None

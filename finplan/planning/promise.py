@@ -9,7 +9,6 @@ import numpy as np
 
 from finplan.planning.bound import Latest, alone
 from finplan.planning.by_sessions import Key
-from finplan.planning.hours import bits_of
 from finplan.planning.network import Network
 from finplan.planning.shop import Shop
 
@@ -46,11 +45,9 @@ class Promise:
         )
         self._lates = np.array([late[index] for index in self._order], np.int64)
         self._slots = np.array([network.nodes[index].slots for index in self._order], np.int64)
-        size = len(network.axis)
-        self._hours = np.zeros(size + 1, np.int64)
-        for mask in network.axis.free:
-            self._hours[1:] += np.cumsum(bits_of(mask, size), dtype=np.int64)
-        self._until = self._hours[np.minimum(self._lates + 1, size)]
+        axis = network.axis
+        self._hours = axis.work_before(range(len(axis.free)))
+        self._until = self._hours[np.minimum(self._lates + 1, len(axis))]
 
     def unlikely(self, shop: Shop, pending: Sequence[tuple[int, int, int]], session: int) -> float:
         """How little a shop filled up to a session promises; less is better."""
