@@ -6,6 +6,8 @@ import datetime as dt
 import uuid
 from dataclasses import replace
 
+import numpy as np
+
 from finplan.air.series import AirSeries, constant
 from finplan.journal.progress import Progress
 from finplan.library.load import finishes, templates
@@ -18,10 +20,8 @@ from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, Work
 NOW = dt.datetime(2026, 10, 5, 6, 0, tzinfo=dt.UTC)
 NORMALS = MonthlyNormals((10.0,) * 12, (8.0,) * 12, (70.0,) * 12, "invented for tests")
 ALL_HOURS = (WorkWindow("FREQ=DAILY", dt.time(0), 1440),)
-EVENINGS = (
-    WorkWindow("FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR", dt.time(18, 30), 180),
-    WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),
-)
+SATURDAYS = (WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)
+EVENINGS = (WorkWindow("FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR", dt.time(18, 30), 180), *SATURDAYS)
 
 
 def bench(slats: int = 8) -> Part:
@@ -50,6 +50,18 @@ def workshop(windows=ALL_HOURS, rack_m2=4.0, people=None, **more) -> Workshop:
         people or (Person("Ada", windows),),
         (Space("shed", rack_m2, NORMALS), Space("loft", rack_m2, NORMALS)),
         **more,
+    )
+
+
+def cold_until_friday() -> AirSeries:
+    """Air of 3 °C until Friday noon, and of 20 °C from then on."""
+    hours = NOW.timestamp() + 3600.0 * np.arange(-240, 24 * 120)
+    friday = dt.datetime(2026, 10, 9, 12, 0, tzinfo=dt.UTC).timestamp()
+    return AirSeries(
+        hours,
+        np.where(hours < friday, 3.0, 20.0),
+        np.full(len(hours), 50.0),
+        np.zeros(len(hours), np.uint8),
     )
 
 

@@ -7,10 +7,9 @@ import uuid
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
-import numpy as np
 import pytest
 
-from finplan.air.series import AirSeries, constant
+from finplan.air.series import constant
 from finplan.journal.entries import Entry, EntryKind
 from finplan.journal.progress import Done
 from finplan.planning.ask import slack, why_not
@@ -20,13 +19,14 @@ from finplan.planning.kept import kept
 from finplan.planning.make import make_plan
 from finplan.trade.errors import BadInput
 from finplan.trade.steps import StepKind
-from finplan.trade.workshop import WorkWindow
 from tests.unit.planning.shops import (
     ALL_HOURS,
     EVENINGS,
     NOW,
+    SATURDAYS,
     batch,
     bench,
+    cold_until_friday,
     project,
     request,
     workshop,
@@ -109,20 +109,9 @@ def test_why_not_tells_what_stands_against_an_hour(asked, plan):
 
 
 def test_unfit_air_is_named_as_the_reason():
-    asked = request(shop=workshop(ALL_HOURS), air=_cold_until_friday())
+    asked = request(shop=workshop(ALL_HOURS), air=cold_until_friday())
     reason = by_key(make_plan(asked), "seal").reason
     assert "the surface is too near the dew point" in reason  # the wood is still cold on Friday
-
-
-def _cold_until_friday():
-    hours = NOW.timestamp() + 3600.0 * np.arange(-240, 24 * 120)
-    friday = dt.datetime(2026, 10, 9, 12, 0, tzinfo=dt.UTC).timestamp()
-    return AirSeries(
-        hours,
-        np.where(hours < friday, 3.0, 20.0),
-        np.full(len(hours), 50.0),
-        np.zeros(len(hours), np.uint8),
-    )
 
 
 def test_a_long_coat_is_coated_and_wiped_in_groups():
@@ -148,7 +137,7 @@ def test_a_coat_that_fits_no_evening_says_how_long_it_takes_with_its_wiping():
 def test_scuffing_that_comes_in_names_the_window_that_closes():
     asked = request(
         project(batch(template="oiled worktop")),
-        shop=workshop((WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)),
+        shop=workshop(SATURDAYS),
     )
     scuffs = [step for step in make_plan(asked).steps if step.kind is StepKind.SCUFF]
     assert scuffs
@@ -158,7 +147,7 @@ def test_scuffing_that_comes_in_names_the_window_that_closes():
 def test_scuffing_left_out_under_a_coat_is_not_called_unneeded():
     asked = request(
         project(batch(template="oiled worktop")),
-        shop=workshop((WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)),
+        shop=workshop(SATURDAYS),
     )
     old = make_plan(asked)
     scuff = next(step for step in old.steps if step.kind is StepKind.SCUFF)
@@ -182,7 +171,7 @@ def test_scuffing_left_out_under_a_coat_is_not_called_unneeded():
 def test_scuffing_that_a_person_leaves_out_stays_in_the_plan_as_left_out():
     asked = request(
         project(batch(template="oiled worktop")),
-        shop=workshop((WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)),
+        shop=workshop(SATURDAYS),
     )
     old = make_plan(asked)
     scuff = next(step for step in old.steps if step.kind is StepKind.SCUFF)

@@ -31,7 +31,16 @@ from finplan.planning.restrictions import Kind, Restriction
 from finplan.trade.quantities import Units
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import Person, WorkWindow
-from tests.unit.planning.shops import EVENINGS, NOW, batch, bench, project, request, workshop
+from tests.unit.planning.shops import (
+    EVENINGS,
+    NOW,
+    SATURDAYS,
+    batch,
+    bench,
+    project,
+    request,
+    workshop,
+)
 
 HOUR = dt.timedelta(hours=1)
 
@@ -145,17 +154,6 @@ def test_a_year_off_is_named_as_such():
     (found,) = why_no_plan(request(shop=workshop(people=daily(600, days_off=off))))
     assert reasons([found]) == [[(Kind.AWAY, "Ada")]]
     assert found.reasons[0].said == "Ada is off on 366 days until then"
-
-
-@pytest.fixture
-def hurried(monkeypatch):
-    """A function that lets so few plans be made for the reasons, and as many for the ways out."""
-
-    def only(plans):
-        monkeypatch.setattr("finplan.planning.obstacles._PLANNED_IN_ALL", 0)
-        monkeypatch.setattr("finplan.planning.obstacles._LEAST_PLANS", plans)
-
-    return only
 
 
 def test_reasons_cut_short_say_so_and_still_leave_no_plan(hurried):
@@ -277,10 +275,9 @@ def test_two_wishes_for_one_hour_are_the_reason_for_each_other():
 
 
 def test_a_window_missed_for_want_of_hours_is_kept_by_a_day_more():
-    saturdays = (WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)
     own = batch(template="oiled worktop")
     bare = replace(own, steps=tuple(one for one in own.steps if one.kind is not StepKind.SCUFF))
-    asked = request(project(bare), shop=workshop(saturdays))
+    asked = request(project(bare), shop=workshop(SATURDAYS))
     plan = make_plan(asked)
     assert "Coat 1 of hardwax oil, by pad, second side" in plan.warnings[0]
     assert MISSED in plan.warnings[0]
@@ -290,5 +287,5 @@ def test_a_window_missed_for_want_of_hours_is_kept_by_a_day_more():
     (way,) = found.ways
     day = way.about.removeprefix("Ada at work on ").removesuffix(" as well")
     more = WorkWindow(f"FREQ=WEEKLY;BYDAY={day[:2].upper()}", dt.time(8), 540)
-    again = make_plan(replace(asked, workshop=workshop((*saturdays, more))))
+    again = make_plan(replace(asked, workshop=workshop((*SATURDAYS, more))))
     assert not any("Coat 1 of hardwax oil, by pad, second side" in one for one in again.warnings)

@@ -19,10 +19,10 @@ from finplan.planning.otherwise import ready_last_first
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import say_moment
 from finplan.trade.steps import Side, StepKind
-from finplan.trade.workshop import WorkWindow
 from tests.unit.planning.shops import (
     EVENINGS,
     NOW,
+    SATURDAYS,
     batch,
     bench,
     project,
@@ -71,7 +71,7 @@ def test_points_spare_the_turning():
 
 
 def test_smaller_loads_let_a_coat_fit_an_evening():
-    windows = (*EVENINGS, WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540))
+    windows = (*EVENINGS, *SATURDAYS)
     many = request(project(batch(), parts=(bench(40),)), shop=workshop(windows, 20.0))
     gain = next(one.gain for one in pulled_on(many) if one.about == "slats in 2 loads")
     assert gain > 24 * HOUR
@@ -134,17 +134,6 @@ def test_more_hours_rack_or_rooms_never_come_out_as_a_loss():
     gains = {one.name: one.gain for one in pulled_on(asked)}
     for name in ("rack", "sanding elsewhere", "a helper", "one more session a week"):
         assert gains[name] >= dt.timedelta(0), name
-
-
-@pytest.fixture
-def hurried(monkeypatch):
-    """A function that lets only so many plans be made for one answer."""
-
-    def only(plans):
-        monkeypatch.setattr("finplan.planning.obstacles._PLANNED_IN_ALL", 0)
-        monkeypatch.setattr("finplan.planning.obstacles._LEAST_PLANS", plans)
-
-    return only
 
 
 @pytest.fixture

@@ -12,23 +12,23 @@ from finplan.planning.ask import why_not, wished
 from finplan.planning.make import make_plan
 from finplan.trade.errors import BadInput
 from finplan.trade.steps import StepKind
-from finplan.trade.workshop import Person, Stretch, WorkWindow
+from finplan.trade.workshop import Person, Stretch
 from tests.unit.planning.shops import (
     ALL_HOURS,
     EVENINGS,
     NOW,
+    SATURDAYS,
     batch,
     bench,
+    cold_until_friday,
     project,
     request,
     workshop,
 )
-from tests.unit.planning.test_explained_plans import _cold_until_friday
 from tests.unit.planning.test_forward_plans import by_key, facts_until
 
 HOUR = dt.timedelta(hours=1)
 DAY = dt.timedelta(days=1)
-SATURDAYS = (WorkWindow("FREQ=WEEKLY;BYDAY=SA", dt.time(8), 540),)
 
 
 def asked_about(asked, key, at):
@@ -97,7 +97,7 @@ def test_a_busy_time_is_no_work_time():
 
 def test_air_that_is_too_cold():
     told = refused(
-        request(shop=workshop(ALL_HOURS), air=_cold_until_friday()), "seal", NOW + 2 * DAY
+        request(shop=workshop(ALL_HOURS), air=cold_until_friday()), "seal", NOW + 2 * DAY
     )
     assert "it is too cold" in told or "too near the dew point" in told
 
