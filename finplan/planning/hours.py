@@ -55,6 +55,13 @@ class Axis:
         """The first slot that starts at or after an instant; ``len(self)`` when none does."""
         return bisect_left(self.starts, at_s)
 
+    def anybody(self, people: Iterable[int]) -> int:
+        """Mask of the slots at least one of some people may work in."""
+        mask = 0
+        for person in people:
+            mask |= self.free[person]
+        return mask
+
     def work_before(self, people: Iterable[int]) -> NDArray[np.int64]:
         """Slots of work some people have together before each slot, and before the end."""
         work = np.zeros(len(self) + 1, np.int64)

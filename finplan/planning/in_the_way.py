@@ -11,6 +11,7 @@ from finplan.drying.limits import Limit, broken_limits, conditions_at
 from finplan.planning.build import Built
 from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.network import Network, Node
+from finplan.planning.place_nodes import first_of
 from finplan.planning.shop import Shop
 from finplan.planning.window_words import too_late_after
 from finplan.planning.words import hour, named
@@ -212,13 +213,9 @@ class InTheWay:
         nobody = " and ".join(names) if len(people) < len(axis.free) else "nobody"
         has = "have" if len(names) > 1 and nobody != "nobody" else "has"
         words = f"{nobody} {has} {'' if nobody == 'nobody' else 'no '}work hours then"
-        hours = 0
-        for person in people:
-            hours |= axis.free[person]
-        later = hours >> axis.first_at_or_after(at_s)
-        if not later:
+        first = first_of(axis.anybody(people), axis.first_at_or_after(at_s))
+        if first is None:
             return words
-        first = axis.first_at_or_after(at_s) + (later & -later).bit_length() - 1
         return f"{words}; the next are at {self._hour(axis.starts[first])}"
 
     def _rack_full(self, shop: Shop, index: int, slot: int) -> str:

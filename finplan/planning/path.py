@@ -130,10 +130,7 @@ class _Walk:
             return path
         first = axis.first_at_or_after(from_s)
         between = ((1 << self._early.first[index]) - 1) & ~((1 << first) - 1)
-        hours = 0
-        for person in node.people:
-            hours |= axis.free[person]
-        fit = hours & axis.unbroken(1 if node.split else node.slots) & between
+        fit = axis.anybody(node.people) & axis.unbroken(1 if node.split else node.slots) & between
         if fit & node.closed:
             return replace(path, held=path.held + waited)
         if node.starts != ANY_SLOT and fit & ~node.starts:

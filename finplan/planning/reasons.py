@@ -146,9 +146,7 @@ class Reasons:
             return "put at the hour wished for"
         first = network.axis.first_at_or_after(held_s)
         lead = self._dusting_slots(index, start)
-        hours = 0
-        for person in node.people:
-            hours |= network.axis.free[person]
+        hours = network.axis.anybody(node.people)
         between = ((1 << (start - lead)) - 1) & ~((1 << first) - 1)
         if not hours & between:
             begin_s = network.axis.starts[start - lead]

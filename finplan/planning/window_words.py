@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from finplan.planning.build import Built
 from finplan.planning.network import Network, State, Window, lag_s
+from finplan.planning.place_nodes import first_of
 from finplan.planning.shop import Shop
 from finplan.planning.words import hour, named
 
@@ -31,11 +32,10 @@ def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
         if node.state is not State.WORK:
             ends[after] = earliest
             continue
-        first = axis.first_at_or_after(earliest)
-        later = (empty.free[node.people[0]] if node.split else empty.starts(node)) >> first
-        if not later:
+        mask = empty.free[node.people[0]] if node.split else empty.starts(node)
+        start = first_of(mask, axis.first_at_or_after(earliest))
+        if start is None:
             return ""
-        start = first + (later & -later).bit_length() - 1
         last[after] = min(start + node.slots, len(axis)) - 1
         ends[after] = axis.end_s(last[after])
         for window in windows:
