@@ -12,6 +12,7 @@ from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, instant
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, instant_of, say_date, say_moment
+from finplan.trade.names import counted
 from finplan.trade.project import Project
 
 _DAY = dt.timedelta(days=1)
@@ -59,7 +60,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
     later = _begun_later(request, low)
     begin = _first_work(later)
     start = hour(begin.timestamp(), zone)
-    spare = f"{low} day{'' if low == 1 else 's'} to spare"
+    spare = f"{counted(low, 'day')} to spare"
     said = f"To be safely ready by {say_date(by)} work has to begin by {start}: {spare}"
     too_late = ready[low + 1]
     if too_late is not None:
@@ -102,10 +103,14 @@ def _ready(request: PlanRequest) -> dt.datetime:
 
 
 def _begun_later(request: PlanRequest, days: int) -> PlanRequest:
+    """The request with no work before a later day, as the workshop counts days."""
+    zone = find_zone(request.workshop.zone)
+    day = request.now.astimezone(zone).date() + days * _DAY
+    begins = instant_of(day, dt.time(), zone)
+
     def later(project: Project) -> Project:
         if days == 0 or not request.is_dated(project.name) or _is_begun(request, project):
             return project
-        begins = request.now + days * _DAY
         return replace(project, begins=max(begins, project.begins or begins))
 
     return replace(request, projects=tuple(later(project) for project in request.projects))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -100,6 +101,21 @@ def test_a_date_puts_the_start_off_and_tells_the_days_to_spare():
     day_later = make_plan(replace(asked, projects=(replace(asked.projects[0], begins=begins),)))
     assert ready(day_later).date() > by
     assert say_moment(ready(day_later), "Europe/Oslo") in plan.deadline.said
+
+
+@pytest.mark.parametrize("hour", [8, 19])
+def test_begun_on_the_day_after_the_last_it_is_too_late(hour):
+    asked = request(now=NOW.replace(hour=hour), shop=workshop(EVENINGS))
+    zone = ZoneInfo("Europe/Oslo")
+    first = ready(make_plan(asked)).astimezone(zone).date()
+    for by in (first + dt.timedelta(days=days) for days in range(7)):
+        deadline = make_plan(replace(asked, ready_by=by)).deadline
+        assert deadline.met
+        begin = deadline.begin.astimezone(zone)
+        in_time = make_plan(replace(asked, now=max(asked.now, deadline.begin)))
+        assert ready(in_time).astimezone(zone).date() <= by
+        midnight = dt.datetime.combine(begin.date() + dt.timedelta(days=1), dt.time(), zone)
+        assert ready(make_plan(replace(asked, now=midnight))).astimezone(zone).date() > by
 
 
 def test_a_date_gone_by_is_refused():
