@@ -5,13 +5,15 @@ import pytest
 
 def test_shown_and_changed(shell):
     shown = shell.right("workshop").words
-    assert "Maker: Mon–Fri 18:30–21:30; Sat 08:00–17:00" in shown
+    assert "Maker: weekday evenings 18:30 to 21:30; Sat 08:00 to 17:00" in shown
     assert "shed: rack 3 m², usually 18 °C, 55 % RH" in shown
     before = shell.right("plan", "bench", "--json").json["ready"]
     told = shell.right(
         "workshop", "--hours", "tue 18:30-21:30, sat 8-17", "--day-off", "2026-10-10"
     )
-    assert "Maker: Tue 18:30–21:30; Sat 08:00–17:00 off Sat 10 Oct 2026" in told.words
+    assert (
+        "Maker: Tue evenings 18:30 to 21:30; Sat 08:00 to 17:00 off Sat 10 Oct 2026" in told.words
+    )
     assert " later" in told.words
     plan = shell.right("plan", "bench", "--json").json
     assert plan["ready"] > before
@@ -20,7 +22,7 @@ def test_shown_and_changed(shell):
     found = shell.right("workshop", "--json").json["workshops"][0]
     assert found["people"][0] == {
         "name": "Maker",
-        "hours": "Tue 18:30–21:30; Sat 08:00–17:00",
+        "hours": "Tue evenings 18:30 to 21:30; Sat 08:00 to 17:00",
         "days_off": [],
         "busy": [],
         "can": None,
@@ -29,7 +31,10 @@ def test_shown_and_changed(shell):
 
 def test_people_and_rooms_come_and_go(shell):
     helper = ("--person", "Kim", "--hours", "mon-fri 9-12", "--can", "sand, wipe off")
-    assert "Kim: Mon–Fri 09:00–12:00; only sand, wipe off" in shell.right("workshop", *helper).words
+    assert (
+        "Kim: weekday mornings 09:00 to 12:00; only sand, wipe off"
+        in shell.right("workshop", *helper).words
+    )
     assert "Kim" not in shell.right("workshop", "--person", "Kim", "--leaves").words
     room = ("--space", "loft", "--rack", "2 m2", "--temp", "20C", "--rh", "50", "--safe", "90")
     told = shell.right("workshop", "shed", *room).words
