@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from textual import work
@@ -17,6 +18,8 @@ from finplan.tui.reading_app import ReadingApp
 from finplan.tui.settings import Memory
 
 if TYPE_CHECKING:
+    from textual.screen import Screen
+
     from finplan.journal.entries import Entry
     from finplan.planning.plan import PlannedStep
     from finplan.services.editing import Edited
@@ -33,6 +36,15 @@ HEED_S = 20.0
 """How long words to heed stay (assumption: two long sentences, read without haste)."""
 
 
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """A form, what is done with its answers, and the screen it was asked over."""
+
+    form: Form
+    then: Callable[[dict[str, Any]], object]
+    over: Screen[Any]
+
+
 class WritingApp(ReadingApp):
     """Writes in the background, one thing after another; every word of it can be undone."""
 
@@ -42,7 +54,7 @@ class WritingApp(ReadingApp):
         super().__init__(shop, first)
         self.memory = memory
         shop.workshop = memory.workshop
-        self._asked = ""
+        self._asked: Asked | None = None
         self._one_at_a_time = threading.Lock()
 
     def act(self, words: str, write: Callable[[], Recorded | Edited]) -> None:
@@ -55,23 +67,38 @@ class WritingApp(ReadingApp):
 
     def _write(self, write: Callable[[], Any], then: Callable[[Any], None]) -> None:
         """Write what the form at hand asked; its draft is forgotten once that is done."""
-        draft, self._asked = self._asked, ""
-        self._write_behind(write, then, draft)
+        asked, self._asked = self._asked, None
+        self._write_behind(write, then, asked)
 
     @work(thread=True, group="write", exit_on_error=False)
     def _write_behind(
-        self, write: Callable[[], Any], then: Callable[[Any], None], draft: str
+        self, write: Callable[[], Any], then: Callable[[Any], None], asked: Asked | None
     ) -> None:
         try:
             with self._one_at_a_time:
                 done = write()
         except BadInput as fault:
-            kept = "; what you typed is kept" if self.memory.draft(draft) else ""
-            self.call_from_thread(self.complain, f"{fault}{kept}")
+            self.call_from_thread(self._refused, fault, asked)
             self.call_from_thread(self.reload)
             return
-        self.call_from_thread(self.memory.keep_draft, draft, {})
+        if asked is not None:
+            self.call_from_thread(self.memory.keep_draft, asked.form.key, {})
         self.call_from_thread(then, done)
+
+    def _refused(self, fault: BadInput, asked: Asked | None) -> None:
+        """Show the form again with the fault in it; elsewhere, or where it is out of date, tell it.
+
+        What somebody else changed meanwhile has to be read again before it can be changed.
+        """
+        from finplan.store.base import StaleWrite
+
+        if asked is None:
+            self.complain(str(fault))
+        elif self.screen is asked.over and not isinstance(fault, StaleWrite):
+            self._ask(asked, str(fault))
+        else:
+            kept = "; what you typed is kept" if self.memory.draft(asked.form.key) else ""
+            self.complain(f"{fault}{kept}")
 
     def _written(self, words: str, done: Recorded | Edited) -> None:
         text = "\n".join((tidy(self._in_words(words, done), 120), *first_moved(done.moved)))
@@ -117,19 +144,23 @@ class WritingApp(ReadingApp):
 
         The draft stays until what was asked is written: a refused one is not lost.
         """
+        self._ask(Asked(form, then, self.screen))
+
+    def _ask(self, asked: Asked, fault: str = "") -> None:
+        """Push a form; ``fault`` is why what it holds was refused before."""
 
         def answered(values: dict[str, object] | None) -> None:
             if values is None:
                 return
-            self._asked = form.key
-            then(values)
-            if self._asked:
-                self.memory.keep_draft(self._asked, {})
-                self._asked = ""
+            self._asked = asked
+            asked.then(values)
+            if self._asked is not None:
+                self.memory.keep_draft(asked.form.key, {})
+                self._asked = None
 
         from finplan.tui.dialogs.form import FormDialog
 
-        self.push_screen(FormDialog(form, self.memory), answered)
+        self.push_screen(FormDialog(asked.form, self.memory, fault), answered)
 
     def ask_about(self, step: PlannedStep, action: str) -> None:
         """Ask the form for an action on a step and carry it out."""

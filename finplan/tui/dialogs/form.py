@@ -53,9 +53,11 @@ class FormDialog(Dialog[dict[str, object] | None]):
         Binding("f1", "app.explain", "Help", id="form.help"),
     ]
 
-    def __init__(self, form: Form, memory: Memory) -> None:
+    def __init__(self, form: Form, memory: Memory, refused: str = "") -> None:
+        """``refused``: why what the form holds could not be kept; it goes with the next change."""
         super().__init__()
         self.form = form
+        self._refused = refused
         self.texts = {one.key: one.initial for one in form.fields}
         self._memory = memory
         draft = memory.draft(form.key)
@@ -68,7 +70,7 @@ class FormDialog(Dialog[dict[str, object] | None]):
         with FormSheet(id="sheet", can_focus=False):
             yield Label(Content(tidy(self.form.title)), id="form-title")
             yield from (FormLine(runs) for runs in self.form.lines)
-            if self._from_draft:
+            if self._from_draft and not self._refused:
                 yield Label(Content("Your draft from before is back."), classes="form-draft")
             yield Fields(self.form.fields, self.texts)
             yield Static("", id="form-fault")
@@ -94,12 +96,14 @@ class FormDialog(Dialog[dict[str, object] | None]):
         if event.value == self.texts[key]:
             return
         self._touched.add(key)
+        self._refused = ""
         self.texts[key] = event.value
         self._memory.keep_draft(self.form.key, self.draft)
         self._echo()
 
     def on_choice_changed(self, event: Choice.Changed) -> None:
         """Take the picked value."""
+        self._refused = ""
         self.texts[str(event.choice.id).removeprefix("field-")] = event.value
         self._memory.keep_draft(self.form.key, self.draft)
         self._echo()
@@ -124,6 +128,8 @@ class FormDialog(Dialog[dict[str, object] | None]):
         ]
         if understood.together and self._touched == set(self.texts):
             faults.append(f"✗ {understood.together}")
+        if self._refused:
+            faults.append(f"✗ {tidy(self._refused)}")
         told = self.query_one("#form-fault", Static)
         told.update(Content("\n".join(faults)))
         told.display = bool(faults)
