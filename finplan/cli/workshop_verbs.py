@@ -11,13 +11,12 @@ from finplan.cli.moved import print_moved
 from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import heading, paragraph, print_json, say
 from finplan.trade.errors import BadInput
-from finplan.trade.quantities import format_area, format_temperature
+from finplan.trade.quantities import format_area
 
 if TYPE_CHECKING:
     from finplan.services.session import Session
     from finplan.services.workshops import Change
     from finplan.trade.quantities import Units
-    from finplan.trade.steps import StepKind
     from finplan.trade.workshop import Person, Space, Workshop
 
 
@@ -64,6 +63,7 @@ def _changes(opened: Session, name: str | None, given: dict[str, Any]) -> list[C
     from finplan.services.when import zone_for
     from finplan.trade.moments import parse_date
     from finplan.trade.quantities import parse_area, parse_humidity, parse_temperature
+    from finplan.trade.steps import parse_kinds
     from finplan.trade.work_hours import parse_hours
 
     who, changes = given["person"], []
@@ -77,7 +77,7 @@ def _changes(opened: Session, name: str | None, given: dict[str, Any]) -> list[C
         )
         changes.append(workshops.with_days_off(who, off, back))
     if given["can"] is not None:
-        changes.append(workshops.with_skills(who, _kinds(given["can"])))
+        changes.append(workshops.with_skills(who, parse_kinds(given["can"], "--can")))
     if given["leaves"]:
         changes.append(workshops.without_person(who))
     if who is not None and not changes:
@@ -99,21 +99,6 @@ def _changes(opened: Session, name: str | None, given: dict[str, Any]) -> list[C
     if given["safe"] is not None:
         changes.append(workshops.with_safety(parse_humidity(given["safe"], "--safe") / 100))
     return changes
-
-
-def _kinds(text: str) -> frozenset[StepKind] | None:
-    from finplan.trade.names import did_you_mean, shown
-    from finplan.trade.steps import StepKind
-
-    if text.strip().lower() == "all":
-        return None
-    known = {kind.value: kind for kind in StepKind}
-    named = [" ".join(word.lower().split()) for word in text.split(",")]
-    wrong = [word for word in named if word not in known]
-    if wrong:
-        near = did_you_mean(wrong[0], known) or f": give some of {', '.join(known)}"
-        raise BadInput(f"{shown(wrong[0])} is no kind of step{near}", "--can")
-    return frozenset(known[word] for word in named)
 
 
 def _print_workshop(shop: Workshop, units: Units) -> None:
@@ -138,14 +123,11 @@ def _print_person(person: Person) -> None:
 
 
 def _print_space(space: Space, units: Units) -> None:
-    normals = space.normals
-    cold, warm = (format_temperature(of(normals.mean_c), units) for of in (min, max))
-    dry, damp = (f"{of(normals.mean_rh_percent):.0f}" for of in (min, max))
-    warmth = cold if cold == warm else f"{cold} to {warm}"
-    percent = dry if dry == damp else f"{dry} to {damp}"
-    rack = format_area(space.rack_area_m2, units)
+    from finplan.services.workshops import usual_air
+
+    rack, air = format_area(space.rack_area_m2, units), usual_air(space, units)
     apart = "; sanding is done elsewhere" if space.dust_apart else ""
-    paragraph(f"{space.name}: rack {rack}, usually {warmth}, {percent} % RH{apart}", "    ", "  ")
+    paragraph(f"{space.name}: rack {rack}, usually {air}{apart}", "    ", "  ")
 
 
 def _plain(shop: Workshop) -> dict[str, Any]:

@@ -91,11 +91,14 @@ def _space(made: Planned, space: str, days: int, step_hours: int) -> SpaceAir:
         hours.append(AirHour(instant, warm, damp, dew, is_then.source.value))
     seen = air_now(made, space)
     until = now + dt.timedelta(days=days)
-    finishes = tuple(_good(made.finishes[advice.finish], air, now, until) for advice in seen.advice)
+    finishes = tuple(
+        good_hours(made.finishes[advice.finish], air, now, until) for advice in seen.advice
+    )
     return SpaceAir(made.workshop.name, made.zone, seen, tuple(hours), finishes)
 
 
-def _good(finish: Finish, air: AirSeries, begin: dt.datetime, until: dt.datetime) -> GoodHours:
+def good_hours(finish: Finish, air: AirSeries, begin: dt.datetime, until: dt.datetime) -> GoodHours:
+    """Return the stretches between two instants in which a finish may go on in some air."""
     import numpy as np
 
     from finplan.drying.limits import may_coat

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ from finplan.store.edits import workshop_uid
 from finplan.trade.errors import BadInput
 from finplan.trade.names import clean_text, did_you_mean, shown
 from finplan.trade.plain import from_plain, to_json
+from finplan.trade.quantities import Units, format_temperature
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import MonthlyNormals, Person, Space, Workshop, WorkWindow
 from finplan.trade.workshop_checks import check_workshop
@@ -48,10 +49,11 @@ _Named = Person | Space
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """A workshop as it is now, and a sentence for each step of the plan that moved."""
+    """A workshop as it is now, what of it changed, and a sentence for each step that moved."""
 
     workshop: Workshop
-    moved: tuple[str, ...]
+    words: str = "nothing was changed"
+    moved: tuple[str, ...] = ()
 
 
 def list_workshops(session: Session, name: str | None = None) -> tuple[Workshop, ...]:
@@ -60,7 +62,7 @@ def list_workshops(session: Session, name: str | None = None) -> tuple[Workshop,
         return (unit.workshops.get(name),) if name is not None else unit.workshops.list()
 
 
-def change_workshop(session: Session, name: str | None, changes: list[Change]) -> Changed:
+def change_workshop(session: Session, name: str | None, changes: Sequence[Change]) -> Changed:
     """Keep a changed workshop and plan its projects anew.
 
     Args:
@@ -72,17 +74,28 @@ def change_workshop(session: Session, name: str | None, changes: list[Change]) -
         BadInput: it cannot be so, or a project would no longer fit it. Nothing is kept then.
     """
     with session.store.unit() as unit:
-        old = workshop = workshop_named(unit, name)
-        for change in changes:
-            workshop = change(workshop)
+        old = workshop_named(unit, name)
+        workshop = changed(old, changes)
         if workshop == old:
-            return Changed(workshop, ())
+            return Changed(workshop)
         _put(unit, workshop)
         before, after = differing(_plain(old), _plain(workshop))
-        now = moment_after_workshop(session, unit, old.name)
-        unit.edits.add(workshop_uid(old.name), now, _words(old, workshop), before, after)
+        now, words = moment_after_workshop(session, unit, old.name), _words(old, workshop)
+        unit.edits.add(workshop_uid(old.name), now, words, before, after)
         unit.commit()
-    return Changed(workshop, workshop_replanned(session, workshop.name))
+    return Changed(workshop, words, workshop_replanned(session, workshop.name))
+
+
+def changed(workshop: Workshop, changes: Sequence[Change]) -> Workshop:
+    """Return a workshop as changes make it; nothing is kept.
+
+    Raises:
+        BadInput: it cannot be so. Whether what is made in it still fits is seen when it is kept.
+    """
+    for change in changes:
+        workshop = change(workshop)
+    check_workshop(workshop)
+    return workshop
 
 
 def take_back(session: Session, edit: Edit, name: str) -> Edited:
@@ -179,6 +192,15 @@ def _fields(was: _Named, one: _Named) -> list[str]:
         for field, words in _WORDS.items()
         if getattr(was, field, None) != getattr(one, field, None)
     ]
+
+
+def usual_air(space: Space, units: Units) -> str:
+    """Return the air of a room where nothing better is known: ``3 °C to 19 °C, 55 to 80 % RH``."""
+    normals = space.normals
+    cold, warm = (format_temperature(of(normals.mean_c), units) for of in (min, max))
+    dry, damp = (f"{of(normals.mean_rh_percent):.0f}" for of in (min, max))
+    warmth = cold if cold == warm else f"{cold} to {warm}"
+    return f"{warmth}, {dry if dry == damp else f'{dry} to {damp}'} % RH"
 
 
 def with_hours(who: str | None, windows: tuple[WorkWindow, ...]) -> Change:

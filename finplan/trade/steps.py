@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
+from finplan.trade.names import did_you_mean, shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,6 +56,27 @@ JOINING_KINDS: frozenset[StepKind] = frozenset(
     {StepKind.ASSEMBLE, StepKind.INSTALL, StepKind.RELEASE}
 )
 """Steps done to a whole batch: from the first of them on the loads are one again, as load 1."""
+
+
+EVERY_KIND = "all"
+"""What is written of somebody who can do every kind of step."""
+
+
+def parse_kinds(text: str, where: str = "") -> frozenset[StepKind] | None:
+    """Return the kinds of step a text names, ``sand, wipe off``; None for ``all`` of them.
+
+    Raises:
+        BadInput: a word that is no kind of step; the nearest is offered.
+    """
+    if text.strip().lower() == EVERY_KIND:
+        return None
+    known = {kind.value: kind for kind in StepKind}
+    named = [" ".join(word.lower().split()) for word in text.split(",")]
+    wrong = [word for word in named if word not in known]
+    if wrong:
+        near = did_you_mean(wrong[0], known) or f": give some of {', '.join(known)}"
+        raise BadInput(f"{shown(wrong[0])} is no kind of step{near}", where)
+    return frozenset(known[word] for word in named)
 
 
 @dataclass(frozen=True, slots=True)

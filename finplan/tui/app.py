@@ -60,6 +60,7 @@ class FinplanApp(WritingApp):
             for key, area, name in AREAS
         ),
         Binding("N", "area('start')", "New project", show=False, id="area.start"),
+        Binding("S", "area('workshop')", "The workshop", show=False, id="area.workshop"),
         Binding("W", "next_workshop", "Next workshop", show=False, id="workshop.next"),
         Binding("t", "think", "Look for a better plan", show=False, id="think"),
         Binding("D", "date", "The date", show=False, id="date"),

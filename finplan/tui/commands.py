@@ -29,6 +29,7 @@ APP_ACTIONS: tuple[Action, ...] = (
     ("Copy the list", "y", "copy"),
     ("Copy the list to a file", "Y", "copy_file"),
     ("Next project", "space", "next_project"),
+    ("The workshop: work hours, days off, rooms", "S", "area('workshop')"),
     ("Next workshop", "W", "next_workshop"),
     ("Inches and °F, or metric", "F8", "other_units"),
     ("Light or dark colours", "F9", "other_theme"),

@@ -17,7 +17,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.quantities import format_temperature
 from finplan.tui.models.measures import Measures
 from finplan.tui.models.view import View
-from finplan.tui.shop_dates import DateShop
+from finplan.tui.shop_hours import HoursShop
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -62,7 +62,7 @@ class Choices:
     hours: tuple[str, ...]
 
 
-class Shop(DateShop):
+class Shop(HoursShop):
     """The data at ``data`` at the moment ``now`` (None: as the clock goes)."""
 
     def __init__(
@@ -107,6 +107,7 @@ class Shop(DateShop):
                 workshops = sorted({project.workshop for project in active_projects(unit)})
                 installed = len(unit.pieces.names())
                 known = {} if workshops else all_finishes(unit)
+                idle = () if workshops else unit.workshops.list()
             if not workshops:
                 zone = session.zone or system_zone()
                 return View(
@@ -118,6 +119,7 @@ class Shop(DateShop):
                     measures=measures,
                     installed=installed,
                     library=known,
+                    unplanned=next(iter(idle), None),
                 )
             if self.workshop not in workshops:
                 self.workshop = ""
@@ -133,7 +135,16 @@ class Shop(DateShop):
                 zone = fault.request.told_in.key if fault.request else system_zone()
                 ways_out = _ways_out(fault, zone)
                 return View(
-                    session.now, zone, None, None, entries, str(fault), ways_out, measures=measures
+                    session.now,
+                    zone,
+                    None,
+                    None,
+                    entries,
+                    str(fault),
+                    ways_out,
+                    measures=measures,
+                    workshops=tuple(workshops),
+                    unplanned=fault.request.workshop if fault.request else None,
                 )
             return View(
                 session.now,

@@ -28,7 +28,7 @@ ROW = re.compile(r"^\| ([^|`]+) \| (`finplan .*`) \|$", re.MULTILINE)
 ROWS = {title: tuple(re.findall(r"`(finplan [^`]+)`", cell)) for title, cell in
         ROW.findall(README.read_text(encoding="utf-8"))}  # fmt: skip
 COMMANDS = sorted({command for commands in ROWS.values() for command in commands})
-PLACES = {area: name for _, area, name in AREAS} | {"start": "Start"}
+PLACES = {area: name for _, area, name in AREAS} | {"start": "Start", "workshop": "Workshop"}
 OVER_THEM = {
     "FormDialog": "forms",
     "HowLong": "Finishes: how long",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from types import SimpleNamespace
 from zoneinfo import ZoneInfo
@@ -13,8 +13,10 @@ from finplan.journal.entries import Entry, EntryKind
 from finplan.library.load import finishes, templates, upkeep_defaults, woods
 from finplan.planning.plan import PlannedStep
 from finplan.services.chance import Range
+from finplan.services.editing import Edited
 from finplan.services.new_project import HOURS
 from finplan.services.samples import samples
+from finplan.services.workshops import Change, changed
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.trade.moments import say_date
@@ -143,6 +145,14 @@ class DemoShop:
         recorded = self._write(EntryKind.UNDO, None, subject)
         recorded.subject = subject
         return recorded
+
+    def change_workshop(self, name: str, changes: Sequence[Change]) -> Edited:
+        """The plan stays as it is laid out by hand; the workshop changes."""
+        shop = changed(self.view.workshop, changes)
+        self._before.append(self.view)
+        self.view = replace(self.view, planned=replace(self.view.planned, workshop=shop))
+        self.written.append(("workshop", shop))
+        return Edited(name, "the workshop changed")
 
     def redo(self, made: object = None) -> SimpleNamespace:
         if not self._undone:

@@ -33,7 +33,7 @@ async def test_no_screen_shows_a_metric_unit(data):
     seen = []
     async with app.run_test(size=(130, 45)) as pilot:
         await settle(pilot)
-        for key in "123456789":
+        for key in "12345678S":
             await pilot.press(key)
             await settle(pilot)
             seen.append((app.current_mode, shown(app)))

@@ -13,7 +13,7 @@ from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.top_bar import AREAS
 from tests.tui.conftest import settle
 
-KEYS = {area: key for key, area, _ in AREAS} | {"start": "N"}
+KEYS = {area: key for key, area, _ in AREAS} | {"start": "N", "workshop": "S"}
 SIZES = [(60, 16), (80, 24), (120, 36), (200, 50)]
 DIALOGS = {"form": "d", "step": "enter", "help": "question_mark", "check": "c"}
 

@@ -32,12 +32,16 @@ DARK = [(area, size, keys) for area, keys in AREAS.items() for size in ((80, 24)
     ("done", (80, 24), ("d",)),
     ("step", (80, 24), ("enter",)),
     ("help", (80, 24), ("question_mark",)),
+    ("workshop", (80, 24), ("S",)),
+    ("workshop", (200, 50), ("S",)),
+    ("workshop-hours", (80, 24), ("S", "e")),
 ]
 LIGHT = [
     ("bench", (80, 24), ()),
     ("timeline", (120, 36), ("2",)),
     ("coats", (120, 36), ("4",)),
     ("upkeep", (120, 36), ("8",)),
+    ("workshop", (200, 50), ("S",)),
 ]
 
 

@@ -22,7 +22,8 @@ class Field:
     """One question.
 
     ``read`` turns the text into a value and an echo, or raises BadInput. With ``choices``
-    (value, word) the answer is picked, not typed, and ``initial`` is a value.
+    (value, word) the answer is picked, not typed, and ``initial`` is a value. A ``wide`` one takes
+    the whole width, with its echo below.
     """
 
     key: str
@@ -31,6 +32,7 @@ class Field:
     hint: str = ""
     read: Callable[[str], Understood] = field(default=lambda text: (text.strip(), ""))
     choices: tuple[tuple[str, str], ...] = ()
+    wide: bool = False
 
 
 @dataclass(frozen=True, slots=True)

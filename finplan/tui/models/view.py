@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from finplan.trade.finishes import Finish
     from finplan.trade.project import Project
     from finplan.trade.steps import Step
+    from finplan.trade.workshop import Workshop
 
 
 def step_id(project: str, batch: str, load: int, step: str) -> str:
@@ -35,7 +36,7 @@ class View:
     would free one, a paragraph each. ``materials`` are by project; ``measures`` writes numbers
     in the units asked for. ``installed`` counts the pieces in use while there is no project.
     ``workshops`` are all there are, by name. ``library`` are the finishes known while there is
-    no plan.
+    no plan, ``unplanned`` the workshop that then shows, if there is one.
     """
 
     now: dt.datetime
@@ -50,6 +51,12 @@ class View:
     installed: int = 0
     workshops: tuple[str, ...] = ()
     library: Mapping[str, Finish] = field(default_factory=dict)
+    unplanned: Workshop | None = None
+
+    @property
+    def workshop(self) -> Workshop | None:
+        """The workshop that shows, whether it can be planned or not."""
+        return self.planned.workshop if self.planned else self.unplanned
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:

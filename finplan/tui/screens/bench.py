@@ -104,13 +104,17 @@ class BenchPage(StepPage):
         if over is None:
             fault = view.fault or "N begins a project or loads a sample, 8 shows pieces in use."
             told = view.ways_out or (fault,)
+            change = "S changes the workshop's hours, days off and rooms." if view.fault else ""
             entitle(self.query_one("#drying"), "No plan" if view.fault else "No project yet")
             entitle(self.query_one("#todo-panel"), "To do")
             entitle(self.query_one("#windows"), "Recoat windows")
             entitle(self.query_one("#air"), "Air now")
             self.query_one("#todo", TableView).show(Table((), (), empty="Nothing is planned."))
             self.query_one("#drying", Lines).show(
-                lambda w, h: tuple(line for one in told for line in wrap(one, w, Role.BAD))
+                lambda w, h: (
+                    *(line for one in told for line in wrap(one, w, Role.BAD)),
+                    *wrap(change, w),
+                )
             )
             return
         self.query_one("#todo", TableView).show(todo_table(view))

@@ -18,6 +18,7 @@ PAGES = (
     "finishes",
     "upkeep",
     "start",
+    "workshop",
 )
 """Each is a module here with a class of the same name, ``bench.BenchPage``."""
 

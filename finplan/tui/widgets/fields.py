@@ -21,11 +21,15 @@ FAULTY = "✗ see below"
 
 
 class Fields(Painter):
-    """A field a line: its label on the left, how its text was understood on the right."""
+    """A field a line: its label on the left, how its text was understood on the right.
+
+    That of a wide field stands on a line of its own below it.
+    """
 
     def __init__(self, fields: tuple[Field, ...], texts: Mapping[str, str]) -> None:
         super().__init__(id="fields")
         self._fields = fields
+        self._of_line = [at for at, one in enumerate(fields) for _ in range(1 + one.wide)]
         self._texts = texts
         self._echoes: Mapping[str, str] = {}
         self._cells = INPUT
@@ -37,7 +41,8 @@ class Fields(Painter):
             if one.choices:
                 yield Choice(one.choices, text, id=name)
             else:
-                yield Input(text, placeholder=one.hint, compact=True, id=name)
+                kind = "wide" if one.wide else ""
+                yield Input(text, placeholder=one.hint, compact=True, id=name, classes=kind)
 
     def _typed(self) -> int:
         return SHORT_INPUT if self.size.width < NARROW else INPUT
@@ -46,7 +51,7 @@ class Fields(Painter):
         """Leave room for what is echoed."""
         if self._typed() != self._cells:
             self._cells = self._typed()
-            for one in self.query(Input):
+            for one in self.query(Input).exclude(".wide"):
                 one.styles.width = self._cells
 
     def show(self, echoes: Mapping[str, str]) -> None:
@@ -61,14 +66,15 @@ class Fields(Painter):
     def render_line(self, y: int) -> Strip:
         """Return what stands beside a field; the field itself lies over it."""
         width = self.size.width
-        if y >= len(self._fields):
+        if y >= len(self._of_line):
             return self.paint((), width)
-        one = self._fields[y]
-        label = (fill(one.label, LABEL), Role.QUIET)
-        if one.choices:
-            return self.paint(line(label), width)
+        at = self._of_line[y]
+        one, below = self._fields[at], y > 0 and self._of_line[y - 1] == at
+        label = fill("" if below else one.label, LABEL)
+        if one.choices or (one.wide and not below):
+            return self.paint(line((label, Role.QUIET)), width)
         echo = self.echo(one.key)
         role = Role.BAD if echo == FAULTY else Role.GOOD
-        typed = self._typed()
-        echo = fill(echo, max(width - LABEL - typed - 1, 0))
-        return self.paint(line(label, " " * (typed + 1), (echo, role)), width)
+        before = "" if below else " " * (self._typed() + 1)
+        echo = fill(echo, max(width - LABEL - len(before), 0))
+        return self.paint(line((label, Role.QUIET), before, (echo, role)), width)
