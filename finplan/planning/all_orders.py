@@ -13,8 +13,8 @@ from finplan.planning.places import Places
 from finplan.planning.rows import number_at
 from finplan.planning.search_words import Layouts
 
-_URGENT = 1.1
-"""Where not all states are kept: work with a slot less to spare counts so many times more."""
+URGENT = 1.1
+"""Where not all states are kept, work with a slot less to spare counts so many times more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +38,17 @@ class AllOrders:
     done next is put at its first hour, or later only where a window or a session asks for it.
     """
 
-    def __init__(self, lines: Lines, ready_s: int) -> None:
-        """Set up the search for layouts that are ready by an instant, in seconds."""
+    def __init__(self, lines: Lines, ready_s: int, urgent: float = URGENT) -> None:
+        """Set up a search.
+
+        Args:
+            lines: the work.
+            ready_s: the instant layouts are to be ready by.
+            urgent: where not all states are kept: work with a slot less to spare counts so many
+                times more.
+        """
         self._lines = lines
+        self._urgent = urgent
         self._ready_s = ready_s
         self._places = Places(lines, ready_s)
         self._end = tuple(map(len, self._places.rows))
@@ -116,7 +124,7 @@ class AllOrders:
         """How pressed a state is for time; less is better."""
         spare = [move.place.limit - move.start for move in moves]
         spare.append(self._places.spare(state.need, slot))
-        return sum(_URGENT**-slots for slots in spare)
+        return sum(self._urgent**-slots for slots in spare)
 
     def _laid_out(self, state: State) -> tuple[int, Layouts]:
         """When all is ready, and the layout."""

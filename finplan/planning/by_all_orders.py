@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
-from finplan.planning.all_orders import AllOrders, Outcome
+from finplan.planning.all_orders import URGENT, AllOrders, Outcome
 from finplan.planning.bound import alone, most_urgent
 from finplan.planning.flat import Kept, Tasks, flatten
 from finplan.planning.forward import Found, rank
@@ -19,8 +19,16 @@ from finplan.planning.rebuild import rebuilt
 from finplan.planning.shop import Shop
 from finplan.planning.tidy import keeps_all, kept_together
 
-_AIM = 0.25
-"""The first search aims at that share of the way from the bound to the layout to better."""
+_AIM, _AIMS = 0.25, (0.0, 0.5)
+"""A search aims at that share of the way from the bound to the layout to better: the first of all
+shops, and others of those with much work. An earlier aim leads to better layouts."""
+
+_OTHERWISE = 1.4, 1.05, 1.2
+"""How much more work with less time to spare counts in those others."""
+
+_MUCH = 95
+"""Of more pieces of work than that, a good layout is found by chance sooner than a proof: more
+narrow searches are worth their time."""
 
 _NARROW, _WIDER, _WIDE, _WIDEST = 5, 20, 40, 150
 """States kept a slot in the searches that are to find a good layout soon."""
@@ -55,14 +63,17 @@ class Tried:
 class _Way:
     """A search: the lines, the states it keeps and looks at, and what share of the way it aims at.
 
-    ``only_far``: it is done once, and only for a layout that is not near its bound.
+    ``only_far``: it is done once, and only for a layout that is not near its bound. ``only_much``:
+    it is done only where there is much work.
     """
 
     lines: Lines
     width: int | None
     most_states: int
     only_far: bool = False
+    only_much: bool = False
     aim: float = 1.0
+    urgent: float = URGENT
 
 
 @contextmanager
@@ -85,6 +96,8 @@ def try_all_orders(
     kept: Kept,
     bound_s: int,
     going_on: Callable[[], bool],
+    *,
+    tell: Callable[[Found], None] = lambda _: None,
 ) -> Tried:
     """Look through all orders, first few and then more of them, for a layout ready sooner.
 
@@ -97,6 +110,7 @@ def try_all_orders(
         kept: what the layout keeps to, and every better one has to.
         bound_s: an instant before which nothing is ready.
         going_on: asked again and again; whether there is time.
+        tell: takes every better layout as it is found.
     """
     tried = Tried(start, bound_s, proved=False, settled=True)
     tasks = flatten(network, alone(network), start.goal[0], now_s, kept=kept)
@@ -107,10 +121,17 @@ def try_all_orders(
     if lines is None or whole is None or easier is None:
         return tried
     tried = replace(tried, looked=True)
+    much = sum(map(len, lines.lines)) > _MUCH
     ways = (
+        _Way(lines, _NARROW, _STATES, only_much=True, aim=0.0),
         _Way(lines, _NARROW, _STATES, aim=_AIM),
         _Way(lines, _NARROW, _STATES),
         _Way(easier, None, _FEW),
+        *(
+            _Way(lines, _NARROW, _STATES, only_much=True, aim=aim, urgent=urgent)
+            for aim in _AIMS
+            for urgent in _OTHERWISE
+        ),
         _Way(lines, _WIDER, _STATES),
         _Way(easier, None, _MORE),
         _Way(lines, _WIDE, _STATES, only_far=True),
@@ -119,7 +140,8 @@ def try_all_orders(
         _Way(lines, None, _STATES),
     )
     for way in ways:
-        if way.only_far and tried.found.goal[0] - tried.bound_s <= _NEAR_S:
+        near = tried.found.goal[0] - tried.bound_s <= _NEAR_S
+        if (way.only_far and near) or (way.only_much and not much):
             continue
         better: Found | None = start
         while better is not None:
@@ -127,10 +149,12 @@ def try_all_orders(
             if target_s < tried.bound_s:
                 return replace(tried, proved=True)
             aim_s = tried.bound_s + int(way.aim * (target_s - tried.bound_s))
-            outcome = AllOrders(way.lines, aim_s).search(way.width, way.most_states, going_on)
+            orders = AllOrders(way.lines, aim_s, way.urgent)
+            outcome = orders.search(way.width, way.most_states, going_on)
             better = _better(network, outcome, tried.found, kept)
             if better is not None:
                 tried = replace(tried, found=better)
+                tell(better)
             elif outcome.whole and outcome.layout is None:
                 tried = replace(tried, bound_s=aim_s + 1, proved=aim_s == target_s)
             if tried.proved:

@@ -42,13 +42,11 @@ class Job:
 class Word:
     """What the child tells: a layout, or how far it was proved.
 
-    ``bound_quarters``: no plan is ready sooner, quarter hours from now; ``proved``: the layout
-    sent last has the earliest possible ready time; ``closed``: nothing more will come.
-    ``settled``: the search ended by itself, not by the clock.
+    ``bound_quarters``: no plan is ready sooner, quarter hours from now; ``closed``: nothing more
+    will come. ``settled``: the search ended by itself, not by the clock.
     """
 
     layout: Layouts | None
     bound_quarters: int = 0
-    proved: bool = False
     closed: bool = False
     settled: bool = False

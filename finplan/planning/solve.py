@@ -17,13 +17,10 @@ from finplan.planning.shop import Shop
 from finplan.planning.solving import Teller, hint_layout
 
 _LEAST_S = 0.05
-_WHOLE_SHARE = 0.6
+_WHOLE_SHARE = 0.95
 _HINT_S = 2.0
 _FEW_TASKS, _FEW_SHARE = 95, 0.2
 """Of a large network, the most urgent loads up to so many pieces of work are solved for a bound."""
-_POLISH_S = 1.0
-"""The second stage gets as long as the first took and this on top, if there is time; with several
-projects all of it, since those that are not last may be ready sooner."""
 _WORKERS_THAT_SHARE = 2
 _ROUNDING = 1e-6
 
@@ -44,14 +41,14 @@ def solve(job: Job, tell: Callable[[Word], None]) -> None:
     left = job.effort.seconds - (time.monotonic() - begun)
     if not proved and left > _LEAST_S:
         better_by_pieces(job, best, left, tell)
-    tell(Word(None, bound, proved, closed=True, settled=settled))
+    tell(Word(None, bound, closed=True, settled=settled))
 
 
 def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool, bool]:
     """The best layout of the whole, the bound in quarter hours, whether proved, whether settled.
 
-    First the last ready time is made as early as it goes; then, with that kept, the sum of ready
-    times and the starts of all work.
+    First the last ready time is made as early as it goes; then, of several projects, with that kept
+    the sum of ready times and the starts of all work. (Of one it was never found to change.)
     """
     begun = time.monotonic()
     early = alone(job.network)
@@ -65,20 +62,17 @@ def _whole(job: Job, tell: Callable[[Word], None]) -> tuple[Layouts, int, bool, 
     teller = Teller(model, tasks, tell)
     share = _WHOLE_SHARE * job.effort.seconds - (time.monotonic() - begun)
     status, bound = _run(model, job.effort, max(_LEAST_S, share), teller)
-    proved, settled = status == cp_model.OPTIMAL, False
-    tell(Word(None, bound, proved))
-    spent = time.monotonic() - begun
-    left = job.effort.seconds - spent
-    if len(job.network.finals) == 1:
-        left = min(left, _POLISH_S + spent)
-    if proved and left > _LEAST_S:
+    proved = settled = status == cp_model.OPTIMAL
+    tell(Word(None, bound))
+    left = job.effort.seconds - (time.monotonic() - begun)
+    if proved and len(job.network.finals) > 1:
         model.cp.clear_hints()  # type: ignore[no-untyped-call]
         hint_layout(model, tasks, teller.layout)
         model.cp.add(model.last_ready <= teller.ready)
         first = [own[0] for own in model.starts.values()]
         heavy = len(first) * len(job.network.axis) + 1
         model.cp.minimize(heavy * sum(model.ready) + sum(first))
-        settled = _run(model, job.effort, left, teller)[0] == cp_model.OPTIMAL
+        settled = _run(model, job.effort, max(_LEAST_S, left), teller)[0] == cp_model.OPTIMAL
     return teller.layout or job.hint, bound, proved, settled
 
 

@@ -100,7 +100,7 @@ def _solved(network, claims, start, seconds, seed):
     claims.layouts["solver"] = best
     quarters = max((word.bound_quarters for word in words), default=0)
     claims.never_before["solver"] = claims.now_s + (quarters - 1) * SLOT_S + 1
-    if any(word.proved for word in words):
+    if quarters >= claims.quarters(best.goal[0]):
         claims.proved["solver"] = claims.quarters(best.goal[0])
     pieces = []
     job = Job(network, claims.now_s, placed, most_s, Effort(0.4, 1, seed), claims.kept)

@@ -12,7 +12,7 @@ from dataclasses import replace
 import pytest
 
 from finplan.journal.progress import Progress
-from finplan.planning import optimise
+from finplan.planning import solver
 from finplan.planning.bound import Bound
 from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.check import faults
@@ -80,7 +80,7 @@ def dies_in_the_solver(theirs):
 
 
 def test_when_the_solver_dies_the_plan_in_hand_stays_and_says_so(three_doors, monkeypatch):
-    monkeypatch.setattr(optimise, "_child", dies_in_the_solver)
+    monkeypatch.setattr(solver, "_child", dies_in_the_solver)
     people = (Person("Ada", EVENINGS), Person("Bo", EVENINGS[:1]))  # work of two goes to the solver
     asked = replace(three_doors, workshop=workshop(people=people), seconds=30.0)
     plan = make_plan(asked)
@@ -94,7 +94,7 @@ def no_process(work):
 
 
 def test_where_no_process_is_to_be_had_the_plan_in_hand_stays_and_says_so(three_doors, monkeypatch):
-    monkeypatch.setattr(optimise, "start_aside", no_process)
+    monkeypatch.setattr(solver, "start_aside", no_process)
     people = (Person("Ada", EVENINGS), Person("Bo", EVENINGS[:1]))
     asked = replace(three_doors, workshop=workshop(people=people), seconds=3.0)
     plan = make_plan(asked)
@@ -104,7 +104,7 @@ def test_where_no_process_is_to_be_had_the_plan_in_hand_stays_and_says_so(three_
 
 
 def test_a_small_shop_of_one_person_is_proved_without_the_solver(three_doors, monkeypatch):
-    monkeypatch.setattr(optimise, "_child", dies_in_the_solver)
+    monkeypatch.setattr(solver, "_child", dies_in_the_solver)
     plan = make_plan(replace(three_doors, seconds=300.0))
     assert plan.method is Method.OPTIMAL
     assert plan.warnings == make_plan(three_doors).warnings
