@@ -49,13 +49,12 @@ _LEAST_STEP_S = 6 * 3600
 class Tried:
     """The best layout, an instant before which none is ready, and whether there is none better.
 
-    ``settled``: the clock cut nothing off. ``looked``: orders of all the work were looked through.
+    ``looked``: orders of all the work were looked through.
     """
 
     found: Found
     bound_s: int
     proved: bool
-    settled: bool
     looked: bool = False
 
 
@@ -112,7 +111,7 @@ def try_all_orders(
         going_on: asked again and again; whether there is time.
         tell: takes every better layout as it is found.
     """
-    tried = Tried(start, bound_s, proved=False, settled=True)
+    tried = Tried(start, bound_s, proved=False)
     tasks = flatten(network, alone(network), start.goal[0], now_s, kept=kept)
     if tasks is None:
         return tried
@@ -160,7 +159,7 @@ def try_all_orders(
             if tried.proved:
                 return tried
             if not going_on():
-                return replace(tried, settled=False)
+                return tried
             if way.only_far:
                 break
     return tried

@@ -96,7 +96,10 @@ def optimise(
 
 
 class _Search:
-    """What is known while one search follows the other and the solver works beside them."""
+    """What is known while one search follows the other and the solver works beside them.
+
+    ``settled``: so far the clock has cut nothing off.
+    """
 
     def __init__(
         self,
@@ -138,7 +141,6 @@ class _Search:
             going_on = self._until(_FEW_SHARE * seconds)
             most_s = self.best.goal[0]
             self._none_before(bound_of_few(network, self._now_s, bound_s, most_s, going_on))
-            self.settled = going_on()
             return False
         if self._effort.workers > 1 and seconds >= _ALONE_S + _WORTH_S:
             self._hand_over_s = self._begun + _ALONE_S
@@ -149,7 +151,6 @@ class _Search:
             network, self.best, self._now_s, kept, bound_s, going_on, tell=self._found
         )
         self._none_before(tried.bound_s)
-        self.settled = tried.settled
         return tried.looked
 
     def other_orders(self, looked: bool) -> None:
@@ -169,14 +170,11 @@ class _Search:
 
         going_on = until(0.0 if very_many else _ORDERS_UNTIL)
         self._found(improve(network, self.best, bound, passes, seed, going_on))
-        self.settled = going_on() and self.settled
         going_on = until(_SESSIONS_UNTIL_OF_VERY_MANY if very_many else _SESSIONS_UNTIL)
         self._found(improve_by_sessions(network, self.best, bound, passes, seed, going_on))
-        self.settled = going_on() and self.settled
         if not (looked or very_many):
             going_on = until(_WAYS_UNTIL if solved_whole(network) else _WAYS_UNTIL_OF_MANY)
             self._found(improve_by_several_ways(network, self.best, bound, seed, going_on))
-            self.settled = going_on() and self.settled
 
     def with_the_solver(self) -> None:
         """Listen to the solver until it is done, time is over or somebody cancels."""
@@ -198,7 +196,9 @@ class _Search:
             if now >= self._heard_s + _LOOK_S:
                 self._heard_s = now
                 self._hear(0.0)
-            return now < until and not self.over and not self._cancelled()
+            in_time = now < until and not self._cancelled()
+            self.settled = self.settled and in_time
+            return in_time and not self.over
 
         return going_on
 
