@@ -103,9 +103,10 @@ def test_a_date_puts_the_start_off_and_tells_the_days_to_spare():
     assert say_moment(ready(day_later), "Europe/Oslo") in plan.deadline.said
 
 
-@pytest.mark.parametrize("hour", [8, 19])
+@pytest.mark.parametrize("hour", [6, 18])
 def test_begun_on_the_day_after_the_last_it_is_too_late(hour):
-    asked = request(now=NOW.replace(hour=hour), shop=workshop(EVENINGS))
+    made = project(parts=(bench(12),))
+    asked = request(made, now=NOW.replace(hour=hour), shop=workshop(EVENINGS))
     zone = ZoneInfo("Europe/Oslo")
     first = ready(make_plan(asked)).astimezone(zone).date()
     for by in (first + dt.timedelta(days=days) for days in range(7)):
