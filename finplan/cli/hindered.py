@@ -50,7 +50,7 @@ def print_window_missed(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None
 
 
 def _print_hindrances(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
-    from finplan.planning.hindered import untried
+    from finplan.planning.hindered import frees, together, untried, when_ready
 
     for number, one in enumerate(hindrances):
         if number:
@@ -60,19 +60,26 @@ def _print_hindrances(hindrances: Sequence[Hindrance], zone: ZoneInfo) -> None:
         for place, reason in enumerate(one.reasons):
             paragraph(reason.said, "        ", "   and  " if place else "  since ")
         if one.ways:
-            say("  any one of these frees it:")
-            _print_ways(one.ways, zone)
+            say(f"  {frees(one, number)}")
+            for way in one.ways:
+                _print_way(way, when_ready(one, way, ": ready {}", zone))
         elif one.reasons and one.all_tried:
             say("  no single change frees it")
         for sentence in untried(one):
             paragraph(sentence, "    ", "  ")
+    for sentence in together(tuple(hindrances)):
+        paragraph(sentence, "    ", "  ")
 
 
 def _print_ways(ways: Sequence[Way], zone: ZoneInfo) -> None:
+    for way in ways:
+        _print_way(way, f": ready {show.moment(way.ready, zone)}")
+
+
+def _print_way(way: Way, ready: str) -> None:
     from finplan.planning.hindered import in_full
 
-    for way in ways:
-        paragraph(f"{in_full(way)}: ready {show.moment(way.ready, zone)}", "      ", "    ")
+    paragraph(f"{in_full(way)}{ready}", "      ", "    ")
 
 
 def no_plan_json(fault: NoPlan, hindrances: Sequence[Hindrance]) -> dict[str, Any]:
@@ -135,7 +142,10 @@ def _hindrance_json(one: Hindrance) -> dict[str, Any]:
             {"kind": reason.kind.value, "about": reason.subject, "said": reason.said}
             for reason in one.reasons
         ],
-        "ways": [_way_json(way) for way in one.ways],
+        "ways": [
+            {**_way_json(way), "ready": show.iso(way.ready) if one.dated else None}
+            for way in one.ways
+        ],
         "smallest": one.smallest,
         "all_ways_tried": one.all_tried,
     }

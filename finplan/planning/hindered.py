@@ -22,14 +22,18 @@ from finplan.planning.obstacles import (
     ready_by,
 )
 from finplan.planning.request import PlanRequest
-from finplan.planning.restrictions import Kind
+from finplan.planning.restrictions import Kind, lifted
 from finplan.planning.ways_out import Way, finishes_past, ways_past
 from finplan.planning.words import hour
+from finplan.trade.moments import say_moment
 from finplan.trade.quantities import format_temperature
 from finplan.trade.schedules import Template
 
 _NOT_SMALLEST = (
     "With so many steps not everything was tried: not all of these reasons may be needed."
+)
+_NOT_TOGETHER = (
+    "What frees the one was tried with the others out of the way: all of it together may not do."
 )
 _NOT_ALL_TRIED = "Not every way out was tried, since there are so many steps."
 NOT_ALL_DROPPED = (
@@ -54,7 +58,9 @@ class Hindrance:
     ``fact``: what cannot be, in a sentence. ``reasons`` may be empty where the work and the drying
     alone take too long. ``ways``: what would do away with it, each by itself. ``smallest``,
     ``all_tried``: that none of the reasons is more than is needed was shown, and every way was
-    tried; of a large workshop only so much is planned again.
+    tried; of a large workshop only so much is planned again. ``dated``: each way leads, with the
+    first way of every hindrance before, to a plan ready when it says; else there is more in the
+    way, and its date is of a shop without that.
     """
 
     fact: str
@@ -62,6 +68,7 @@ class Hindrance:
     ways: tuple[Way, ...]
     smallest: bool = True
     all_tried: bool = True
+    dated: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,16 +163,39 @@ def _hindrances(
         templates: finishing schedules for other finishes; None where none is to be tried.
     """
     found = obstacles(trial)
-    for one in found:
+    freed: PlanRequest | None = trial.request
+    for number, one in enumerate(found):
         trial.left += trial.most // len(found)  # each set has its own share of the plans
-        ways, all_tried = [], True
-        finishes = finishes_past(trial, one, templates) if templates is not None else ()
-        try:
-            for way in chain(ways_past(trial, one), finishes):
-                ways.append(way)  # one by one: those before the end count
-        except Enough:
-            all_tried = False
-        yield Hindrance(fact(one), _reasons(request, one, by), tuple(ways), one.smallest, all_tried)
+        later = [gone for other in found[number + 1 :] for gone in other.restrictions]
+        apart = lifted(trial.request, one.others)
+        base = lifted(freed, later) if freed is not None else apart
+        ways, all_tried = _ways(trial, one, base, templates)
+        if not ways and freed is not None and number:
+            freed = None  # what is the least for the others is not enough for this one
+            ways, all_tried = _ways(trial, one, apart, templates)
+        dated = freed is not None and not later
+        if freed is not None:
+            freed = ways[0].change(freed) if ways and ways[0].change is not None else None
+        yield Hindrance(fact(one), _reasons(request, one, by), ways, one.smallest, all_tried, dated)
+
+
+def _ways(
+    trial: Trial,
+    obstacle: Obstacle,
+    base: PlanRequest,
+    templates: Mapping[str, Template] | None,
+) -> tuple[tuple[Way, ...], bool]:
+    """The ways past an obstacle, and whether all of them were tried."""
+    ways: list[Way] = []
+    finishes = (
+        finishes_past(trial, obstacle, base, templates) if templates is not None else iter(())
+    )
+    try:
+        for way in chain(ways_past(trial, obstacle, base), finishes):
+            ways.append(way)  # one by one: those before the end count
+    except Enough:
+        return tuple(ways), False
+    return tuple(ways), True
 
 
 def in_words(hindrances: tuple[Hindrance, ...], zone: ZoneInfo) -> list[str]:
@@ -175,10 +205,23 @@ def in_words(hindrances: tuple[Hindrance, ...], zone: ZoneInfo) -> list[str]:
         since = " and ".join(reason.said for reason in one.reasons)
         begin = "And besides: " if number else ""
         words = f"{begin}{one.fact}" + (f", since {since}" if since else "") + "."
-        ways = "; ".join(f"{in_full(way)} (ready {_moment(way, zone)})" for way in one.ways)
-        words = f"{words} Any one of these frees it: {ways}." if ways else words
+        told_of = (in_full(way) + when_ready(one, way, " (ready {})", zone) for way in one.ways)
+        ways = "; ".join(told_of)
+        begin = frees(one, number)
+        words = f"{words} {begin[0].upper()}{begin[1:]} {ways}." if ways else words
         told.append(" ".join([words, *untried(one)]))
-    return told
+    return [*told, *together(hindrances)]
+
+
+def frees(one: Hindrance, number: int) -> str:
+    """What stands in front of the ways past a hindrance, of which so many were told before."""
+    first = "with the first way of each above, " if number and one.dated else ""
+    return f"{first}any one of these frees it:"
+
+
+def when_ready(one: Hindrance, way: Way, words: str, zone: ZoneInfo) -> str:
+    """When all is safely ready by a way past a hindrance, put into words; empty if not known."""
+    return words.format(say_moment(way.ready, zone)) if one.dated else ""
 
 
 def in_full(way: Way) -> str:
@@ -196,8 +239,10 @@ def untried(one: Hindrance) -> list[str]:
     return told
 
 
-def _moment(way: Way, zone: ZoneInfo) -> str:
-    return hour(way.ready.timestamp(), zone)
+def together(hindrances: tuple[Hindrance, ...]) -> list[str]:
+    """A word on whether what frees each of several hindrances does so together, if not known."""
+    several = len(hindrances) > 1 and all(one.ways for one in hindrances)
+    return [_NOT_TOGETHER] if several and not hindrances[-1].dated else []
 
 
 def _plain(request: PlanRequest) -> PlanRequest:

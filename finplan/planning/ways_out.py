@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from finplan.air.adjust import dehumidifier, heater
 from finplan.journal.progress import Progress
@@ -18,6 +18,7 @@ from finplan.planning.otherwise import with_batch
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.restrictions import Kind, Restriction, kinds_of, lifted
 from finplan.planning.words import length
+from finplan.trade.names import counted
 from finplan.trade.project import Batch, Project
 from finplan.trade.quantities import format_area, format_temperature
 from finplan.trade.schedules import Template
@@ -45,23 +46,27 @@ Choices = Sequence[tuple[str, Change]]
 class Way:
     """One change with which there is a wanted plan, and when all is safely ready then.
 
-    ``least``: less of it would not do, as far as that was tried.
+    ``least``: less of it would not do, as far as that was tried. ``change``: what it does to a
+    request, where that is still asked for.
     """
 
     about: str
     ready: dt.datetime
     least: bool = True
+    change: Change | None = field(default=None, compare=False, repr=False)
 
 
-def ways_past(trial: Trial, obstacle: Obstacle) -> Iterator[Way]:
+def ways_past(trial: Trial, obstacle: Obstacle, base: PlanRequest) -> Iterator[Way]:
     """What would free a plan of an obstacle, each by itself, in the order of its restrictions.
 
-    Each is tried with all the other obstacles out of the way.
+    Args:
+        trial: tries what is wanted.
+        obstacle: what is in the way.
+        base: the request with all other obstacles out of the way.
 
     Raises:
         Enough: if no more plans may be made.
     """
-    base = lifted(trial.request, obstacle.others)
     for one in obstacle.restrictions:
         for choices in _choices(base, one):
             way = least(trial, base, choices)
@@ -69,6 +74,21 @@ def ways_past(trial: Trial, obstacle: Obstacle) -> Iterator[Way]:
                 yield way
         if one.kind is Kind.HOURS:
             yield from _more_days(trial, base, one.subject)
+            yield from _in_more_loads(trial, base)
+
+
+def _in_more_loads(trial: Trial, base: PlanRequest) -> Iterator[Way]:
+    """By batch not begun: the fewest loads more that do, one after the other.
+
+    More loads are not always better: each has its own setting up, and waits for the others.
+    """
+    for project in base.projects:
+        for batch in project.batches:
+            for choice in _more_loads(base, project, batch):
+                way = least(trial, base, [choice])
+                if way is not None:
+                    yield way
+                    break
 
 
 def _more_days(trial: Trial, base: PlanRequest, name: str) -> list[Way]:
@@ -90,14 +110,13 @@ def _more_days(trial: Trial, base: PlanRequest, name: str) -> list[Way]:
 
 
 def finishes_past(
-    trial: Trial, obstacle: Obstacle, templates: Mapping[str, Template]
+    trial: Trial, obstacle: Obstacle, base: PlanRequest, templates: Mapping[str, Template]
 ) -> Iterator[Way]:
-    """The finishes that bear the air an obstacle is about.
+    """The finishes that bear the air an obstacle is about; arguments as of :func:`ways_past`.
 
     Raises:
         Enough: if no more plans may be made.
     """
-    base = lifted(trial.request, obstacle.others)
     for space in sorted({one.subject for one in obstacle.restrictions if one.kind in _AIR}):
         yield from _finishes(trial, base, space, templates)
 
@@ -113,9 +132,10 @@ def _finishes(
                 continue
             ways = []
             for other in other_finishes(base, batch, templates):
-                changed = with_batch(base, project.name, replace(batch, steps=other.steps))
-                if (ready := trial.ready(changed)) is not None:
-                    ways.append(Way(other.about, ready))
+                changed = replace(batch, steps=other.steps)
+                way = least(trial, base, [(other.about, _as_batch(project.name, changed))])
+                if way is not None:
+                    ways.append(way)
             yield from sorted(ways, key=lambda way: (way.ready, way.about))[:1]
 
 
@@ -132,7 +152,7 @@ def least(trial: Trial, base: PlanRequest, choices: Choices) -> Way | None:
             ready = trial.ready(change(base))
         except NoPlan:
             return None
-        return Way(about, ready) if ready is not None else None
+        return Way(about, ready, change=change) if ready is not None else None
 
     if not choices or (best := tried(len(choices) - 1)) is None:
         return None
@@ -156,10 +176,6 @@ def _choices(request: PlanRequest, one: Restriction) -> Iterator[Choices]:
         yield _ROWS[one.kind](request, one.subject)
     if one.kind in _LIFTED:
         yield [(_LIFTED[one.kind].format(one.subject), lambda base: lifted(base, (one,)))]
-    if one.kind is Kind.HOURS:
-        for project in request.projects:
-            for batch in project.batches:
-                yield _more_loads(request, project, batch)
     if one.kind is Kind.SKILL:
         for person in request.workshop.people:
             if person.can is not None and not kinds_of(one) <= person.can:
@@ -218,11 +234,16 @@ def _more_loads(request: PlanRequest, project: Project, batch: Batch) -> Choices
     except NoPlan:
         return []
 
-    def cut(loads: int) -> Change:
-        return lambda base: with_batch(base, project.name, replace(batch, least_loads=loads))
-
     most = min(pieces, now + _MOST_LOADS)
-    return [(f"{batch.name} in {loads} loads", cut(loads)) for loads in range(now + 1, most + 1)]
+    cut = {loads: replace(batch, least_loads=loads) for loads in range(now + 1, most + 1)}
+    return [
+        (f"{batch.name} in {loads} loads", _as_batch(project.name, made))
+        for loads, made in cut.items()
+    ]
+
+
+def _as_batch(project: str, batch: Batch) -> Change:
+    return lambda base: with_batch(base, project, batch)
 
 
 def _heated(request: PlanRequest, space: str) -> Choices:
@@ -290,8 +311,7 @@ def _begun_sooner(request: PlanRequest, name: str) -> Choices:
 
     most = -((request.now - begins) // _DAY)
     return [
-        (f"{name} begun {days} day{'' if days == 1 else 's'} sooner", sooner(days))
-        for days in range(1, most + 1)
+        (f"{name} begun {counted(days, 'day')} sooner", sooner(days)) for days in range(1, most + 1)
     ]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -15,8 +16,10 @@ from finplan.library.load import templates
 from finplan.planning.check import faults
 from finplan.planning.dress import MISSED
 from finplan.planning.hindered import (
+    Hindrance,
     in_full,
     in_words,
+    together,
     untried,
     why_no_plan,
     why_too_late,
@@ -28,6 +31,7 @@ from finplan.planning.obstacles import Trial, any_plan, obstacles, steps_in
 from finplan.planning.otherwise import fewer_coats, scuffed_if_late, with_batch
 from finplan.planning.request import NoPlan
 from finplan.planning.restrictions import Kind, Restriction
+from finplan.planning.ways_out import Way
 from finplan.trade.quantities import Units
 from finplan.trade.steps import StepKind
 from finplan.trade.workshop import Person, WorkWindow
@@ -43,6 +47,7 @@ from tests.unit.planning.shops import (
 )
 
 HOUR = dt.timedelta(hours=1)
+OSLO = ZoneInfo("Europe/Oslo")
 
 
 def starts_at(step_id):
@@ -98,6 +103,30 @@ def test_two_things_that_each_leave_no_plan_are_both_named_with_their_own_ways()
     found = why_no_plan(asked)
     assert reasons(found) == [[(Kind.COLD, "shed")], [(Kind.HOURS, "Ada")]]
     assert all(each.ways for each in found)
+    assert [each.dated for each in found] == [False, True]
+    heated, longer = found[0].ways[0], found[1].ways[0]
+    assert heated.about == "shed heated to 5 °C day and night"
+    assert longer.about == "each session of Ada 15 min longer"
+    both = request(
+        project(parts=(bench(6),)),
+        shop=workshop(people=daily(75)),
+        air=heater(cold, 5.0),
+    )
+    assert max(one.safe for one in make_plan(both).ready) == longer.ready
+    first, second = in_words(found, OSLO)
+    assert "Any one of these frees it: shed heated to 5 °C day and night." in first
+    assert "With the first way of each above, any one of these frees it: each session" in second
+    assert second.count("(ready ") == len(found[1].ways)
+
+
+def test_what_frees_one_thing_but_not_the_rest_with_it_is_not_promised():
+    told = Hindrance("no air is fit", (), (Way("heat", NOW),), dated=False)
+    besides = Hindrance("no hours do", (), (Way("longer", NOW),), dated=False)
+    *_, last = in_words((told, besides), OSLO)
+    assert last.endswith("all of it together may not do.")
+    assert not any("ready" in words for words in in_words((told, besides), OSLO))
+    assert together((told, replace(besides, dated=True))) == []
+    assert together((besides,)) == []
 
 
 def test_hours_and_cold_that_only_together_leave_no_plan_make_one_set():
@@ -163,7 +192,7 @@ def test_reasons_cut_short_say_so_and_still_leave_no_plan(hurried):
     assert not found.smallest
     assert (Kind.HOURS, "Ada") in reasons([found])[0]
     assert len(found.reasons) > 1
-    (told,) = in_words((found,), asked.now.tzinfo)
+    (told,) = in_words((found,), OSLO)
     assert "not all of these reasons may be needed" in told
     kept = [Restriction(one.kind, one.subject) for one in found.reasons]
     assert not Trial(asked, any_plan).only(kept)
@@ -213,6 +242,16 @@ def test_a_date_missed_for_cold_names_it_and_what_would_meet_the_date():
     assert [way.about for way in late.hindrances[0].ways] == ["shed heated to 18 °C day and night"]
     assert late.drops == ()
     assert late.closest.about == "slats with 2 coats"
+
+
+def test_two_loads_may_meet_a_date_where_many_do_not():
+    asked = request(project(parts=(bench(29),)), shop=workshop(EVENINGS, rack_m2=20.0))
+    split = with_batch(asked, "bench", replace(asked.projects[0].batches[0], least_loads=2))
+    ready = max(one.safe for one in make_plan(split).ready)
+    assert ready < max(one.safe for one in make_plan(asked).ready) - dt.timedelta(days=1)
+    late = why_too_late(asked, ready.date())
+    (found,) = late.hindrances
+    assert Way("slats in 2 loads", ready) in found.ways
 
 
 def test_what_to_drop_for_a_date_meets_it():
