@@ -23,14 +23,21 @@ def print_moved(moved: tuple[str, ...]) -> None:
     for sentence in moved[:_MOST]:
         paragraph(f"{sentence.rstrip('.').split('. ', 1)[0]}.", "  ", "")
     if len(moved) > _MOST:
-        say(f"… and {len(moved) - _MOST} more moved: finplan plan --changes")
+        more = counted(len(moved) - _MOST, "more change", "more changes")
+        say(f"… and {more}: finplan plan --changes")
 
 
-def print_changes(planned: Planned) -> None:
-    """Print all that moved of the projects shown, by the last change of the data and since.
+def print_changes(planned: Planned, *, in_full: bool = False) -> None:
+    """Print what moved of the projects shown, by the last change of the data and since.
 
     Of the workshop's other projects only how much moved is said.
+
+    Args:
+        planned: the plan.
+        in_full: every step that moved, one by one; else chains of steps are summed up.
     """
+    from finplan.planning.summed_up import summed_up
+
     before = planned.request.before
     if before is None:
         say("No earlier plan is kept to compare with: one is, with the next thing recorded.")
@@ -38,9 +45,15 @@ def print_changes(planned: Planned) -> None:
     when = show.moment(before.at, planned.zone)
     heading(f"Moved by the last change of the data, {when}")
     projects = before.moved_of or planned.shown[:1] * len(before.moved)
-    _print_own(list(zip(projects, before.moved, strict=True)), planned.shown)
+    each = list(zip(projects, before.moved, strict=True))
+    short = list(zip(before.summed_up_of, before.summed_up, strict=True)) or each
+    _print_own(each if in_full else short, planned.shown)
     heading("Moved since then")
-    _print_own([(one.project, one.sentence) for one in planned.changes], planned.shown)
+    now = planned.changes
+    told = now if in_full else summed_up(now)
+    _print_own([(one.project, one.sentence) for one in told], planned.shown)
+    if not in_full and (short != each or told != now):
+        paragraph(f"Every step: finplan plan {' '.join(planned.shown)} --changes --all")
 
 
 def _print_own(moved: Sequence[tuple[str, str]], shown: Sequence[str]) -> None:

@@ -31,7 +31,7 @@ LONGEST_SECONDS = 3600.0
     "--one-thread", is_flag=True, help="search with one thread: the same plan again, or it says so"
 )
 @click.option("--ready-by", metavar="DATE", help="plan backwards: as late as is safe")
-@click.option("--all", "with_done", is_flag=True, help="print the steps done too")
+@click.option("--all", "with_done", is_flag=True, help="print the steps done too, or every change")
 @click.option("--short", is_flag=True, help="one line a step")
 @click.option("--changes", "with_changes", is_flag=True, help="print what moved, not the plan")
 @json_option
@@ -95,7 +95,7 @@ def plan_verb(
         print_json(plans[0] if len(plans) == 1 else {"plans": plans})
         return
     if with_changes:
-        print_changes(seen)
+        print_changes(seen, in_full=with_done)
         return
     _print_deadline(seen, late)
     for place, name in enumerate(seen.shown):

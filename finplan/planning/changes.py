@@ -20,7 +20,8 @@ class Change:
     """One thing that moved: a step, or the date a project is ready (``step`` empty).
 
     ``was`` is None for a step that came in, ``now`` for one no longer needed or left out.
-    ``because`` says why, empty where there is nothing to say. ``sentence`` says it all.
+    ``because`` says why, empty where there is nothing to say. ``sentence`` says it all, and begins
+    with ``what`` moved. ``after``: the id of the step that moved it, if one did.
     """
 
     project: str
@@ -29,6 +30,8 @@ class Change:
     now: dt.datetime | None
     because: str
     sentence: str
+    what: str = ""
+    after: str = ""
 
 
 def changes(old: KeptPlan, new: Plan, zone: ZoneInfo) -> tuple[Change, ...]:
@@ -69,15 +72,17 @@ def _steps(old: KeptPlan, new: Plan, zone: ZoneInfo) -> list[Change]:
             sentence = f"{name_of(step)} comes in, {_hour(step.start, zone)}. {step.reason}"
             told.append(Change(step.project, step.id, None, step.start, step.reason, sentence))
         elif abs(step.start - was.start) >= _SAME:
-            because = _because(step, was, new, before, now)
+            mover, because = _because(step, was, new, before, now)
             old_hour, new_hour = (
                 _hour(was.start, zone, step.start),
                 _hour(step.start, zone, was.start),
             )
-            sentence = f"{name_of(step)} moves from {old_hour} to {new_hour}"
-            sentence += f", because {because}." if because else f". {step.reason}"
+            what = f"{name_of(step)} moves from {old_hour} to {new_hour}"
+            sentence = f"{what}, because {because}." if because else f"{what}. {step.reason}"
             because = because or step.reason
-            told.append(Change(step.project, step.id, was.start, step.start, because, sentence))
+            told.append(
+                Change(step.project, step.id, was.start, step.start, because, sentence, what, mover)
+            )
     planned = {one.project for one in new.ready}
     for gone in old.steps:
         project = gone.id.split("/", 1)[0]
@@ -111,24 +116,29 @@ def _because(
     new: Plan,
     before: dict[str, KeptStep],
     now: dict[str, PlannedStep],
-) -> str:
-    """What moved a step: the coat it waits for, the step before it, or its hour gone by."""
+) -> tuple[str, str]:
+    """What moved a step: the coat it waits for, the step before it, or its hour gone by.
+
+    Returns:
+        The id of that coat or step, and why in words; each may be empty.
+    """
     wait = step.waits_for
     if wait is not None and wait.step in now and wait.step in before:
         coat = now[wait.step]
         by = coat.end - before[wait.step].end
         if abs(by) >= _SAME:
-            return f"{name_of(coat)} {'was' if coat.done else 'is'} {_shift(by)}"
+            return coat.id, f"{name_of(coat)} {'was' if coat.done else 'is'} {_shift(by)}"
         if was.dry is not None and abs(wait.safe - was.dry) >= _SAME:
-            return f"{name_of(coat)} is {reached(wait.stage)} {_shift(wait.safe - was.dry)}"
+            return "", f"{name_of(coat)} is {reached(wait.stage)} {_shift(wait.safe - was.dry)}"
     ahead = _ahead(step, new)
     if ahead is not None and ahead.id in before:
         by = ahead.end - before[ahead.id].end
         if abs(by) >= _SAME and (by > dt.timedelta(0)) == (step.start > was.start):
-            return f"{name_of(ahead)} before it {'was' if ahead.done else 'is'} {_shift(by)}"
+            before_it = f"{name_of(ahead)} before it {'was' if ahead.done else 'is'}"
+            return ahead.id, f"{before_it} {_shift(by)}"
     if was.start < new.now:
-        return "nothing is recorded of it"
-    return ""
+        return "", "nothing is recorded of it"
+    return "", ""
 
 
 def _ahead(step: PlannedStep, new: Plan) -> PlannedStep | None:

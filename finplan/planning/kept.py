@@ -36,7 +36,8 @@ class KeptPlan:
     """A plan cut down to its hours.
 
     ``at``: the moment it was made for. ``ready``: the safe date by project. ``moved``: what had
-    moved by it, a sentence each; ``moved_of``: the project of each, where it was kept.
+    moved by it, a sentence each; ``moved_of``: the project of each, where it was kept;
+    ``summed_up``, ``summed_up_of``: the same with chains of steps in one sentence.
     """
 
     at: dt.datetime
@@ -44,9 +45,11 @@ class KeptPlan:
     steps: tuple[KeptStep, ...]
     moved: tuple[str, ...] = ()
     moved_of: tuple[str, ...] = ()
+    summed_up: tuple[str, ...] = ()
+    summed_up_of: tuple[str, ...] = ()
 
 
-def kept(plan: Plan, moved: tuple[str, ...] = (), moved_of: tuple[str, ...] = ()) -> KeptPlan:
+def kept(plan: Plan) -> KeptPlan:
     """Cut a plan down to what the next one needs of it."""
     steps = tuple(
         KeptStep(
@@ -60,7 +63,7 @@ def kept(plan: Plan, moved: tuple[str, ...] = (), moved_of: tuple[str, ...] = ()
         for step in plan.steps
     )
     ready = {one.project: one.safe for one in plan.ready}
-    return KeptPlan(plan.now, ready, steps, moved, moved_of)
+    return KeptPlan(plan.now, ready, steps)
 
 
 def name_of(step: PlannedStep) -> str:

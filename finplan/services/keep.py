@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from finplan.planning.changes import changes
 from finplan.planning.kept import kept
+from finplan.planning.summed_up import summed_up
 from finplan.services.gather import active_projects, kept_key, last_kept
 from finplan.services.planned import Planned, planned
 from finplan.trade.errors import BadInput
@@ -37,8 +39,15 @@ def keep(
     with session.store.unit() as unit:
         if not undone:
             unit.settings.put(_before(key), unit.settings.get(key))
-        sentences, projects = [one.sentence for one in moved], [one.project for one in moved]
-        unit.settings.put(key, to_plain(kept(seen.plan, tuple(sentences), tuple(projects))))
+        short = summed_up(moved)
+        plan = replace(
+            kept(seen.plan),
+            moved=tuple(one.sentence for one in moved),
+            moved_of=tuple(one.project for one in moved),
+            summed_up=tuple(one.sentence for one in short),
+            summed_up_of=tuple(one.project for one in short),
+        )
+        unit.settings.put(key, to_plain(plan))
         unit.commit()
 
 
@@ -76,7 +85,7 @@ def replanned(
 ) -> tuple[Planned | None, tuple[str, ...]]:
     """Plan anew after a change of the data, keep the plan, and return it with what moved.
 
-    Where no plan is possible there is none, and the sentence says why.
+    What moved is summed up. Where no plan is possible there is none, and the sentence says why.
 
     Args:
         session: the open session.
@@ -90,7 +99,7 @@ def replanned(
         return None, (f"no plan is possible now: {fault}",)
     told = changes(shown, seen.plan, seen.zone) if shown is not None else seen.changes
     keep(session, seen, told, undone=undone)
-    return seen, tuple(one.sentence for one in told)
+    return seen, tuple(one.sentence for one in summed_up(told))
 
 
 def workshop_replanned(

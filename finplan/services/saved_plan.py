@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from finplan.planning.kept import KeptPlan
 from finplan.services.gather import kept_key, last_kept
 from finplan.trade.plain import to_plain
 
 if TYPE_CHECKING:
-    from finplan.planning.kept import KeptPlan
     from finplan.store.store import Unit
     from finplan.trade.project import Project
 
@@ -21,7 +21,7 @@ def seen_of(unit: Unit, project: Project) -> KeptPlan | None:
         return None
     steps = tuple(step for step in found.steps if step.id.startswith(f"{project.name}/"))
     ready = {project.name: found.ready[project.name]}
-    return replace(found, ready=ready, steps=steps, moved=(), moved_of=())
+    return KeptPlan(found.at, ready, steps)
 
 
 def keep_seen(unit: Unit, project: Project, seen: KeptPlan) -> None:

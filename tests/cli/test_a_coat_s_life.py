@@ -316,13 +316,18 @@ def test_a_can_and_a_meter_are_told_in_passing(shell):
 
 def test_what_moved_is_told_in_full_when_asked_for(shell):
     told = shell.right("record", "step", "bench", "prepare", "--at", "today 16:00").words
-    assert "more moved: finplan plan --changes" in told
+    assert "steps after it by" in told
     later = "2026-10-08T17:00:00+02:00"
     assert "moved since Mon 5 Oct 2026 17:00" in shell.right("plan", "bench", now=later).words
-    full = shell.right("plan", "bench", "--changes", now=later).words
-    assert full.startswith("Moved by the last change of the data, Mon 5 Oct 2026 17:00")
-    assert full.count("moves from") > told.count("moves from")
-    assert "because nothing is recorded of it" in full
+    short = shell.right("plan", "bench", "--changes", now=later).words
+    full = shell.right("plan", "bench", "--changes", "--all", now=later).words
+    for words in (short, full):
+        assert words.startswith("Moved by the last change of the data, Mon 5 Oct 2026 17:00")
+        assert "because nothing is recorded of it" in words
+    assert full.count("moves from") > short.count("moves from")
+    assert "steps after it by" in short
+    assert "steps after it" not in full
+    assert "Every step: finplan plan bench --changes --all" in short
 
 
 def test_what_moved_of_other_projects_is_only_counted(shell):

@@ -87,5 +87,5 @@ def test_an_evening_gone_by_without_a_record_is_the_reason():
 
 
 def test_a_kept_plan_survives_the_store():
-    short = kept(make_plan(two_batches()), ("a sentence.",))
+    short = replace(kept(make_plan(two_batches())), moved=("a sentence.",))
     assert from_json(type(short), to_json(short), "plan") == short
