@@ -11,13 +11,14 @@ from zoneinfo import ZoneInfo
 
 from finplan.cli import show
 from finplan.cli.output import ALWAYS_SAID, TIED, heading, page_width, paragraph, say, shorten, tied
+from finplan.planning.plan import days_to_spare, spare_said
 from finplan.services.outlook import outlook
 from finplan.trade.names import counted
 from finplan.trade.quantities import Units, format_area, format_volume
 from finplan.trade.steps import WAITING_KINDS, of_loads
 
 if TYPE_CHECKING:
-    from finplan.planning.plan import PlannedStep, ProjectReady
+    from finplan.planning.plan import PlannedStep
     from finplan.services.planned import Planned
 
 _INDENT = " " * 15
@@ -110,9 +111,10 @@ def _print_header(planned: Planned, project: str) -> None:
         say(f"  ready   {show.moment(ready.safe, zone)} safe")
         say(f"          {show.moment(ready.likely, zone)} likely")
         if ready.in_service_by is not None:
-            say(f"  wanted  {show.day(ready.in_service_by)}: {_spare(ready, zone)}")
-            today = planned.plan.now.astimezone(zone).date()
-            if ready.safe.astimezone(zone).date() > ready.in_service_by >= today:
+            spare = days_to_spare(ready.safe, ready.in_service_by, zone)
+            words = f"{spare_said(spare)} on safe times"
+            say(f"  wanted  {show.day(ready.in_service_by)}: {words}")
+            if spare < 0 <= days_to_spare(planned.plan.now, ready.in_service_by, zone):
                 words = f"what would meet it: finplan plan {project} --ready-by"
                 paragraph(f"{words} {ready.in_service_by.isoformat()}", " " * 10)
     good = outlook(planned, project)
@@ -130,14 +132,6 @@ def _print_changed(planned: Planned, project: str) -> None:
         since = show.moment(before.at, planned.zone)
         words = f"{steps} since {since}: finplan plan {project} --changes"
         paragraph(words, "          ", "  changed ")
-
-
-def _spare(ready: ProjectReady, zone: ZoneInfo) -> str:
-    assert ready.in_service_by is not None
-    days = (ready.in_service_by - ready.safe.astimezone(zone).date()).days
-    if days < 0:
-        return f"{counted(-days, 'day')} too late on safe times"
-    return f"{counted(days, 'day')} to spare on safe times"
 
 
 def _print_done(steps: tuple[PlannedStep, ...], zone: ZoneInfo) -> None:

@@ -7,12 +7,11 @@ from dataclasses import dataclass, replace
 
 from finplan.journal.progress import Progress
 from finplan.planning.layout import lay_out, ready_at
-from finplan.planning.plan import Deadline
+from finplan.planning.plan import Deadline, spare_said
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, instant
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import find_zone, instant_of, say_date, say_moment
-from finplan.trade.names import counted
 from finplan.trade.project import Project
 
 _DAY = dt.timedelta(days=1)
@@ -60,8 +59,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
     later = _begun_later(request, low)
     begin = _first_work(later)
     start = hour(begin.timestamp(), zone)
-    spare = f"{counted(low, 'day')} to spare"
-    said = f"To be safely ready by {say_date(by)} work has to begin by {start}: {spare}"
+    said = f"To be safely ready by {say_date(by)} work has to begin by {start}: {spare_said(low)}"
     too_late = ready[low + 1]
     if too_late is not None:
         said += f"; begun a day after that it is ready {say_moment(too_late, zone)}"

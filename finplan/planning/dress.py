@@ -14,7 +14,14 @@ from finplan.planning.hours import NEVER_S, SLOT_S
 from finplan.planning.items import Item
 from finplan.planning.network import Lag, Node, State, Window, lag_s
 from finplan.planning.place import closes_s
-from finplan.planning.plan import Method, Plan, PlannedStep, ProjectReady, WaitsFor
+from finplan.planning.plan import (
+    Method,
+    Plan,
+    PlannedStep,
+    ProjectReady,
+    WaitsFor,
+    days_to_spare,
+)
 from finplan.planning.reasons import Reasons
 from finplan.planning.words import binds, hour, instant, named
 from finplan.trade.moments import say_date
@@ -265,7 +272,7 @@ def _late(built: Built, steps: list[PlannedStep], ready: tuple[ProjectReady, ...
         f"only on {hour(one.safe.timestamp(), zone)}"
         for one in ready
         if one.project in at_work and one.in_service_by is not None
-        if one.safe.astimezone(zone).date() > one.in_service_by
+        if days_to_spare(one.safe, one.in_service_by, zone) < 0
     ]
 
 

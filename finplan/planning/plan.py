@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from finplan.trade.finishes import Stage
+from finplan.trade.names import counted
 from finplan.trade.steps import Side, StepKind
 
 
@@ -73,6 +74,19 @@ class ProjectReady:
     likely: dt.datetime
     safe: dt.datetime
     in_service_by: dt.date | None
+
+
+def days_to_spare(safe: dt.datetime, wanted: dt.date, zone: dt.tzinfo) -> int:
+    """Return the days from the one something is safely ready on to the one it is wanted by.
+
+    They are days of ``zone``; fewer than none is too late.
+    """
+    return (wanted - safe.astimezone(zone).date()).days
+
+
+def spare_said(days: int) -> str:
+    """Return days to spare in words: ``3 days to spare``, ``1 day too late``."""
+    return f"{counted(abs(days), 'day')} {'too late' if days < 0 else 'to spare'}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from finplan.planning.plan import days_to_spare, spare_said
 from finplan.trade.moments import say_date, say_moment
-from finplan.trade.names import counted
 from finplan.tui.models.forms import Field, Form, day_reader
 from finplan.tui.models.paint import Line, Role, line, tidy, wrap
 from finplan.tui.models.times import length, local
@@ -76,10 +76,10 @@ def ready_part(ready: ProjectReady, words: str, zone: ZoneInfo) -> tuple[Said, .
         Said(say_moment(ready.likely, zone), "likely  "),
     ]
     if ready.in_service_by is not None:
-        days = (ready.in_service_by - ready.safe.astimezone(zone).date()).days
-        spare = f"{counted(abs(days), 'day')} {'too late' if days < 0 else 'to spare'}"
+        days = days_to_spare(ready.safe, ready.in_service_by, zone)
         role = Role.BAD if days < 0 else Role.PLAIN
-        told.append(Said(f"{say_date(ready.in_service_by)}: {spare}", "wanted  ", role))
+        words = f"{say_date(ready.in_service_by)}: {spare_said(days)}"
+        told.append(Said(words, "wanted  ", role))
     return (*told, *((Said(words),) if words else ()))
 
 

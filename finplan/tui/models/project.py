@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from finplan.planning.plan import Method
+from zoneinfo import ZoneInfo
+
+from finplan.planning.plan import Method, days_to_spare
 from finplan.trade.names import counted
 from finplan.trade.parts import Part
 from finplan.trade.project import Project
@@ -62,13 +64,13 @@ def project_table(view: View) -> Table:
     )
     summaries = {s.name: s for s in view.overview.projects} if view.overview else {}
     rows = []
-    this_year = local(view.now, view.zone).year
+    this_year, zone = local(view.now, view.zone).year, ZoneInfo(view.zone)
     for project in view.projects:
         summary = summaries.get(project.name)
         ready = summary.ready if summary else None
         there = local(ready, view.zone).date() if ready else None
         wanted = project.in_service_by
-        late = there is not None and wanted is not None and there > wanted
+        late = bool(ready and wanted and days_to_spare(ready, wanted, zone) < 0)
         ready_words = ("! " if late else "") + (date(there, this_year) if there else "")
         rows.append(
             Row(
