@@ -155,7 +155,7 @@ def why_verb(
     STEP is a planned id, batch/load/step, or words that fit one step alone.
     """
     from finplan.cli.hindered import print_window_missed, why_json
-    from finplan.planning.ask import slack, why_not
+    from finplan.planning.ask import slack, slack_said, why_not
     from finplan.planning.dress import MISSED
     from finplan.planning.hindered import why_window_missed
     from finplan.services.planned import planned
@@ -180,22 +180,11 @@ def why_verb(
     if missed:
         print_window_missed(missed, seen.zone)
     if later is not None:
-        paragraph(f"it can start {_later(later)} without anything being ready later", "    ", "  ")
+        paragraph(slack_said(later), "    ", "  ")
     if wished is not None and answer is not None:
         paragraph(
             f"at {show.moment(wished, seen.zone)}: {answer.short or answer.sentence}", "    ", "  "
         )
-
-
-def _later(slack: dt.timedelta) -> str:
-    """How much later, in whole hours."""
-    from finplan.planning.ask import MOST_SLACK
-    from finplan.trade.moments import format_duration
-
-    if slack >= MOST_SLACK:
-        return "four weeks later or more"
-    hours = slack // dt.timedelta(hours=1)
-    return f"up to {format_duration(hours)} later" if hours else "no later"
 
 
 def _print_why(seen: Planned, step: PlannedStep) -> None:

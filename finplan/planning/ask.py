@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
@@ -14,6 +15,7 @@ from finplan.planning.reasons import Reasons
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.words import hour, length, named
 from finplan.trade.errors import BadInput
+from finplan.trade.moments import format_duration
 
 MOST_SLACK = dt.timedelta(days=28)
 """Slack is not looked for beyond this."""
@@ -96,10 +98,13 @@ def _moved(plan: Plan, new: Plan, zone: ZoneInfo) -> str:
     return ", ".join(told) or "nothing is ready later for it"
 
 
-def slack(request: PlanRequest, plan: Plan, step_id: str) -> dt.timedelta:
+def slack(
+    request: PlanRequest, plan: Plan, step_id: str, stopped: Callable[[], bool] = lambda: False
+) -> dt.timedelta:
     """How much later a step can start before any project is ready later.
 
-    Found by planning again with the step put off, to the hour, four weeks at most.
+    Found by planning again with the step put off, to the hour, four weeks at most; with what is
+    sure by then once ``stopped`` says so.
 
     Raises:
         BadInput: if the plan has no such step.
@@ -110,6 +115,8 @@ def slack(request: PlanRequest, plan: Plan, step_id: str) -> dt.timedelta:
     steady = {one.project: one.safe for one in plan.ready}
 
     def holds(off: dt.timedelta) -> bool:
+        if stopped():
+            return False
         put_off = {**request.not_before, step_id: step.start + off}
         try:
             later = make_plan(replace(request, not_before=put_off, seconds=0.0))
@@ -121,7 +128,16 @@ def slack(request: PlanRequest, plan: Plan, step_id: str) -> dt.timedelta:
     low, high = dt.timedelta(0), MOST_SLACK
     if holds(high):
         return high
-    while high - low > _FINEST:
+    while high - low > _FINEST and not stopped():
         middle = (low + high) / 2
         low, high = (middle, high) if holds(middle) else (low, middle)
     return low
+
+
+def slack_said(slack: dt.timedelta) -> str:
+    """Return how much later a step can start, in whole hours, as a sentence without its stop."""
+    hours = slack // dt.timedelta(hours=1)
+    later = f"up to {format_duration(hours)} later" if hours else "no later"
+    if slack >= MOST_SLACK:
+        later = "four weeks later or more"
+    return f"it can start {later} without anything being ready later"

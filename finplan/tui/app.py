@@ -150,9 +150,11 @@ class FinplanApp(WritingApp):
                 self.ask_about(step, action)
 
         def draw(width: int, height: int) -> tuple[Line, ...]:
-            return (*step_lines(view, step, width), *chain_lines(view, step, width))
+            told = step_lines(view, step, width, self.slacks)
+            return (*told, *chain_lines(view, step, width))
 
         self.push_screen(StepSheet("This step", draw), answered)
+        self.find_slack(step)
 
     def action_date(self) -> None:
         """Show what the date of the chosen project hangs on."""

@@ -6,6 +6,7 @@ import datetime as dt
 import threading
 import time
 from collections.abc import Mapping
+from functools import partial
 from typing import TYPE_CHECKING
 
 from textual import work
@@ -25,6 +26,9 @@ from finplan.tui.thinking import THINK_S, gained, giving_way, verdict
 from finplan.tui.widgets.painter import RoleApp
 
 if TYPE_CHECKING:
+    import textual.timer
+
+    from finplan.planning.plan import PlannedStep
     from finplan.services.chance import Range
     from finplan.services.planned import Planned
     from finplan.tui.first_reading import FirstReading
@@ -36,6 +40,8 @@ LOOK_S = 2.0
 BREATH_S = 0.05
 """What the first view has to get out to the terminal before other things are loaded."""
 AGAIN_S = 60.0
+REST_S = 0.2
+"""So long the cursor rests before what takes a while is looked for."""
 FEW_YEARS, MANY_YEARS = 5, 10
 STARTING = ("load", "read")
 """What runs in the background before the program is all there."""
@@ -54,6 +60,7 @@ class ReadingApp(RoleApp):
     clock_words: reactive[str] = reactive("")
     running: reactive[tuple[tuple[Timer, str], ...]] = reactive(())
     ranges: reactive[Mapping[str, Range]] = reactive(dict)
+    slacks: reactive[Mapping[str, str]] = reactive(dict)
 
     def __init__(self, shop: Shop, first: FirstReading | None = None) -> None:
         super().__init__()
@@ -62,6 +69,8 @@ class ReadingApp(RoleApp):
         self._stamp: int | None = None
         self._cared: tuple[int, dt.date, int] | None = None
         self._rung: set[str] = set()
+        self._slacks_of: object = None
+        self._resting: textual.timer.Timer | None = None
         self._ranges_of: tuple[int | None, dt.datetime] | None = None
         self._stop_thinking: threading.Event | None = None
         self._told_of_no_notice = False
@@ -230,6 +239,35 @@ class ReadingApp(RoleApp):
             found = {}
         if not worker.is_cancelled:
             self.call_from_thread(setattr, self, "ranges", found)
+
+    def find_slack(self, step: PlannedStep | None) -> None:
+        """See how much later a step can start, once the cursor rests on it; ``slacks`` tells.
+
+        What was found holds while nothing is written, for the hour.
+        """
+        if self._resting is not None:
+            self._resting.stop()
+        view = self.view
+        if view is None or view.planned is None:
+            return
+        hour = view.now.replace(minute=0, second=0, microsecond=0)
+        key = (self._stamp, hour, view.planned.plan.ready)
+        if key != self._slacks_of:
+            self._slacks_of = key
+            self.slacks = {}
+        if step is not None and step.person and not step.done and step.id not in self.slacks:
+            self._resting = self.set_timer(REST_S, partial(self._find_slack, view.planned, step.id))
+
+    @work(thread=True, exclusive=True, group="slack", exit_on_error=False)
+    def _find_slack(self, made: Planned, step: str) -> None:
+        worker, key = get_current_worker(), self._slacks_of
+        words = self.shop.slack(made, step, lambda: worker.is_cancelled)
+        if not worker.is_cancelled:
+            self.call_from_thread(self._slack_found, key, step, words)
+
+    def _slack_found(self, key: object, step: str, words: str) -> None:
+        if key == self._slacks_of:
+            self.slacks = {**self.slacks, step: words}
 
     def action_think(self) -> None:
         """Look for a better plan; while it is looked for, stop and keep the best so far."""

@@ -11,6 +11,7 @@ from finplan.tui.models import date
 from finplan.tui.shop_upkeep import UpkeepShop
 
 if TYPE_CHECKING:
+    from finplan.services.planned import Planned
     from finplan.services.session import Session
 
 Tell = Callable[[str, Sequence[date.Said]], None]
@@ -19,6 +20,12 @@ Tell = Callable[[str, Sequence[date.Said]], None]
 
 class DateShop(UpkeepShop):
     """What can be asked of the day a project is ready."""
+
+    def slack(self, made: Planned, step: str, stopped: Callable[[], bool]) -> str:
+        """Say how much later a step, by its id, can start before any project is ready later."""
+        from finplan.planning.ask import slack, slack_said
+
+        return slack_said(slack(made.request, made.plan, step, stopped))
 
     def about_date(
         self, project: str, by: dt.date | None, tell: Tell, stopped: Callable[[], bool]

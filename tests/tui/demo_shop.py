@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.journal.entries import Entry, EntryKind
 from finplan.library.load import finishes, templates, upkeep_defaults, woods
+from finplan.planning.ask import slack_said
 from finplan.planning.plan import PlannedStep
 from finplan.services.chance import Range
 from finplan.services.editing import Edited
@@ -56,6 +57,10 @@ class DemoShop:
             ready.project: Range(ready.safe - week, ready.safe + 2 * week)
             for ready in self.view.planned.plan.ready
         }
+
+    def slack(self, made: object, step: str, stopped: object) -> str:
+        """Invented: five hours for every step."""
+        return slack_said(dt.timedelta(hours=5))
 
     def about_date(self, project: str, by: dt.date | None, tell: Tell, stopped: object) -> None:
         """Invented: the date as it is in the demo, and two levers."""

@@ -13,7 +13,7 @@ import tempfile
 from pathlib import Path
 
 from finplan.tui.app import FinplanApp
-from finplan.tui.screens.upkeep import REST_S
+from finplan.tui.reading_app import REST_S
 from finplan.tui.shop import Shop
 from tests.tui.demo_shop import DemoShop
 

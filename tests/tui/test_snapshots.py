@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from finplan.tui.app import FinplanApp
-from finplan.tui.screens.upkeep import REST_S
+from finplan.tui.reading_app import REST_S
 from finplan.tui.settings import Chosen
 from tests.tui.conftest import settle
 from tests.tui.demo_shop import DemoShop

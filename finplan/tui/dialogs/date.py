@@ -14,7 +14,6 @@ from finplan.tui.dialogs.sheet import Sheet
 from finplan.tui.models.date import Said, date_lines
 from finplan.tui.models.paint import Line
 from finplan.tui.shop_dates import Tell
-from finplan.tui.widgets.lines import Lines
 
 About = Callable[[dt.date | None, Tell, Callable[[], bool]], None]
 """Answers about a date, part by part; may take a while."""
@@ -63,7 +62,7 @@ class DateSheet(Sheet):
     def _show(self, part: str, said: Sequence[Said]) -> None:
         if self.is_attached:
             self._told[part] = said
-            self._draw_again()
+            self.draw_again()
 
     def action_another_date(self) -> None:
         """Ask for a date, and look again for it."""
@@ -72,9 +71,5 @@ class DateSheet(Sheet):
     def _look_again(self, by: dt.date) -> None:
         self._by = by
         self._told.clear()
-        self._draw_again()
+        self.draw_again()
         self._look(by)
-
-    def _draw_again(self) -> None:
-        self.query_one("#sheet-lines", Lines).show(self._lines)
-        self.call_after_refresh(self.call_after_refresh, self._say_more)

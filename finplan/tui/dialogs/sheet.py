@@ -54,6 +54,11 @@ class Sheet(Dialog[str | None]):
         """Another size shows more of it, or less."""
         self.call_after_refresh(self._say_more)
 
+    def draw_again(self) -> None:
+        """Draw the lines anew, where there is more to tell."""
+        self.query_one("#sheet-lines", Lines).show(self._draw)
+        self.call_after_refresh(self.call_after_refresh, self._say_more)
+
     def _say_more(self) -> None:
         lines = self.query_one("#sheet-lines", Lines)
         below = lines.max_scroll_y - lines.scroll_offset.y
@@ -77,6 +82,10 @@ class StepSheet(Sheet):
         Binding("c", "answer('check')", "Check dry", id="sheet.check"),
         Binding("s", "answer('skip')", "Leave out", show=False, id="sheet.skip"),
     ]
+
+    def on_mount(self) -> None:
+        """Follow what is found out about the step."""
+        self.watch(self.app, "slacks", self.draw_again, init=False)
 
     def action_answer(self, action: str) -> None:
         """Close, and say what to do with the step."""

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
-from finplan.planning.plan import PlannedStep
+from finplan.planning.plan import PlannedStep, days_to_spare
 from finplan.trade.names import counted
 from finplan.trade.steps import WET_KINDS
 from finplan.tui.models.paint import Line, Role, Run, cut, line, spread, tidy, width_of, wrap
@@ -181,8 +183,17 @@ def minutes_now(step: PlannedStep, own: Pieces) -> float:
     return step.minutes * share / whole if whole else step.minutes
 
 
-def step_notes(view: View, step: PlannedStep | None, width: int, height: int) -> tuple[Line, ...]:
-    """Return why a step stands where it does, and its cautions in full as far as they fit."""
+def step_notes(
+    view: View,
+    step: PlannedStep | None,
+    width: int,
+    height: int,
+    slacks: Mapping[str, str] | None = None,
+) -> tuple[Line, ...]:
+    """Return why a step stands where it does, and its cautions in full as far as they fit.
+
+    Where there is room for it, how much later it can start, too, by ``slacks``.
+    """
     if step is None:
         return ()
     lines: list[Line] = []
@@ -191,6 +202,10 @@ def step_notes(view: View, step: PlannedStep | None, width: int, height: int) ->
     if step.reason:
         since = overdue_since(view, step)
         why = wrap(f"{since}Why then: {tidy(step.reason)}", width, Role.QUIET)
+        slack = slacks.get(step.id, "") if slacks else ""
+        more = (*why, *wrap(f"{slack[:1].upper()}{slack[1:]}.", width)) if slack else why
+        if len(more) <= room:
+            why = more
         if 0 < room < len(why):
             why = (*why[: room - 1], _ending(why[room - 1], "…", width))
         lines += why[: max(room, 0)]
@@ -301,8 +316,8 @@ def project_lines(
         if item.ready is None:
             when = line((item.state, Role.GOOD))
         else:
-            there = local(item.ready, view.zone).date()
-            late = item.in_service_by is not None and there > item.in_service_by
+            wanted, zone = item.in_service_by, ZoneInfo(view.zone)
+            late = wanted is not None and days_to_spare(item.ready, wanted, zone) < 0
             mark = ("! late  ", Role.BAD) if late else ("", Role.PLAIN)
             day = moment(item.ready, view.zone, view.now).rsplit(" ", 1)[0]
             when = line(mark, ("ready ", Role.QUIET), (day, Role.STRONG), (" safe", Role.QUIET))

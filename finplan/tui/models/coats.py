@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from finplan.planning.plan import PlannedStep
 from finplan.trade.steps import WET_KINDS, Side
@@ -113,8 +113,13 @@ def done_details(view: View, step: PlannedStep) -> str:
     return details(done.entry, view.measures) if done else ""
 
 
-def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, ...]:
-    """Return a step in full: when, what it waits for, why, its window and its cautions."""
+def step_lines(
+    view: View, step: PlannedStep | None, width: int, slacks: Mapping[str, str] | None = None
+) -> tuple[Line, ...]:
+    """Return a step in full: when, what it waits for, why, its window and its cautions.
+
+    ``slacks`` says how much later steps can start, by their id, as far as that is known.
+    """
     if step is None:
         return (line(("No step is chosen.", Role.QUIET)),)
     state = state_of(step, view.now, was_skipped(view, step))
@@ -134,6 +139,8 @@ def step_lines(view: View, step: PlannedStep | None, width: int) -> tuple[Line, 
         lines += wrap(f"waits for: {stage} · safe {safe} · likely {likely}", width, Role.WET)
     if step.reason:
         lines += wrap(f"why then: {tidy(step.reason)}", width)
+    if slacks and step.id in slacks and not step.done:
+        lines += wrap(slacks[step.id], width)
     if step.window_closes is not None:
         closes = moment(step.window_closes, view.zone, view.now)
         lines += wrap(f"next coat without scuffing until {closes}", width, Role.WATCH)

@@ -75,6 +75,7 @@ class BenchPage(StepPage):
         super().on_mount()
         self.watch(self.app, "running", self._show_timers)
         self.watch(self.app, "care", self._show_upkeep)
+        self.watch(self.app, "slacks", self._explain, init=False)
 
     def _show_timers(self) -> None:
         app = self.owner
@@ -142,11 +143,18 @@ class BenchPage(StepPage):
         return view.step(self.query_one("#todo", TableView).key) if view else None
 
     def on_table_view_moved(self) -> None:
-        """Show why the marked step stands there, and its cautions."""
+        """Tell of another step."""
+        self._explain()
+
+    def _explain(self) -> None:
+        """Show why the marked step stands there, how long it may wait, and its cautions."""
         view = self.owner.view
         if view is not None:
             step = self.chosen_step()
-            self.query_one("#todo-notes", Lines).show(lambda w, h: step_notes(view, step, w, h))
+            self.query_one("#todo-notes", Lines).show(
+                lambda w, h: step_notes(view, step, w, h, self.owner.slacks)
+            )
+            self.find_slack()
 
     def on_table_view_chosen(self) -> None:
         """Enter shows the step in full."""

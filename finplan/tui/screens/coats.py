@@ -46,6 +46,7 @@ class CoatsPage(StepPage):
         """Follow the chosen project too."""
         super().on_mount()
         self.watch(self.app, "project", self.show_again, init=False)
+        self.watch(self.app, "slacks", self._explain, init=False)
 
     def show(self, view: View) -> None:
         """Show the chosen project's loads and steps."""
@@ -92,4 +93,5 @@ class CoatsPage(StepPage):
             step = self.chosen_step()
             panel = self.query_one("#step-in-full", Lines)
             entitle(panel, "This step")
-            panel.show(lambda w, h: step_lines(view, step, w))
+            panel.show(lambda w, h: step_lines(view, step, w, self.owner.slacks))
+            self.find_slack()

@@ -153,6 +153,15 @@ class StepPage(Page):
         """Return the step the keys act on."""
         raise NotImplementedError
 
+    def on_screen_resume(self) -> None:
+        """Look again for what may not be known any more."""
+        self.find_slack()
+
+    def find_slack(self) -> None:
+        """Have it found out how much later the chosen step can start, while the page is up."""
+        if self.is_current:
+            self.owner.find_slack(self.chosen_step())
+
     def action_step(self, action: str) -> None:
         """Ask the form for an action on the chosen step."""
         step = self.chosen_step()

@@ -48,6 +48,7 @@ class TimelinePage(StepPage):
         """Follow the ranges too, which come after the plan."""
         super().on_mount()
         self.watch(self.app, "ranges", self._ranges_found, init=False)
+        self.watch(self.app, "slacks", self._explain, init=False)
 
     def share_room(self) -> None:
         """Where the loads are few, show all steps of the marked one's load below them."""
@@ -87,7 +88,8 @@ class TimelinePage(StepPage):
         step = self.chosen_step()
         panel = self.query_one("#reason", Lines)
         entitle(panel, "This step")
-        panel.show(lambda w, h: step_lines(view, step, w))
+        panel.show(lambda w, h: step_lines(view, step, w, self.owner.slacks))
+        self.find_slack()
         steps = self.query_one("#load-steps", Lines)
         entitle(steps, f"All steps of {load_of(step)} · {step.project}" if step else "Steps")
         steps.show(lambda w, h: load_lines(view, step, w, h))

@@ -16,7 +16,7 @@ from finplan.tui.models.upkeep import piece_lines, piece_table
 from finplan.tui.models.upkeep_history import history_table
 from finplan.tui.models.upkeep_years import year_lines
 from finplan.tui.models.view import View
-from finplan.tui.reading_app import FEW_YEARS, MANY_YEARS
+from finplan.tui.reading_app import FEW_YEARS, MANY_YEARS, REST_S
 from finplan.tui.screens.upkeep_actions import UpkeepActions
 from finplan.tui.widgets.lines import Lines, entitle
 from finplan.tui.widgets.table_view import TableView
@@ -26,9 +26,6 @@ if TYPE_CHECKING:
 
     from finplan.services.upkeep import PieceSeen
     from finplan.tui.shop_upkeep import Downtime
-
-REST_S = 0.2
-"""So long the cursor rests before the best time of its piece is looked for."""
 
 
 class UpkeepPage(UpkeepActions):
