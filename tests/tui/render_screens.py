@@ -51,6 +51,7 @@ SCENES: dict[str, tuple[str, ...]] = {
     "check": ("c",),
     "step": ("enter",),
     "date": ("3", "D"),
+    "date-light": ("3", "f9", "D"),
     "help": ("question_mark",),
     "palette": ("p",),
     "empty": (),

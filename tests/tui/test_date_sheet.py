@@ -9,9 +9,11 @@ import threading
 from finplan.cli.app import main
 from finplan.planning.explain import why
 from finplan.services.levers import Levers
+from finplan.services.outlook import outlook
 from finplan.services.planned import planned
 from finplan.services.samples import samples_folder
 from finplan.services.session import open_session
+from finplan.trade.moments import say_date
 from finplan.tui.dialogs.date import DateSheet
 from finplan.tui.models import date
 from finplan.tui.models.coats import chain_lines
@@ -88,6 +90,10 @@ def test_every_part_comes_from_the_data_and_agrees_with_the_plan(tmp_path):
     with open_session(data, now) as session:
         seen = planned(session, ["oak_door"])
         ready = seen.ready_of("oak_door")
+    wanted = say_date(ready.in_service_by)
+    days = (ready.in_service_by - ready.safe.astimezone(seen.zone).date()).days
+    assert text.count(f"{wanted}: {days} days to spare") == 1
+    assert [one.text for one in told[date.READY]][-1] == outlook(seen, "oak_door").words
     assert f"safe    {ready.safe.astimezone(seen.zone):%a}" in text
     assert "work has to begin by" in text
     assert "such autumns" in text

@@ -78,8 +78,8 @@ def ready_part(ready: ProjectReady, words: str, zone: ZoneInfo) -> tuple[Said, .
     if ready.in_service_by is not None:
         days = days_to_spare(ready.safe, ready.in_service_by, zone)
         role = Role.BAD if days < 0 else Role.PLAIN
-        words = f"{say_date(ready.in_service_by)}: {spare_said(days)}"
-        told.append(Said(words, "wanted  ", role))
+        wanted = f"{say_date(ready.in_service_by)}: {spare_said(days)}"
+        told.append(Said(wanted, "wanted  ", role))
     return (*told, *((Said(words),) if words else ()))
 
 
