@@ -38,54 +38,51 @@ class AllOrders:
     done next is put at its first hour, or later only where a window or a session asks for it.
     """
 
-    def __init__(self, lines: Lines, ready_s: int, urgent: float = URGENT) -> None:
+    def __init__(
+        self, lines: Lines, ready_s: int, width: int | None = None, urgent: float = URGENT
+    ) -> None:
         """Set up a search.
 
         Args:
             lines: the work.
             ready_s: the instant layouts are to be ready by.
+            width: the most states kept of those in which the person is free at the same slot; None
+                for all of them.
             urgent: where not all states are kept: work with a slot less to spare counts so many
                 times more.
         """
-        self._lines = lines
-        self._urgent = urgent
-        self._ready_s = ready_s
-        self._places = Places(lines, ready_s)
-        self._end = tuple(map(len, self._places.rows))
+        self.lines, self.ready_s, self._width, self._urgent = lines, ready_s, width, urgent
+        self._best: tuple[int, Layouts | None] = ready_s + 1, None
+        self._states = 0
+        self._places = places = Places(lines, ready_s)
+        self._end = tuple(map(len, places.rows))
+        if places.possible:
+            self._ahead = Ahead(places.held_rows)
+            self._moves = Moves(lines, places, every=width is None)
+            at = tuple(0 for _ in self._end)
+            self._ahead.add(0, State(at, places.held, places.need, 0, None))
 
-    def search(
-        self, width: int | None, most_states: int, going_on: Callable[[], bool] = lambda: True
-    ) -> Outcome:
-        """Look through the orders.
+    def search(self, most_states: int, going_on: Callable[[], bool] = lambda: True) -> Outcome:
+        """Look through the orders, or go on with it.
 
         Args:
-            width: the most states kept of those in which the person is free at the same slot; None
-                for all of them.
-            most_states: after so many the search ends.
+            most_states: after so many, in all, the search stops.
             going_on: asked at every slot.
         """
-        places = self._places
-        if not places.possible:
+        if not self._places.possible:
             return Outcome(True, None, 0, 0)
-        self._ahead = Ahead(places.held_rows)
-        self._moves = Moves(self._lines, places, every=width is None)
-        self._best: tuple[int, Layouts | None] = self._ready_s + 1, None
-        at = tuple(0 for _ in self._end)
-        self._ahead.add(0, State(at, places.held, places.need, 0, None))
-        whole, states = width is None, 0
-        while self._ahead:
-            if states > most_states or not going_on():
-                whole = False
-                break
+        width = self._width
+        while self._ahead and self._states <= most_states and going_on():
             slot, group = self._ahead.next()
-            states += len(group)
+            self._states += len(group)
             live = self._live(slot, group)
             if width is not None and len(live) > width:
                 live.sort(key=lambda one: self._urgency(one[0], one[1], slot))
             for state, moves in live[:width]:
                 for move in moves:
                     self._go_on(state, move)
-        return Outcome(whole, self._best[1], self._best[0], states)
+        whole = width is None and not self._ahead
+        return Outcome(whole, self._best[1], self._best[0], self._states)
 
     def _live(self, slot: int, group: list[State]) -> list[tuple[State, list[Move]]]:
         """The states at a slot that can be in time, with what may be done next."""
@@ -134,14 +131,14 @@ class AllOrders:
             piece = range(done.start, done.start + done.slots)
             slots[done.line, done.step] = [*piece, *slots.get((done.line, done.step), ())]
             done = done.before
-        axis, ready_s = self._lines.network.axis, self._lines.ready_s
-        for spot, lags in self._lines.finals.items():
+        axis, ready_s = self.lines.network.axis, self.lines.ready_s
+        for spot, lags in self.lines.finals.items():
             for lag in lags:
                 last = slots[spot][-1]
                 at_s = axis.end_s(last) if lag.ready is None else lag.ready[last]
                 ready_s = max(ready_s, at_s + lag.plus_s)
         layout = {}
         for (line, step), own in slots.items():
-            task = self._lines.lines[line][step].task
+            task = self.lines.lines[line][step].task
             layout[task.node] = Placed(tuple(own), task.people[0])
         return ready_s, layout

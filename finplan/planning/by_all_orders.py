@@ -62,17 +62,22 @@ class Tried:
 class _Way:
     """A search: the lines, the states it keeps and looks at, and what share of the way it aims at.
 
-    ``only_far``: it is done once, and only for a layout that is not near its bound. ``only_much``:
-    it is done only where there is much work.
+    ``only_far``: it is done once, and only for a layout that is not near its bound.
     """
 
     lines: Lines
     width: int | None
     most_states: int
     only_far: bool = False
-    only_much: bool = False
     aim: float = 1.0
     urgent: float = URGENT
+
+    def orders(self, ready_s: int, before: AllOrders | None) -> AllOrders:
+        """A search for layouts ready by an instant; the one before, if it only has to go on."""
+        known = before if self.width is None else None
+        if known is not None and known.lines is self.lines and known.ready_s == ready_s:
+            return known
+        return AllOrders(self.lines, ready_s, self.width, self.urgent)
 
 
 @contextmanager
@@ -111,36 +116,12 @@ def try_all_orders(
         going_on: asked again and again; whether there is time.
         tell: takes every better layout as it is found.
     """
-    tried = Tried(start, bound_s, proved=False)
     tasks = flatten(network, alone(network), start.goal[0], now_s, kept=kept)
-    if tasks is None:
-        return tried
-    lines, whole = lines_of(tasks), lines_of(_wiped_at_any_time(tasks))
-    easier = lines_of(_without_windows(tasks))
-    if lines is None or whole is None or easier is None:
-        return tried
-    tried = replace(tried, looked=True)
-    much = sum(map(len, lines.lines)) > _MUCH
-    ways = (
-        _Way(lines, _NARROW, _STATES, only_much=True, aim=0.0),
-        _Way(lines, _NARROW, _STATES, aim=_AIM),
-        _Way(lines, _NARROW, _STATES),
-        _Way(easier, None, _FEW),
-        *(
-            _Way(lines, _NARROW, _STATES, only_much=True, aim=aim, urgent=urgent)
-            for aim in _AIMS
-            for urgent in _OTHERWISE
-        ),
-        _Way(lines, _WIDER, _STATES),
-        _Way(easier, None, _MORE),
-        _Way(lines, _WIDE, _STATES, only_far=True),
-        _Way(whole, None, _MANY),
-        _Way(lines, _WIDEST, _STATES, only_far=True),
-        _Way(lines, None, _STATES),
-    )
+    ways = () if tasks is None else _ways(tasks)
+    tried = Tried(start, bound_s, proved=False, looked=bool(ways))
+    proof: AllOrders | None = None
     for way in ways:
-        near = tried.found.goal[0] - tried.bound_s <= _NEAR_S
-        if (way.only_far and near) or (way.only_much and not much):
+        if way.only_far and tried.found.goal[0] - tried.bound_s <= _NEAR_S:
             continue
         better: Found | None = start
         while better is not None:
@@ -148,21 +129,48 @@ def try_all_orders(
             if target_s < tried.bound_s:
                 return replace(tried, proved=True)
             aim_s = tried.bound_s + int(way.aim * (target_s - tried.bound_s))
-            orders = AllOrders(way.lines, aim_s, way.urgent)
-            outcome = orders.search(way.width, way.most_states, going_on)
+            orders = way.orders(aim_s, proof)
+            proof = orders if way.width is None else proof
+            outcome = orders.search(way.most_states, going_on)
             better = _better(network, outcome, tried.found, kept)
             if better is not None:
                 tried = replace(tried, found=better)
                 tell(better)
             elif outcome.whole and outcome.layout is None:
                 tried = replace(tried, bound_s=aim_s + 1, proved=aim_s == target_s)
-            if tried.proved:
-                return tried
-            if not going_on():
+            if tried.proved or not going_on():
                 return tried
             if way.only_far:
                 break
     return tried
+
+
+def _ways(tasks: Tasks) -> tuple[_Way, ...]:
+    """The searches, one after the other; none where it is not all one person's work."""
+    lines, whole = lines_of(tasks), lines_of(_wiped_at_any_time(tasks))
+    easier = lines_of(_without_windows(tasks))
+    if lines is None or whole is None or easier is None:
+        return ()
+    much = sum(map(len, lines.lines)) > _MUCH
+    first = _Way(lines, _NARROW, _STATES, aim=0.0)
+    others = (
+        _Way(lines, _NARROW, _STATES, aim=aim, urgent=urgent)
+        for aim in _AIMS
+        for urgent in _OTHERWISE
+    )
+    return (
+        *((first,) if much else ()),
+        _Way(lines, _NARROW, _STATES, aim=_AIM),
+        _Way(lines, _NARROW, _STATES),
+        _Way(easier, None, _FEW),
+        *(others if much else ()),
+        _Way(lines, _WIDER, _STATES),
+        _Way(easier, None, _MORE),
+        _Way(lines, _WIDE, _STATES, only_far=True),
+        _Way(whole, None, _MANY),
+        _Way(lines, _WIDEST, _STATES, only_far=True),
+        _Way(lines, None, _STATES),
+    )
 
 
 def _wiped_at_any_time(tasks: Tasks) -> Tasks:
@@ -229,7 +237,7 @@ def bound_of_few(
         step_s = _LEAST_STEP_S
         while lines is not None and step_s >= _LEAST_STEP_S and going_on():
             target_s = min(bound_s - 1 + step_s, most_s - 1)
-            outcome = AllOrders(lines, target_s).search(None, _MANY, going_on)
+            outcome = AllOrders(lines, target_s).search(_MANY, going_on)
             impossible = outcome.whole and outcome.layout is None
             if impossible:
                 bound_s = target_s + 1

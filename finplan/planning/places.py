@@ -112,16 +112,17 @@ class Places:
         if self._latest is None:
             return
         limits = [lines.lines[line][number].limit for line, number, _ in kept]
-        self.held = row_of(
+        lasts = [
             FAR - limit if last and limit is not None else 0
             for limit, (_, _, last) in zip(limits, kept, strict=True)
-        ) + sum(FAR << self.lies[line] for line in lines.lying)
+        ]
+        self.held = row_of(lasts) + sum(FAR << self.lies[line] for line in lines.lying)
         self._lasts = sorted({last for own in self._latest for last in own if last >= 0})
         self._until = lines.hours[np.array(self._lasts, np.intp) + 1]
         self.need_rows = Rows(len(self._lasts))
         self._there: dict[int, int] = {}
         self._left = [self._left_of(line) for line in range(len(self.rows))]
-        self.need = row_of(int(slots) for slots in np.sum([own[0] for own in self._left], axis=0))
+        self.need = row_of(np.sum([own[0] for own in self._left], axis=0))
         self._takes: dict[tuple[int, int, int], int] = {}
         self.choices = [self._choices(line) for line in range(len(self.rows))]
         self.asks = [[self._asks(row) for row in choices] for choices in self.choices]
@@ -134,7 +135,7 @@ class Places:
         there = self._there.get(slot)
         if there is None:
             hours = np.maximum(self._until - self._lines.hours[slot], 0)
-            there = self._there[slot] = row_of(hours.tolist())
+            there = self._there[slot] = row_of(hours)
         return self.need_rows.no_more(need, there)
 
     def spare(self, need: int, slot: int) -> int:
@@ -148,7 +149,7 @@ class Places:
         key = line, at, to
         if key not in self._takes:
             taken = self._left[line][at] - self._left[line][to]
-            self._takes[key] = row_of(int(slots) for slots in taken)
+            self._takes[key] = row_of(taken)
         return self._takes[key]
 
     def session_after(self, slot: int) -> int:

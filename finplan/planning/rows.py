@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,10 +15,12 @@ FAR = 1 << (BITS - 2)
 
 ONE = (1 << BITS) - 1
 
+_NUMBER = np.dtype("<u4")
 
-def row_of(numbers: Iterable[int]) -> int:
+
+def row_of(numbers: Sequence[int] | NDArray[np.int64]) -> int:
     """A row of numbers, none less than 0 or more than ``FAR``."""
-    return sum(number << (BITS * at) for at, number in enumerate(numbers))
+    return int.from_bytes(np.asarray(numbers).astype(_NUMBER).tobytes(), "little")
 
 
 def number_at(row: int, shift: int) -> int:
@@ -56,7 +58,7 @@ class Rows:
     def numbers(self, row: int) -> NDArray[np.int64]:
         """The numbers of a row."""
         octets = row.to_bytes(BITS // 8 * self._numbers, "little")
-        return np.frombuffer(octets, np.dtype("<u4")).astype(np.int64)
+        return np.frombuffer(octets, _NUMBER).astype(np.int64)
 
     def _all(self, number: int) -> int:
         """The same number everywhere."""

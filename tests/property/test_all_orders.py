@@ -70,10 +70,10 @@ def lines(network, ready_s):
 def test_all_orders_can_be_ready_by_the_optimum_and_none_before(compared):
     for seed, network, best in compared:
         found = lines(network, NEVER_S)
-        before = AllOrders(found, best - 1).search(None, EVERYTHING)
+        before = AllOrders(found, best - 1).search(EVERYTHING)
         assert before.layout is None, seed
         assert before.whole, seed
-        at_best = AllOrders(found, best).search(None, EVERYTHING)
+        at_best = AllOrders(found, best).search(EVERYTHING)
         assert at_best.layout, seed
         assert at_best.ready_s == best, seed
 
@@ -96,10 +96,20 @@ def test_the_best_layout_is_found_and_proved(compared):
 def test_few_states_are_never_called_all(compared):
     for seed, network, best in compared[:40]:
         found = lines(network, best)
-        narrow = AllOrders(found, best).search(1, EVERYTHING)
+        narrow = AllOrders(found, best, width=1).search(EVERYTHING)
         assert narrow.layout or not narrow.whole, seed
-        short = AllOrders(found, best).search(None, 2)
+        short = AllOrders(found, best).search(2)
         assert short.layout or not short.whole, seed
+
+
+def test_a_search_that_goes_on_says_what_it_says_in_one_go(compared):
+    for seed, network, best in compared[:40]:
+        found, stopped = lines(network, best), 0
+        orders = AllOrders(found, best)
+        while not (outcome := orders.search(stopped)).whole:
+            stopped += 7
+        assert outcome == AllOrders(found, best).search(EVERYTHING), seed
+        assert stopped or outcome.states < 2, seed
 
 
 @pytest.mark.parametrize("spaces", [(0, 1, 0, 1), (0, 1, 1, 0)])
@@ -148,7 +158,7 @@ def test_dust_keeps_only_the_coats_of_its_own_room_waiting(dust_in, coat_in):
     best = Brute(network).run()
     assert best == axis.end_s(6 if dust_in == coat_in else 5)
     found = lines(network, NEVER_S)
-    assert AllOrders(found, best).search(None, EVERYTHING).ready_s == best
-    before = AllOrders(found, best - 1).search(None, EVERYTHING)
+    assert AllOrders(found, best).search(EVERYTHING).ready_s == best
+    before = AllOrders(found, best - 1).search(EVERYTHING)
     assert before.whole
     assert before.layout is None

@@ -15,7 +15,7 @@ PAIRS = st.lists(st.tuples(NUMBERS, NUMBERS), min_size=1, max_size=12)
 def test_the_greater_of_each_two(pairs):
     one, two = zip(*pairs, strict=True)
     rows = Rows(len(pairs))
-    assert rows.greater(row_of(one), row_of(two)) == row_of(map(max, pairs))
+    assert rows.greater(row_of(one), row_of(two)) == row_of([max(pair) for pair in pairs])
 
 
 @given(PAIRS)
