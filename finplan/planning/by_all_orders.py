@@ -20,15 +20,11 @@ from finplan.planning.shop import Shop
 from finplan.planning.tidy import keeps_all, kept_together
 
 _AIM, _AIMS = 0.25, (0.0, 0.5)
-"""A search aims at that share of the way from the bound to the layout to better: the first of all
-shops, and others of those with much work. An earlier aim leads to better layouts."""
+"""A search aims at that share of the way from the bound to the layout to better: the first, and
+others of long ones. An earlier aim leads to better layouts."""
 
 _OTHERWISE = 1.4, 1.05, 1.2
 """How much more work with less time to spare counts in those others."""
-
-_MUCH = 95
-"""Of more pieces of work than that, a good layout is found by chance sooner than a proof: more
-narrow searches are worth their time."""
 
 _NARROW, _WIDER, _WIDE, _WIDEST = 5, 20, 40, 150
 """States kept a slot in the searches that are to find a good layout soon."""
@@ -101,6 +97,7 @@ def try_all_orders(
     bound_s: int,
     going_on: Callable[[], bool],
     *,
+    long: bool = True,
     tell: Callable[[Found], None] = lambda _: None,
 ) -> Tried:
     """Look through all orders, first few and then more of them, for a layout ready sooner.
@@ -114,10 +111,12 @@ def try_all_orders(
         kept: what the layout keeps to, and every better one has to.
         bound_s: an instant before which nothing is ready.
         going_on: asked again and again; whether there is time.
+        long: whether there is time for more searches with few states, which find a good layout by
+            chance where a proof would take long.
         tell: takes every better layout as it is found.
     """
     tasks = flatten(network, alone(network), start.goal[0], now_s, kept=kept)
-    ways = () if tasks is None else _ways(tasks)
+    ways = () if tasks is None else _ways(tasks, long)
     tried = Tried(start, bound_s, proved=False, looked=bool(ways))
     proof: AllOrders | None = None
     for way in ways:
@@ -145,13 +144,12 @@ def try_all_orders(
     return tried
 
 
-def _ways(tasks: Tasks) -> tuple[_Way, ...]:
+def _ways(tasks: Tasks, long: bool) -> tuple[_Way, ...]:
     """The searches, one after the other; none where it is not all one person's work."""
     lines, whole = lines_of(tasks), lines_of(_wiped_at_any_time(tasks))
     easier = lines_of(_without_windows(tasks))
     if lines is None or whole is None or easier is None:
         return ()
-    much = sum(map(len, lines.lines)) > _MUCH
     first = _Way(lines, _NARROW, _STATES, aim=0.0)
     others = (
         _Way(lines, _NARROW, _STATES, aim=aim, urgent=urgent)
@@ -159,11 +157,11 @@ def _ways(tasks: Tasks) -> tuple[_Way, ...]:
         for urgent in _OTHERWISE
     )
     return (
-        *((first,) if much else ()),
+        *((first,) if long else ()),
         _Way(lines, _NARROW, _STATES, aim=_AIM),
         _Way(lines, _NARROW, _STATES),
         _Way(easier, None, _FEW),
-        *(others if much else ()),
+        *(others if long else ()),
         _Way(lines, _WIDER, _STATES),
         _Way(easier, None, _MORE),
         _Way(lines, _WIDE, _STATES, only_far=True),

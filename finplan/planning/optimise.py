@@ -32,7 +32,8 @@ _ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.15, 1.0, 0.95
 it is most of it."""
 
 _ALONE_S, _WORTH_S = 0.6, 1.0
-"""After so many seconds the solver works beside that, if it then has so many left."""
+"""After so many seconds the solver works beside that, if it then has so many left: the search is
+called long."""
 
 _FEW_SHARE = 0.1
 _ORDERS_UNTIL, _SESSIONS_UNTIL, _WAYS_UNTIL, _WAYS_UNTIL_OF_MANY = 0.1, 0.2, 0.35, 0.8
@@ -142,13 +143,14 @@ class _Search:
             most_s = self.best.goal[0]
             self._none_before(bound_of_few(network, self._now_s, bound_s, most_s, going_on))
             return False
-        if self._effort.workers > 1 and seconds >= _ALONE_S + _WORTH_S:
+        long = seconds >= _ALONE_S + _WORTH_S
+        if self._effort.workers > 1 and long:
             self._hand_over_s = self._begun + _ALONE_S
         least_s = min(_ALL_ORDERS_S, _MOST_SHARE * seconds)
         going_on = self._until(max(_ALL_ORDERS_SHARE * seconds, least_s))
         kept = kept_of(network, self.best)
         tried = try_all_orders(
-            network, self.best, self._now_s, kept, bound_s, going_on, tell=self._found
+            network, self.best, self._now_s, kept, bound_s, going_on, long=long, tell=self._found
         )
         self._none_before(tried.bound_s)
         return tried.looked
@@ -178,12 +180,16 @@ class _Search:
 
     def with_the_solver(self) -> None:
         """Listen to the solver until it is done, time is over or somebody cancels."""
-        if not self._solver.handed:
-            self._hand_over()
-        until = self._begun + self._effort.seconds + _GRACE_S
-        while self._solver.busy and time.monotonic() < until and not self._cancelled():
+        solver, until = self._solver, self._begun + self._effort.seconds
+        while not (solver.handed or solver.note or self._ends(until)):
+            if solver.ready(_TICK_S):
+                self._hand_over()
+        while solver.busy and not self._ends(until + _GRACE_S):
             self._hear(_TICK_S)
-        self.settled = self.settled and self._solver.settled
+        self.settled = self.settled and solver.settled
+
+    def _ends(self, until: float) -> bool:
+        return time.monotonic() >= until or self._cancelled()
 
     def _until(self, seconds: float) -> Callable[[], bool]:
         """Whether a search that ends so long after the beginning may go on."""
@@ -191,14 +197,14 @@ class _Search:
 
         def going_on() -> bool:
             now = time.monotonic()
-            if now >= self._hand_over_s and not self._solver.handed:
-                self._hand_over()
             if now >= self._heard_s + _LOOK_S:
                 self._heard_s = now
+                if now >= self._hand_over_s and not self._solver.handed and self._solver.ready():
+                    self._hand_over()
                 self._hear(0.0)
-            in_time = now < until and not self._cancelled()
-            self.settled = self.settled and in_time
-            return in_time and not self.over
+            ends = self._ends(until)
+            self.settled = self.settled and not ends
+            return not (ends or self.over)
 
         return going_on
 

@@ -50,3 +50,7 @@ class Word:
     bound_quarters: int = 0
     closed: bool = False
     settled: bool = False
+
+
+READY = Word(None)
+"""What a child says that waits for its job."""

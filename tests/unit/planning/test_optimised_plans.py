@@ -12,15 +12,16 @@ from dataclasses import replace
 import pytest
 
 from finplan.journal.progress import Progress
-from finplan.planning import solver
+from finplan.planning import optimise, solver
 from finplan.planning.bound import Bound
+from finplan.planning.by_all_orders import Tried
 from finplan.planning.by_sessions import improve_by_sessions
 from finplan.planning.check import faults
 from finplan.planning.forward import forward
 from finplan.planning.layout import lay_out
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
-from finplan.planning.search_words import Word
+from finplan.planning.search_words import READY, Word
 from finplan.trade.workshop import Person
 from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
 
@@ -74,19 +75,41 @@ def test_a_pass_in_the_middle_of_which_time_is_over_is_dropped(three_doors):
 
 def dies_in_the_solver(theirs):
     """What a native crash of the solver looks like: a layout is told, then the process is gone."""
+    theirs.send(READY)
     job = theirs.recv()
     theirs.send(Word(job.hint))
     os.kill(os.getpid(), signal.SIGSEGV)
 
 
-def test_when_the_solver_dies_the_plan_in_hand_stays_and_says_so(three_doors, monkeypatch):
-    monkeypatch.setattr(solver, "_child", dies_in_the_solver)
+def dies_as_it_loads(_):
+    """What a solver that cannot be loaded looks like."""
+    os._exit(1)
+
+
+@pytest.mark.parametrize("dies", [dies_in_the_solver, dies_as_it_loads])
+def test_when_the_solver_dies_the_plan_in_hand_stays_and_says_so(three_doors, monkeypatch, dies):
+    monkeypatch.setattr(solver, "_child", dies)
     people = (Person("Ada", EVENINGS), Person("Bo", EVENINGS[:1]))  # work of two goes to the solver
     asked = replace(three_doors, workshop=workshop(people=people), seconds=30.0)
     plan = make_plan(asked)
     assert "the search broke off early; the best plan so far is kept" in plan.warnings
     assert ready(plan) <= ready(make_plan(replace(asked, seconds=0.0)))
     assert faults(asked, plan) == []
+
+
+def test_the_solver_works_beside_the_search_over_all_orders_and_ends_it(three_doors, monkeypatch):
+    asked = itertools.count()
+
+    def without_end(network, start, now_s, kept, bound_s, going_on, **_):
+        while going_on() and next(asked) < 20_000:  # more than three minutes
+            time.sleep(0.01)
+        return Tried(start, bound_s, proved=False, looked=True)
+
+    monkeypatch.setattr(optimise, "try_all_orders", without_end)
+    plan = make_plan(replace(three_doors, seconds=3000.0))
+    assert plan.method is Method.OPTIMAL
+    assert ready(plan) < ready(make_plan(three_doors))
+    assert 0 < next(asked) < 20_000
 
 
 def no_process(work):
