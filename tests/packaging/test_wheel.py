@@ -59,14 +59,16 @@ def test_the_wheel_does_the_main_job_from_another_directory(tmp_path):
     (wheel,) = (tmp_path / "dist").glob("*.whl")
     check_contents(wheel)
 
-    venv.create(tmp_path / "clean", with_pip=True)
-    programs = tmp_path / "clean" / ("Scripts" if sys.platform == "win32" else "bin")
-    run(tmp_path, programs / "python", "-m", "pip", "install", "--quiet", wheel)
+    clean = tmp_path / "clean"
+    venv.create(clean)
+    install = ("-m", "pip", "--python", clean, "install", "--quiet", "--no-compile", wheel)
+    run(tmp_path, sys.executable, *install)
+    programs = clean / ("Scripts" if sys.platform == "win32" else "bin")
     here = tmp_path / "elsewhere"
     here.mkdir()
     finplan = programs / "finplan"
     place = run(here, programs / "python", "-c", "import finplan; print(finplan.__file__)")
-    assert Path(place.strip()).is_relative_to(tmp_path / "clean")
+    assert Path(place.strip()).is_relative_to(clean)
 
     samples = json.loads(run(here, finplan, "sample", "--json"))["samples"]
     assert len(samples) >= 3
