@@ -6,6 +6,7 @@ Waits vary by the hour, windows close, work is split, racks are full, dust meets
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from itertools import combinations
 
 import numpy as np
@@ -189,6 +190,12 @@ def layouts_of(network, node):
                 yield slots, person
 
 
+@cache
+def mask_of(slots):
+    """Slots as the bits of one number."""
+    return sum(1 << slot for slot in slots)
+
+
 class Brute:
     """Tries every layout, cutting off only what is already too late or not allowed."""
 
@@ -199,6 +206,7 @@ class Brute:
             sorted(layouts_of(network, node)) if node.state is State.WORK else []
             for node in network.nodes
         ]
+        self.harmed = {}
 
     def run(self):
         for scuffed in (False, True):
@@ -228,26 +236,36 @@ class Brute:
         if node.state is State.WAIT:
             self._next(index + 1, taken, {**ends, index: earliest}, scuffed)
             return
-        for slots, person in self.choices[index]:
-            if network.axis.starts[slots[0]] < earliest:
-                continue
+        for slots, person in self._free_choices(index, taken, earliest):
             new = {**taken, index: (slots, person)}
             if self._allowed(index, new, scuffed):
                 end = network.axis.end_s(slots[-1])
                 self._next(index + 1, new, {**ends, index: end}, scuffed)
 
+    def _free_choices(self, index, taken, earliest):
+        """Layouts of a piece of work with a free person and no dust on anything wet."""
+        network, node = self.network, self.network.nodes[index]
+        taken_up, harmed, dusty = [0] * len(network.axis.free), 0, 0
+        for other, (slots, person) in taken.items():
+            taken_up[person] |= mask_of(slots)
+            if network.dust_apart[node.space] or network.nodes[other].space != node.space:
+                continue
+            if node.dusty:
+                harmed |= self._harmed_by_dust(other, slots[0], slots[-1])
+            if network.nodes[other].dusty:
+                dusty |= mask_of(slots)
+        for slots, person in self.choices[index]:
+            if network.axis.starts[slots[0]] < earliest:
+                continue
+            if mask_of(slots) & (taken_up[person] | harmed):
+                continue
+            if not dusty & self._harmed_by_dust(index, slots[0], slots[-1]):
+                yield slots, person
+
     def _allowed(self, index, taken, scuffed):
         network, axis = self.network, self.network.axis
-        slots, person = taken[index]
+        slots, _ = taken[index]
         node = network.nodes[index]
-        for other, (others, who) in taken.items():
-            if other == index:
-                continue
-            if who == person and set(slots) & set(others):
-                return False
-            for dusty, coat in ((index, other), (other, index)):
-                if not network.dust_apart[node.space] and self._dusts(dusty, coat, taken):
-                    return False
         if node.wet is not None and not self._room(taken, node.space):
             return False
         if not self._near(index, taken):
@@ -271,17 +289,22 @@ class Brute:
             return False
         return node.glued is None or node.glued[0] <= begun - ended - 1 <= node.glued[1]
 
-    def _dusts(self, dusty, coat, taken):
-        network, axis = self.network, self.network.axis
-        one, two = network.nodes[dusty], network.nodes[coat]
-        if not one.dusty or two.wet is None or one.space != two.space:
-            return False
-        wet_from = axis.starts[taken[coat][0][0]]
-        dust_free = two.wet.dust_free[taken[coat][0][-1]]
-        return any(
-            axis.starts[slot] < dust_free and axis.end_s(slot) + network.settle_s > wet_from
-            for slot in taken[dusty][0]
-        )
+    def _harmed_by_dust(self, index, first, last):
+        """The slots whose dust would settle on a coat laid from first to last, as a mask."""
+        wet = self.network.nodes[index].wet
+        if wet is None:
+            return 0
+        if (index, first, last) not in self.harmed:
+            axis, settle_s = self.network.axis, self.network.settle_s
+            self.harmed[index, first, last] = mask_of(
+                tuple(
+                    slot
+                    for slot in range(len(axis))
+                    if axis.starts[slot] < wet.dust_free[last]
+                    and axis.end_s(slot) + settle_s > axis.starts[first]
+                )
+            )
+        return self.harmed[index, first, last]
 
     def _room(self, taken, space):
         network, axis = self.network, self.network.axis
