@@ -56,13 +56,14 @@ def app_in(colours):
 
 
 def compare(snap_compare, scene, colours):
-    _, size, keys = scene
+    area, size, keys = scene
 
     async def ready(pilot):
         await settle(pilot)
         for key in keys:
             await pilot.press(key)
-        await asyncio.sleep(2 * REST_S)  # a best time is looked for once the cursor rests
+        if area == "upkeep":  # a best time is looked for once the cursor rests
+            await asyncio.sleep(2 * REST_S)
         await settle(pilot)
         for field in pilot.app.screen.query("Input"):
             field.cursor_blink = False
