@@ -79,7 +79,7 @@ def _print_hours(workshop: str, days: int, *, as_json: bool) -> None:
     for start, end in stretches:
         say(f"  {show.day(start, zone)}  {show.span(start, end, zone)}")
     if not stretches:
-        say(f"  none in {days} days")
+        say(f"  none in {counted(days, 'day')}")
 
 
 def _take(file: Path | None, words: AccountWords, whose: Whose, *, forget: bool) -> None:

@@ -14,6 +14,7 @@ from finplan.cli.options import Verbs, session, shared
 from finplan.cli.output import paragraph, say
 from finplan.tracking.reminder import Role
 from finplan.trade.errors import BadInput
+from finplan.trade.names import counted
 
 
 @click.group("remind", cls=Verbs)
@@ -89,7 +90,7 @@ def settings_verb(
             keep_settings(opened, after)
     say(f"a session rings {after.session_lead_minutes} min before it begins")
     say(f"a recoat window rings {after.window_lead_minutes} min before its last work window")
-    say(f"finish is to be bought {after.buy_lead_days} days before it is needed")
+    say(f"finish is to be bought {counted(after.buy_lead_days, 'day')} before it is needed")
     hours = f"{after.quiet_from:%H:%M} to {after.quiet_until:%H:%M}"
     say(f"quiet: {'never' if after.quiet_from == after.quiet_until else hours}")
     left_out = ", ".join(sorted(role.value for role in after.silent)) or "nothing"

@@ -19,6 +19,7 @@ from finplan.planning.otherwise import (
 )
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.ways_out import Way
+from finplan.trade.names import counted
 from finplan.trade.project import Batch
 from finplan.trade.schedules import Template
 from finplan.trade.steps import Step, StepKind
@@ -115,11 +116,12 @@ def _leaner(
     while (fewer := _one_less(request, steps, done)) is not None:
         steps = fewer
         kept = len({step.coat for step in steps if step.kind is StepKind.COAT})
-        yield f"{batch.name} with {kept} coat{'' if kept == 1 else 's'}", steps
+        yield f"{batch.name} with {counted(kept, 'coat')}", steps
     if kept and unscuffed is not None:
         both = scuffed_if_late(steps, request, done)
         if both is not None:
-            yield f"{batch.name} with {kept} coats, scuffed only if the window is missed", both
+            coats = counted(kept, "coat")
+            yield f"{batch.name} with {coats}, scuffed only if the window is missed", both
 
 
 def _one_less(

@@ -43,8 +43,14 @@ class InTheWay:
             for slot in place.slots
         }
 
-    def of(self, index: int, slot: int) -> str:
-        """What stands against starting a node at a slot."""
+    def of(self, index: int, slot: int, *, wished: bool = False) -> str:
+        """What stands against starting a node at a slot, where the plan may be as good without.
+
+        Args:
+            index: the node.
+            slot: the slot.
+            wished: a plan with it there was looked for, and none was found.
+        """
         network, shop = self._built.network, self._without(index)
         node, at_s = network.nodes[index], network.axis.starts[slot]
         if (node.closed >> slot) & 1:
@@ -58,6 +64,11 @@ class InTheWay:
             or self._no_hours(shop, index, slot)
             or self._rack_full(shop, index, slot)
             or self._with_what_belongs(index, slot)
+            or (
+                "no plan was found that has it there"
+                if wished
+                else f"the plan is no better with it at {self._hour(at_s)}"
+            )
         )
 
     def stretch(self, index: int) -> tuple[int, str]:
@@ -248,9 +259,7 @@ class InTheWay:
         need, words = self.stretch(index)
         if words and not network.axis.unbroken(need - 1) >> slot & 1:
             return f"the work hours left at {at} are too short for it{words}"
-        return too_late_after(self._built, self._shop, index, slot) or (
-            f"the plan is no better with it at {at}"
-        )
+        return too_late_after(self._built, self._shop, index, slot)
 
 
 def piece_slots(network: Network, node: Node) -> int:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from finplan.planning.request import PlanRequest
 from finplan.trade.coverage import step_litres
 from finplan.trade.finishes import Finish
+from finplan.trade.names import counted
 from finplan.trade.project import Batch, Project
 from finplan.trade.schedules import Sides, Template, expand
 from finplan.trade.steps import Step, StepKind
@@ -65,7 +66,8 @@ def other_finishes(
         made_for = next((one for one in templates.values() if one.finish == other.name), None)
         if made_for is not None:
             fitted = _fitted(made_for, batch)
-            about = f"{instead}, in {round(fitted.coats.value)} coats as is usual for it"
+            many = counted(round(fitted.coats.value), "coat")
+            about = f"{instead}, in {many} as is usual for it"
             yield OtherFinish(other, now, expand(fitted, other), about)
 
 

@@ -17,6 +17,7 @@ from finplan.planning.restrictions import Kind, Restriction, kinds_of
 from finplan.planning.words import hour, length
 from finplan.trade.finishes import Finish
 from finplan.trade.moments import find_zone
+from finplan.trade.names import counted
 from finplan.trade.quantities import format_area, format_temperature
 from finplan.trade.steps import WET_KINDS, StepKind
 from finplan.trade.surfaces import footprint_m2
@@ -74,8 +75,8 @@ def _away(request: PlanRequest, name: str, end: dt.datetime) -> str:
     first, last = request.now.astimezone(zone).date(), end.astimezone(zone).date()
     days = sum(first <= day <= last for day in person.days_off)
     busy = sum(request.now < one.end and one.start < end for one in person.busy)
-    words = [f"off on {days} day{'' if days == 1 else 's'}"] if days else []
-    words += [f"busy {busy} time{'' if busy == 1 else 's'}"] if busy else []
+    words = [f"off on {counted(days, 'day')}"] if days else []
+    words += [f"busy {counted(busy, 'time')}"] if busy else []
     return f"{name} is {' and '.join(words) or 'away'} until then"
 
 

@@ -15,6 +15,7 @@ from finplan.planning.shop import Shop
 from finplan.planning.words import hour, length, named, reached
 
 _AT_ONCE = "Starts as soon as work can begin"
+_FOLLOWS, _AFTER_A_WAIT = "Follows ", " after a wait until "
 
 
 class Reasons:
@@ -53,10 +54,15 @@ class Reasons:
         slot = wished_slot(self._built.network, replace(node, wish_s=at_s))
         if slot is None:
             return self.in_the_way.nobody_there(index, at_s)
+        if node.glued is not None:
+            coat = named(self._built.site.items[node.after[0].before])
+            return f"it is done soon after {coat}, in the same session: ask for an hour of that"
         held_s, held = self.held(node)
         if axis.starts[slot] < held_s:
-            return held[0].lower() + held[1:]
-        return self.in_the_way.of(index, slot)
+            words = f"it {held[0].lower()}{held[1:]}"
+            at_once = held.startswith(_FOLLOWS) and _AFTER_A_WAIT not in held
+            return f"{words}, which is over {self._hour(held_s)}" if at_once else words
+        return self.in_the_way.of(index, slot, wished=True)
 
     def _in_groups(self, index: int) -> str:
         """How to wipe in time what takes longer to coat than it may stay wet.
@@ -117,8 +123,8 @@ class Reasons:
     def _lag_words(self, lag: Lag, at_s: int) -> str:
         item = self._built.site.items[lag.before]
         if lag.stage is None:
-            after = f"Follows {named(item)}"
-            return f"{after} after a wait until {self._hour(at_s)}" if lag.plus_s else after
+            after = f"{_FOLLOWS}{named(item)}"
+            return f"{after}{_AFTER_A_WAIT}{self._hour(at_s)}" if lag.plus_s else after
         likely = self.likely_s(lag)
         return (
             f"Waits until {named(item)} is {reached(lag.stage)}: "

@@ -43,8 +43,9 @@ def too_late_after(built: Built, shop: Shop, index: int, slot: int) -> str:
             if closing is not None and axis.starts[start] > closing:
                 zone = built.site.request.told_in
                 return (
-                    f"the recoat window of {named(items[window.before])} closes "
-                    f"{hour(closing, zone)}, before {named(items[after])} could go on"
+                    f"if begun at {hour(axis.starts[slot], zone)}, the recoat window of "
+                    f"{named(items[window.before])} would close {hour(closing, zone)}, before "
+                    f"{named(items[after])} could go on"
                 )
     return ""
 

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from finplan.planning.items import Item
 from finplan.trade.finishes import Stage
 from finplan.trade.moments import short_moment
+from finplan.trade.names import counted
 
 
 def instant(at_s: float) -> dt.datetime:
@@ -26,7 +27,7 @@ def length(seconds: float) -> str:
     days, rest = divmod(minutes, 1440)
     hours, minutes = divmod(rest, 60)
     if days:
-        return f"{days} day{'s' if days > 1 else ''}" + (f" {hours} h" if hours else "")
+        return counted(days, "day") + (f" {hours} h" if hours else "")
     if hours:
         return f"{hours} h" + (f" {minutes} min" if minutes else "")
     return f"{minutes} min"

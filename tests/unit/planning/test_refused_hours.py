@@ -71,7 +71,19 @@ def test_outside_the_hours_of_who_can_do_it():
 
 def test_a_wait_not_over_tells_both_times():
     told = refused(request(shop=workshop(ALL_HOURS)), "coat-2", -3 * HOUR)
-    assert "waits until “Coat 1 of penetrating oil, by rag” (slats) is dry to recoat: safe" in told
+    assert (
+        "it waits until “Coat 1 of penetrating oil, by rag” (slats) is dry to recoat: safe" in told
+    )
+
+
+def test_work_that_follows_tells_when_the_work_before_it_is_over():
+    many = project(parts=(bench(40),))
+    asked = request(many, shop=workshop(ALL_HOURS, 20.0))
+    plan = make_plan(asked)
+    over = by_key(plan, "prepare").end.astimezone(asked.told_in)
+    told = refused(asked, "sand", dt.timedelta(minutes=-30))
+    assert told.endswith(f"(slats), which is over {over:%a} {over.day} {over:%b %H:%M}.")
+    assert "it follows “" in told
 
 
 def test_an_hour_somebody_wished_for_other_work():
@@ -121,7 +133,10 @@ def test_a_window_that_would_close():
         shop=workshop(EVENINGS),
         air=constant(21.0, 60.0),
     )
-    assert "the recoat window of" in refused(door, "clean-1", 48 * HOUR)
+    told = refused(door, "clean-1", 48 * HOUR)
+    assert "it cannot start then: if begun at Wed 7 Oct 21:00, the recoat window of" in told
+    assert "would close" in told
+    assert told.endswith("could go on.")
 
 
 def test_done_already_and_not_work():
@@ -163,3 +178,11 @@ def test_across_a_change_of_the_clocks():
     asked = request(shop=workshop(EVENINGS), now=sunday)
     told = refused(asked, "prepare", dt.datetime(2026, 10, 25, 1, 30, tzinfo=dt.UTC))
     assert "the next are at Mon 26 Oct 18:30" in told
+
+
+def test_wiping_is_asked_for_with_its_coat():
+    asked = request(shop=workshop(ALL_HOURS))
+    assert refused(asked, "wipe-off-1", 5 * DAY) == (
+        "it cannot start then: it is done soon after “Coat 1 of penetrating oil, by rag” (slats), "
+        "in the same session: ask for an hour of that."
+    )
