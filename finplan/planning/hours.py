@@ -135,24 +135,36 @@ def bits_of(mask: int, size: int) -> NDArray[np.uint8]:
 def _slots_of(
     person: Person, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime
 ) -> NDArray[np.int64]:
-    """The slots (numbered from 1970) that lie wholly inside a person's hours."""
+    """The slots (numbered from 1970) that lie wholly inside a person's hours, rising."""
+    slots = _slots_of_windows(person.windows, person.name, zone, begin, end)
+    absences = np.array([*_absences(person, zone)], np.int64).reshape(-1, 2)
+    first = slots.searchsorted(absences[:, 0] // SLOT_S)
+    until = slots.searchsorted(-(-absences[:, 1] // SLOT_S))
+    there = np.ones(len(slots), np.bool_)
+    for low, high in zip(first.tolist(), until.tolist(), strict=True):
+        there[low:high] = False
+    return slots[there]
+
+
+@lru_cache(maxsize=32)  # plans are made by the hundred with the same windows
+def _slots_of_windows(
+    windows: tuple[WorkWindow, ...], name: str, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime
+) -> NDArray[np.int64]:
+    """The slots that lie wholly inside somebody's windows, days off or not, rising."""
     open_s = sorted(
         stretch
-        for number, window in enumerate(person.windows, 1)
-        for stretch in _window_stretches(
-            window, zone, begin, end, f"{person.name}, work window {number}"
-        )
+        for number, window in enumerate(windows, 1)
+        for stretch in _window_stretches(window, zone, begin, end, f"{name}, work window {number}")
     )
     low, high = _ceil(begin.timestamp()), int(end.timestamp() // SLOT_S)
-    slots: set[int] = set()
-    for start, stop in _merged(open_s):
-        slots.update(range(max(low, _ceil(start)), min(high, stop // SLOT_S)))
-    for start, stop in _absences(person, zone):
-        slots.difference_update(range(start // SLOT_S, _ceil(stop)))
-    return np.array(sorted(slots), np.int64)
+    stretches = [
+        np.arange(max(low, _ceil(start)), min(high, stop // SLOT_S))
+        for start, stop in _merged(open_s)
+    ]
+    return np.concatenate(stretches) if stretches else np.empty(0, np.int64)
 
 
-@lru_cache(maxsize=256)  # plans are made by the hundred with the same windows
+@lru_cache(maxsize=256)
 def _window_stretches(
     window: WorkWindow, zone: ZoneInfo, begin: dt.datetime, end: dt.datetime, where: str
 ) -> tuple[tuple[int, int], ...]:
@@ -186,11 +198,17 @@ def _any_day_will_do(rule: str) -> bool:
 
 def _absences(person: Person, zone: ZoneInfo) -> Iterable[tuple[int, int]]:
     for day in person.days_off:
-        midnight = dt.datetime.combine(day, dt.time.min, zone)
-        after = dt.datetime.combine(day + _DAY, dt.time.min, zone)
-        yield int(midnight.timestamp()), int(after.timestamp())
+        yield _day_s(day, zone)
     for busy in person.busy:
         yield int(busy.start.timestamp()), int(-(-busy.end.timestamp() // 1))
+
+
+@lru_cache(maxsize=1024)
+def _day_s(day: dt.date, zone: ZoneInfo) -> tuple[int, int]:
+    """From when to when a day lasts, in seconds."""
+    midnight = dt.datetime.combine(day, dt.time.min, zone)
+    after = dt.datetime.combine(day + _DAY, dt.time.min, zone)
+    return int(midnight.timestamp()), int(after.timestamp())
 
 
 def _merged(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
