@@ -42,8 +42,8 @@ memory, unverified), so this is an order of magnitude, not a measurement.
 SETTLED_HOURS = 14 * 24.0
 """Wood that has stood there for a while begins at the mean EMC of that time (an assumption)."""
 
-_FURTHEST = 300.0
-"""Lags summed in one go; what faded that far is lost in the rounding."""
+_FADED = 1e-20
+"""Shares smaller than that are lost in the rounding."""
 
 
 def wood_moisture_percent(
@@ -91,10 +91,11 @@ def follow_air(
     Returns:
         A value for each instant or each step.
     """
-    starts = follow(target, np.diff(air.at_s) / 3600.0, lag_hours, begin)
     if at_s is None:
-        return starts
+        return follow(target, np.diff(air.at_s) / 3600.0, lag_hours, begin)
     index = steps_at(air, at_s)
+    known = int(index.max(initial=0)) + 1  # what comes after the last instant counts for none
+    starts = follow(target[:known], np.diff(air.at_s[:known]) / 3600.0, lag_hours, begin)
     hours = np.maximum(at_s - air.at_s[index], 0.0) / 3600.0
     aim: FloatArray = target[index]
     return aim + (starts[index] - aim) * np.exp(-hours / lag_hours)
@@ -112,18 +113,15 @@ def follow(target: FloatArray, hours: FloatArray, lag_hours: float, begin: float
     Returns:
         The value at the start of each step, shape (n,).
     """
-    at = np.concatenate([[0.0], np.cumsum(hours)]) / lag_hours
-    values = np.empty(len(hours) + 1)
-    values[0] = begin
-    gained = target[: len(hours)] * -np.expm1(-np.diff(at))
-    first = 0
-    while first < len(hours):
-        # Summed as if nothing faded, then faded: no further than a float can be raised to.
-        last = max(first + 1, int(at.searchsorted(at[first] + _FURTHEST, side="right")) - 1)
-        grown = np.exp(np.minimum(at[first + 1 : last + 1] - at[first], _FURTHEST))
-        kept = values[first] + np.cumsum(gained[first:last] * grown)
-        values[first + 1 : last + 1] = kept / grown
-        first = last
+    steps = hours / lag_hours
+    values = np.concatenate([[begin], target[: len(hours)] * -np.expm1(-steps)])
+    kept = np.concatenate([[0.0], np.exp(-steps)])
+    # Each value takes up what is left of the one before, then of the one 2, 4, 8 … before.
+    back = 1
+    while back < len(values) and kept.max() > _FADED:
+        values[back:] += kept[back:] * values[:-back]
+        kept[back:] *= kept[:-back]
+        back *= 2
     return values
 
 
