@@ -26,6 +26,7 @@ from finplan.air.psychrometrics import FloatArray
 from finplan.air.series import AirSeries
 from finplan.drying.bands import (
     BOOK_QUANTILE,
+    LOWEST_QUANTILE,
     Band,
     check_quantile,
     normal_quantile,
@@ -33,7 +34,7 @@ from finplan.drying.bands import (
     stage_band,
 )
 from finplan.drying.pace import Pace
-from finplan.drying.rates import pace, pace_without_stops
+from finplan.drying.rates import pace_without_stops, stopped
 from finplan.trade.finishes import STAGE_ORDER, Finish, Stage
 
 Instants = TypeVar("Instants", float, NDArray[np.float64])
@@ -126,19 +127,22 @@ class DryingClock:
         self.quantile = quantile
         self.film_multiplier = film_multiplier
         self._prior = prior(finish)
+        self._bands: dict[Stage, Band | None] = {}
         self._curves: dict[str | float, Curve] = {}
         self._book: tuple[Curve, ...] = ()
 
     def ready(self, end_s: Instants, stage: Stage) -> Instants:
         """The *safe* instant a stage is reached at; infinite where it never is."""
-        band = stage_band(self.finish, stage)
+        if self.quantile == LOWEST_QUANTILE:  # the median: one curve does for all stages
+            return self.likely(end_s, stage)
+        band = self._band(stage)
         if band is None:
             return end_s + math.inf
         return self._safe(band).ready(end_s, self._safe_needed_s(stage))
 
     def likely(self, end_s: Instants, stage: Stage) -> Instants:
         """The *likely* (median) instant a stage is reached at; infinite where it never is."""
-        band = stage_band(self.finish, stage)
+        band = self._band(stage)
         if band is None:
             return end_s + math.inf
         return self._likely().ready(end_s, self._needed_s(band.median))
@@ -176,7 +180,7 @@ class DryingClock:
             The relative time, and the mean tilt and spread of the pace (``pace.Pace``) on the
             way. All are 0 for a stage the book does not state and where nothing has dried.
         """
-        band = stage_band(self.finish, stage)
+        band = self._band(stage)
         if not self._book:
             own = self._pace
             speed = np.exp(-own.log_time)
@@ -188,8 +192,13 @@ class DryingClock:
             return 0.0, 0.0, 0.0
         return done / (band.median * self.film_multiplier * _HOUR_S), tilt / done, doubt / done
 
+    def _band(self, stage: Stage) -> Band | None:
+        if stage not in self._bands:
+            self._bands[stage] = stage_band(self.finish, stage)
+        return self._bands[stage]
+
     def _share(self, end_s: float, now_s: float, stage: Stage, safe: bool) -> float:
-        band = stage_band(self.finish, stage)
+        band = self._band(stage)
         if band is None or now_s <= end_s:
             return 0.0
         curve = self._safe(band) if safe else self._likely()
@@ -222,7 +231,7 @@ class DryingClock:
 
     @cached_property
     def _pace(self) -> Pace:
-        return pace(self.finish, self.air.temperature_c, self.air.humidity_percent)
+        return stopped(self.finish, self.air.temperature_c, self._pace_without_stops)
 
     @cached_property
     def _pace_without_stops(self) -> Pace:

@@ -38,18 +38,24 @@ class Limit(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """What the limits look at, at instants of shape (n,).
+    """What the limits look at, at instants of shape (n,), seconds since 1970-01-01 UTC.
 
-    ``coldest_ahead_c`` is the coldest air of the 24 h after; ``margin_c`` the surface's distance
-    above the dew point; ``wood_percent`` the moisture of the outer wood.
+    ``margin_c`` is the surface's distance above the dew point; ``wood_percent`` the moisture of
+    the outer wood.
     """
 
+    air: AirSeries
+    at_s: FloatArray
     temperature_c: FloatArray
-    coldest_ahead_c: FloatArray
     humidity_percent: FloatArray
     surface_c: FloatArray
     margin_c: FloatArray
     wood_percent: FloatArray
+
+    @property
+    def coldest_ahead_c(self) -> FloatArray:
+        """The coldest air of the 24 h after, °C; few finishes ask for it."""
+        return coldest_ahead_c(self.air, self.at_s, LOOK_AHEAD_HOURS)
 
 
 def conditions_at(
@@ -76,8 +82,9 @@ def conditions_at(
         else np.full(at_s.shape, wood_percent)
     )
     return Conditions(
+        air=air,
+        at_s=at_s,
         temperature_c=temperature,
-        coldest_ahead_c=coldest_ahead_c(air, at_s, LOOK_AHEAD_HOURS),
         humidity_percent=humidity,
         surface_c=surface,
         margin_c=surface - dew_point_c(temperature, humidity),

@@ -27,6 +27,11 @@ def rate(finish: Finish, temperature_c: FloatArray, humidity_percent: FloatArray
 def pace(finish: Finish, temperature_c: FloatArray, humidity_percent: FloatArray) -> Pace:
     """Speed and its uncertainty; the time is infinite below the finish's refusal temperature."""
     free = pace_without_stops(finish, temperature_c, humidity_percent)
+    return stopped(finish, temperature_c, free)
+
+
+def stopped(finish: Finish, temperature_c: FloatArray, free: Pace) -> Pace:
+    """A pace by the chemistry alone, stopped below the finish's refusal temperature."""
     if finish.chemistry is Chemistry.NON_CURING:
         return free
     log_time = np.where(temperature_c < finish.refuse_below_c.value, np.inf, free.log_time)
