@@ -203,6 +203,7 @@ class Latest:
         Called again and again, so it is kept to bare steps.
         """
         starts, latest_s, late = self._starts, [ready_s] * self._size, {}
+        slots_there = range(len(starts))
         for index, slots, earliest, lags in self._rows:
             start_s = latest_s[index]
             if slots is not None:
@@ -214,7 +215,7 @@ class Latest:
             for before, ready, plus_s, earliest in lags:
                 allowed = start_s - plus_s
                 if ready is not None:
-                    slot = bisect_right(ready, allowed) - 1
+                    slot = bisect_right(slots_there, allowed, key=ready.__getitem__) - 1
                     if slot < earliest:
                         return None
                     allowed = starts[slot] + SLOT_S

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from finplan.planning.bound import Alone, Latest
 from finplan.planning.hours import NEVER_S, SLOT_S
-from finplan.planning.network import Lag, Network, Node, State, Wet, lag_s
+from finplan.planning.network import Lag, Network, Node, State, Table, Wet, lag_s
 from finplan.planning.shop import Shop
 
 _WHOLE_AT_MOST = 220
@@ -34,7 +34,7 @@ class FlatLag:
     """A lag from a piece of work (or, with ``before`` -1, from a fixed instant)."""
 
     before: int
-    ready: Sequence[int] | None = None
+    ready: Table | None = None
     plus_s: int = 0
     fixed_s: int = 0
 
@@ -70,7 +70,7 @@ class FlatWindow:
 
     node: int
     before: int | None
-    closes: Sequence[int] | None
+    closes: Table | None
     most: int
     optional: tuple[int, ...]
 
@@ -150,13 +150,13 @@ class Tasks:
         """By a coat's start: the first slot the load may be off the rack in."""
         return self._after(coat, coat.wet.handle if coat.wet is not None else ())
 
-    def _after(self, coat: Task, table: Sequence[int]) -> Callable[[int], int]:
+    def _after(self, coat: Task, table: Table) -> Callable[[int], int]:
         axis = self.network.axis
         return lambda start: axis.first_at_or_after(table[start + coat.slots - 1])
 
     def until(self, window: FlatWindow, reach: int) -> Callable[[int], int]:
         """By the start below: the last slot the next coat may start in."""
-        closes = window.closes or ()
+        closes: Table = window.closes if window.closes is not None else ()
         starts = self.network.axis.starts
         return lambda start: bisect_right(starts, closes[start + reach]) - 1
 

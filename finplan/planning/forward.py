@@ -217,7 +217,7 @@ def tails_of(network: Network) -> list[list[int]]:
         node = network.nodes[index]
         tail[index] += node.slots * SLOT_S
         for before, ready, wait_s, *_ in node.after:
-            if ready and ready[0] > first_s:
+            if ready is not None and first_s and ready[0] > first_s:
                 wait_s += ready[0] - first_s
             if wait_s + tail[index] > tail[before]:
                 tail[before] = wait_s + tail[index]

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from finplan.planning.flat import FlatLag, FlatWindow, Task, Tasks
 from finplan.planning.hours import SLOT_S
-from finplan.planning.network import Network
+from finplan.planning.network import Network, Table
 
 NEUTRAL, DUSTY, COAT = 0, 1, 2
 
@@ -262,7 +262,7 @@ class _Maker:
         """Until when the coat of the window a coat opens has to be on."""
         for window in self._tasks.windows:
             if window.before == task.node and window.closes is not None:
-                closes = np.asarray(window.closes, np.int64)[: len(self._starts)]
+                closes = [window.closes[slot] for slot in range(len(self._starts))]
                 table = (np.searchsorted(self._starts, closes, side="right") - 1).tolist()
                 yield Delay(self._at[window.node], table)
 
@@ -271,11 +271,13 @@ class _Maker:
         windows = self._tasks.windows
         return tuple(self._at[window.node] for window in windows if task.node in window.optional)
 
-    def _table(self, ready: Sequence[int] | None, plus_s: int) -> list[int]:
+    def _table(self, ready: Table | None, plus_s: int) -> list[int]:
         """By last slot: the first slot at or after an instant and so much more."""
         key = (0 if ready is None else id(ready), plus_s)
         if key not in self._tables:
-            at_s = self._ends if ready is None else np.asarray(ready, np.int64)[: len(self._starts)]
+            at_s = self._ends
+            if ready is not None:
+                at_s = np.array([ready[slot] for slot in range(len(self._starts))], np.int64)
             self._tables[key] = np.searchsorted(self._starts, at_s + plus_s).tolist()
         return self._tables[key]
 
@@ -341,7 +343,8 @@ def _latest_last(lines: Lines, latest: list[list[int]], spot: Spot, ready_s: int
             last = min(last, bisect_right(delay.table, until) - 1)
     for lag in lines.finals.get(spot, ()):
         if lag.ready is not None:
-            last = min(last, bisect_right(lag.ready, ready_s - lag.plus_s) - 1)
+            due_s, slots = ready_s - lag.plus_s, range(len(lines.network.axis))
+            last = min(last, bisect_right(slots, due_s, key=lag.ready.__getitem__) - 1)
         else:
             starts = lines.network.axis.starts
             last = min(last, bisect_right(starts, ready_s - lag.plus_s - SLOT_S) - 1)

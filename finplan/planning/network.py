@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from finplan.planning.hours import Axis
 from finplan.trade.finishes import Stage
@@ -22,6 +21,13 @@ class State(Enum):
     WORK = "work"
 
 
+class Table(Protocol):
+    """An instant in seconds by the last slot of the work before it; it never falls."""
+
+    def __getitem__(self, slot: int, /) -> int:
+        """The instant after work that ends with a slot."""
+
+
 class Lag(NamedTuple):
     """A node may not start before an instant set by the end of another.
 
@@ -31,7 +37,7 @@ class Lag(NamedTuple):
     """
 
     before: int
-    ready: Sequence[int] | None = None
+    ready: Table | None = None
     plus_s: int = 0
     fixed_s: int | None = None
     stage: Stage | None = None
@@ -45,9 +51,9 @@ class Wet:
     ``closes``: the last instant the next coat may go on without scuffing; None for never.
     """
 
-    dust_free: Sequence[int]
-    handle: Sequence[int]
-    closes: Sequence[int] | None = None
+    dust_free: Table
+    handle: Table
+    closes: Table | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +65,13 @@ class Window:
 
     node: int
     before: int
-    closes: Sequence[int] | None = None
+    closes: Table | None = None
     fixed_s: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Node:
-    """One step of one load.
+    """One step of one load; never changed once made, but not frozen: that takes ten times as long.
 
     ``chain``: the load it belongs to. ``slots``: quarter hours of work, 0 unless WORK.
     ``people``: numbers of those who can do it. ``starts``: mask of slots it may start in.

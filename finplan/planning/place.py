@@ -167,7 +167,8 @@ def _next_start(shop: Shop, block: Block, nodes: tuple[int, ...]) -> tuple[int |
     for window in block.windows:
         if window.before == first and window.closes is not None:
             on = axis.starts[shop.placed[window.node].slots[0]]
-            after = max(after, bisect_left(window.closes, on) - coat.slots + 1)
+            closed = bisect_left(range(len(axis)), on, key=window.closes.__getitem__)
+            after = max(after, closed - coat.slots + 1)
     if after >= len(axis):
         return None, 0
     between = shop.starts(coat) >> (now + 1) & ((1 << (after - now - 1)) - 1)

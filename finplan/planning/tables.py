@@ -1,9 +1,9 @@
-"""Drying and limits read off once for every slot of the axis."""
+"""Drying and limits read off by the slots of the axis."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,11 +11,50 @@ from numpy.typing import NDArray
 from finplan.drying.clock import DryingClock, clock_for
 from finplan.drying.limits import Conditions, bears, conditions_at
 from finplan.planning.hours import NEVER_S, SLOT_S, Axis, mask_of
-from finplan.planning.network import Wet
+from finplan.planning.network import Table, Wet
 from finplan.planning.request import PlanRequest
 from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Finish, Stage
 from finplan.trade.project import Project
+
+_MANY = 50
+"""About as many slots as take as long one by one as a whole year at once."""
+
+
+class DryingTable(dict[int, int]):
+    """By the slot a coat ends with: when a stage is safely reached, or its window closes.
+
+    Read when it is first asked for, since a plan without a search asks for few of a year's slots;
+    all at once where many are asked for.
+    """
+
+    def __init__(
+        self, clock: DryingClock, stage: Stage | None, ends_s: NDArray[np.float64]
+    ) -> None:
+        """Take the clock, the stage (None: the window) and the ends of all slots in seconds."""
+        super().__init__()
+        self._clock, self._ends_s, self._stage = clock, ends_s, stage
+
+    def __missing__(self, slot: int) -> int:
+        """Read a slot off the clock."""
+        if len(self) >= _MANY:
+            self.update(enumerate(self._all()))
+            return self[slot]
+        found = self[slot] = _at_s(self._clock, self._stage, float(self._ends_s[slot]))
+        return found
+
+    def _all(self) -> list[int]:
+        clock, ends_s = self._clock, self._ends_s
+        if self._stage is None:
+            found = np.floor(clock.window_closes(ends_s))
+        else:
+            found = np.ceil(clock.ready(ends_s, self._stage))
+        every: list[int] = np.minimum(found, NEVER_S).astype(np.int64).tolist()
+        return every
+
+    def __reduce__(self) -> tuple[type[list[int]], tuple[list[int]]]:
+        """As a bare list where a network is handed to another process."""
+        return list, (self._all(),)
 
 
 class Tables:
@@ -27,7 +66,7 @@ class Tables:
         self._starts_s = starts
         self._ends_s = starts + SLOT_S
         self._clocks: dict[tuple[str, str], DryingClock] = {}
-        self._tables: dict[tuple[str, str, str], Sequence[int]] = {}
+        self._tables: dict[tuple[str, str, Stage | None], DryingTable] = {}
         self._air: dict[str, Conditions] = {}
         self._masks: dict[tuple[str, str], int] = {}
         self._wet: dict[tuple[str, str], Wet] = {}
@@ -55,21 +94,13 @@ class Tables:
             )
         return self._clocks[key]
 
-    def ready(self, finish: str, space: str, stage: Stage) -> Sequence[int]:
+    def ready(self, finish: str, space: str, stage: Stage) -> Table:
         """By the slot a coat ends with: when the stage is safely reached (rounded up)."""
-        return self._table(
-            (finish, space, stage.value),
-            lambda ends: np.ceil(self.clock(finish, space).ready(ends, stage)),
-        )
+        return self._table(finish, space, stage)
 
-    def closes(self, finish: str, space: str) -> Sequence[int] | None:
+    def closes(self, finish: str, space: str) -> Table | None:
         """By the slot a coat ends with: when its window closes (rounded down), None for never."""
-        if not self.scuffs(finish):
-            return None
-        clock = self.clock(finish, space)
-        return self._table(
-            (finish, space, "closes"), lambda ends: np.floor(clock.window_closes(ends))
-        )
+        return self._table(finish, space, None) if self.scuffs(finish) else None
 
     def wet(self, finish: str, space: str) -> Wet:
         """What a coat leaves behind."""
@@ -89,7 +120,7 @@ class Tables:
 
     def ready_s(self, finish: str, space: str, stage: Stage, end_s: float) -> int:
         """When the stage is safely reached after a coat that ended at ``end_s``."""
-        return _whole(math.ceil, self.clock(finish, space).ready(float(end_s), stage))
+        return _at_s(self.clock(finish, space), stage, float(end_s))
 
     def likely_s(self, finish: str, space: str, stage: Stage, end_s: float) -> int:
         """When the stage is likely reached after a coat that ended at ``end_s``."""
@@ -97,7 +128,7 @@ class Tables:
 
     def closes_s(self, finish: str, space: str, end_s: float) -> int:
         """When the window closes after a coat that ended at ``end_s``."""
-        return _whole(math.floor, self.clock(finish, space).window_closes(float(end_s)))
+        return _at_s(self.clock(finish, space), None, float(end_s))
 
     def good_air(self, finish: str, space: str) -> int:
         """Mask of the slots a coat may start in."""
@@ -124,16 +155,18 @@ class Tables:
             self._closed[project.name] = mask
         return self._closed[project.name]
 
-    def _table(
-        self,
-        key: tuple[str, str, str],
-        read: Callable[[NDArray[np.float64]], NDArray[np.float64]],
-    ) -> Sequence[int]:
+    def _table(self, finish: str, space: str, stage: Stage | None) -> Table:
+        key = (finish, space, stage)
         if key not in self._tables:
-            seconds = np.minimum(read(self._ends_s), NEVER_S)
-            whole: list[int] = seconds.astype(np.int64).tolist()
-            self._tables[key] = whole
+            self._tables[key] = DryingTable(self.clock(finish, space), stage, self._ends_s)
         return self._tables[key]
+
+
+def _at_s(clock: DryingClock, stage: Stage | None, end_s: float) -> int:
+    """When a stage of a coat is safely reached (rounded up), or its window closes (down)."""
+    if stage is None:
+        return _whole(math.floor, clock.window_closes(end_s))
+    return _whole(math.ceil, clock.ready(end_s, stage))
 
 
 def _whole(rounding: Callable[[float], int], seconds: float) -> int:
