@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,24 +76,53 @@ def as_in(air: AirSeries, year: AirSeries) -> AirSeries:
     )
 
 
-def strayed(air: AirSeries, swing_c: float, draws: np.random.Generator) -> AirSeries:
-    """The air with what is known from normals alone strayed from, in spells of a few days.
+def days_in(air: AirSeries) -> int:
+    """How many days a stretch of air has, begun ones included."""
+    return int((air.at_s[-1] - air.at_s[0]) // _DAY_S) + 1
+
+
+def spells(shocks: FloatArray) -> FloatArray:
+    """By how many standard deviations each day strays, in spells that fade.
+
+    Args:
+        shocks: drawn from the standard normal, by day: shape (days,).
+
+    Returns:
+        Shape (days,), with a variance of one.
+    """
+    keep = float(np.exp(-1.0 / STRAY_DAYS))
+    fresh = float(np.sqrt(1.0 - keep * keep))
+    days = accumulate(shocks.tolist(), lambda here, shock: keep * here + fresh * shock)
+    return np.fromiter(days, np.float64, len(shocks))
+
+
+def strayed(air: AirSeries, swing_c: float, warmth: FloatArray, damp: FloatArray) -> AirSeries:
+    """The air with what is known from normals alone strayed from.
 
     Args:
         air: the air as it is expected.
         swing_c: the room's usual daily swing, °C.
-        draws: fixes the weather.
+        warmth: ``spells`` by day, from the first step on.
+        damp: the same for humidity.
     """
     unknown = _unknown(air)
     days = np.floor((air.at_s - air.at_s[0]) / _DAY_S).astype(np.intp)
-    sigma_c = STRAY_SHARE * swing_c
-    shocks = draws.standard_normal((2, int(days[-1]) + 1))
-    warmth, damp = (_spells(row)[days] for row in shocks)
-    temperature = air.temperature_c + np.where(unknown, sigma_c * warmth, 0.0)
-    percent = air.humidity_percent + np.where(unknown, sigma_c * STRAY_PERCENT_PER_C * damp, 0.0)
+    by_c = STRAY_SHARE * swing_c * warmth[days]
+    by_percent = STRAY_SHARE * swing_c * STRAY_PERCENT_PER_C * damp[days]
+    temperature = air.temperature_c + np.where(unknown, by_c, 0.0)
+    percent = air.humidity_percent + np.where(unknown, by_percent, 0.0)
     # Air that was within bounds stays so; what was read is not touched.
     percent = np.where(unknown, np.clip(percent, 5.0, 100.0), percent)
     return replace(air, temperature_c=temperature, humidity_percent=percent)
+
+
+def mean_of(series: Sequence[AirSeries]) -> AirSeries:
+    """The mean of several airs on the same steps, step by step."""
+    return replace(
+        series[0],
+        temperature_c=np.mean([air.temperature_c for air in series], axis=0),
+        humidity_percent=np.mean([air.humidity_percent for air in series], axis=0),
+    )
 
 
 def until(air: AirSeries, end_s: float) -> AirSeries:
@@ -101,17 +131,6 @@ def until(air: AirSeries, end_s: float) -> AirSeries:
     return AirSeries(
         air.at_s[:last], air.temperature_c[:last], air.humidity_percent[:last], air.source[:last]
     )
-
-
-def _spells(shocks: FloatArray) -> FloatArray:
-    """Daily departures with a variance of one that fade over ``STRAY_DAYS``."""
-    keep = float(np.exp(-1.0 / STRAY_DAYS))
-    fresh = float(np.sqrt(1.0 - keep * keep))
-    spells, here = np.empty_like(shocks), 0.0
-    for day, shock in enumerate(shocks.tolist()):
-        here = shock if day == 0 else keep * here + fresh * shock
-        spells[day] = here
-    return spells
 
 
 def _covers(year: AirSeries, start_s: float, end_s: float) -> bool:

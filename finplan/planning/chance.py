@@ -1,38 +1,32 @@
 """The chance to be ready by a date: a few hundred plans of what may happen.
 
-In each run every finish dries by a draw from its band, the weather is another one, and work days
-are missed as often as the journal shows. Work goes on in the order of the plan, each step as soon
-as the work before it is dry and there are hours, or at its planned hour. The same seed gives the
-same draws, finish by finish and day by day, so that two requests compare.
+Work goes on in the order of the plan, each step as soon as the work before it is dry and there are
+hours, or at its planned hour. What may happen is drawn in ``worlds``.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import math
-import zlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from finplan.air.series import AirSeries
-from finplan.air.weather import as_in, strayed, until, years_like
-from finplan.drying.bands import Band, prior
 from finplan.planning.build import Built, build
 from finplan.planning.hours import NEVER_S
-from finplan.planning.missed import Missed, missed_days
+from finplan.planning.missed import Missed
 from finplan.planning.network import Network, State
 from finplan.planning.plan import Plan
 from finplan.planning.request import NoPlan, PlanRequest
 from finplan.planning.steady import in_order
 from finplan.planning.words import instant
-from finplan.trade.moments import find_zone
+from finplan.planning.worlds import Source, Worlds
 
 RUNS = 200
 
-_DAY = dt.timedelta(days=1)
 _DAY_S = 86400.0
 _SLACK_DAYS = 60
 """So much later than planned is looked at first; the whole horizon only where it has to be."""
@@ -73,6 +67,8 @@ def chances(
     runs: int = RUNS,
     seed: int = 0,
     stopped: Callable[[], bool] = lambda: False,
+    *,
+    held: Collection[Source] = (),
 ) -> Chances:
     """How likely each project of a plan is ready by when.
 
@@ -83,11 +79,12 @@ def chances(
         runs: how many plans to make.
         seed: fixes the draws.
         stopped: asked after every run; no more runs are made when it says yes.
+        held: what is not drawn but stands at its middle in all runs.
 
     Raises:
         NoPlan: if no run leads to a plan.
     """
-    return chances_of_each(((request, plan),), readings, runs, seed, stopped)[0]
+    return chances_of_each(((request, plan),), readings, runs, seed, stopped, held=held)[0]
 
 
 def chances_of_each(
@@ -96,6 +93,8 @@ def chances_of_each(
     runs: int = RUNS,
     seed: int = 0,
     stopped: Callable[[], bool] = lambda: False,
+    *,
+    held: Collection[Source] = (),
 ) -> tuple[Chances, ...]:
     """How likely each project is ready by when, by several plans in the same worlds.
 
@@ -106,26 +105,23 @@ def chances_of_each(
         runs: how many plans to make of each.
         seed: fixes the draws.
         stopped: asked after every run.
+        held: as for ``chances``.
 
     Raises:
         NoPlan: if no run of a request leads to a plan.
     """
     request = plans[0][0]
     last = max([one.safe for _, plan in plans for one in plan.ready], default=request.now)
-    horizon = min(request.horizon_days, (last - request.now).days + _SLACK_DAYS)
-    end_s = request.now.timestamp() + (horizon + _SLACK_DAYS) * _DAY_S
-    spaces = {batch.space for one in request.projects for batch in one.batches}
-    known = {space: air for space, air in (readings or {}).items() if space in spaces}
-    years = years_like(known, request.now.timestamp(), last.timestamp())
+    near = min(request.horizon_days, (last - request.now).days + _SLACK_DAYS)
+    worlds = Worlds(request, last, readings, seed, held)
     ways = [Way(_begins_s(other), plan) for other, plan in plans]
-    missed = missed_days(request)
     found: list[list[list[float]]] = []
     for run in range(runs):
-        world = _world(request, years, missed, (seed, run))
-        near = replace(world, air={name: until(air, end_s) for name, air in world.air.items()})
-        ready = _ready_s(near, horizon, ways)
-        if horizon < request.horizon_days and not np.all(np.isfinite(ready)):
-            ready = _ready_s(world, request.horizon_days, ways)
+        for horizon in sorted({near, request.horizon_days}):
+            built = build(worlds.world(run, horizon), horizon)
+            ready = [ready_in(built, way, near=horizon < request.horizon_days) for way in ways]
+            if np.all(np.isfinite(ready)):
+                break
         found.append(ready)
         if stopped():
             break
@@ -133,7 +129,10 @@ def chances_of_each(
     columns = np.array(found).transpose(1, 2, 0)
     if not np.isfinite(columns).any(axis=(1, 2)).all():
         raise NoPlan("no run leads to a plan: give more work hours", "chance")
-    return tuple(Chances(dict(zip(names, own, strict=True)), missed, len(years)) for own in columns)
+    return tuple(
+        Chances(dict(zip(names, own, strict=True)), worlds.missed, len(worlds.years))
+        for own in columns
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,18 +151,12 @@ def _begins_s(request: PlanRequest) -> dict[str, int]:
     }
 
 
-def _ready_s(request: PlanRequest, horizon_days: int, ways: Sequence[Way]) -> list[list[float]]:
-    """By way: when each project is ready, by name; infinite where not within the horizon."""
-    built = build(request, horizon_days)
-    return [ready_in(built, way) for way in ways]
-
-
-def ready_in(built: Built, way: Way) -> list[float]:
+def ready_in(built: Built, way: Way, *, near: bool = False) -> list[float]:
     """When each project is ready, by name, if a plan is carried out in a world; infinite for never.
 
     Each step is done as soon as it may be, in the plan's order; where that is later than planned,
     at its planned hour or the next that is free, if all is ready sooner that way. A split step
-    takes the hours others leave.
+    takes the hours others leave. ``near``: more hours will be looked at where these don't do.
     """
     network = _begun_at(built, way.begins_s)
     known = {step.id: step for step in way.plan.steps}
@@ -172,6 +165,8 @@ def ready_in(built: Built, way: Way) -> list[float]:
     soon = _dispatched(network, order)
     planned = sorted((one.project, one.safe.timestamp()) for one in way.plan.ready)
     if all(at_s <= safe_s for at_s, (_, safe_s) in zip(soon, planned, strict=True)):
+        return soon
+    if near and not all(map(math.isfinite, soon)):
         return soon
     at_its_hours = tuple(
         replace(node, wish_s=int(steps[at].start.timestamp()))
@@ -202,73 +197,3 @@ def _begun_at(built: Built, begins_s: Mapping[str, int]) -> Network:
         for node, item in zip(built.network.nodes, built.site.items, strict=True)
     )
     return replace(built.network, nodes=nodes)
-
-
-def _world(
-    request: PlanRequest,
-    years: Sequence[Mapping[str, AirSeries]],
-    missed: Missed,
-    seed: tuple[int, int],
-) -> PlanRequest:
-    """The request in one of the worlds it may meet."""
-    air = _weather(request, years, seed)
-    bands = {
-        (name, space): _drawn(
-            request.bands.get((name, space)) or prior(request.finishes[name]),
-            _draws(seed, f"finish {name}"),
-        )
-        for name in _finishes_used(request)
-        for space in air
-    }
-    first = request.now.astimezone(find_zone(request.workshop.zone)).date()
-    people = []
-    for number, person in enumerate(request.workshop.people):
-        draws = _draws(seed, f"days of person {number}")
-        away = draws.random(request.horizon_days) < draws.beta(*missed.weights)
-        off = tuple(first + int(day) * _DAY for day in np.flatnonzero(away))
-        people.append(replace(person, days_off=(*person.days_off, *off)))
-    # The quantile one half: what dries as drawn, with no caution on top.
-    shop = replace(request.workshop, people=tuple(people), safe_quantile=0.5)
-    return replace(request, workshop=shop, bands=bands, air=air, before=None)
-
-
-def _weather(
-    request: PlanRequest, years: Sequence[Mapping[str, AirSeries]], seed: tuple[int, int]
-) -> dict[str, AirSeries]:
-    draws = _draws(seed, "weather")
-    year = years[int(draws.integers(len(years)))] if years else {}
-    swings = {space.name: space.normals.daily_swing_c for space in request.workshop.spaces}
-    state = draws.bit_generator.state
-    air = {}
-    for space, own in sorted(request.air.items()):
-        draws.bit_generator.state = state  # one weather for all rooms
-        if space in year:
-            air[space] = as_in(own, year[space])
-        else:
-            air[space] = strayed(own, float(np.mean(swings[space])), draws)
-    return air
-
-
-def _drawn(belief: Band, draws: np.random.Generator) -> Band:
-    """A belief about a finish made certain: its pace and how cold works on it, as drawn."""
-    pace, cold = (float(one) for one in draws.standard_normal(2))
-    turned = belief.tilt_sigma * cold
-    median = belief.median * math.exp(belief.sigma * pace - turned * belief.pivot)
-    return replace(belief, median=median, tilt=belief.tilt + turned)
-
-
-def _finishes_used(request: PlanRequest) -> list[str]:
-    return sorted(
-        {
-            step.finish
-            for project in request.projects
-            for batch in project.batches
-            for step in batch.steps
-            if step.finish
-        }
-    )
-
-
-def _draws(seed: tuple[int, int], what: str) -> np.random.Generator:
-    """Draws that stay the same for one thing whatever else is asked about."""
-    return np.random.default_rng([*seed, zlib.crc32(what.encode())])

@@ -14,6 +14,8 @@ from finplan.air.weather import (
     STRAY_PERCENT_PER_C,
     STRAY_SHARE,
     as_in,
+    days_in,
+    spells,
     strayed,
     until,
     years_like,
@@ -23,6 +25,11 @@ from finplan.trade.workshop import MonthlyNormals
 HOUR, DAY = 3600.0, 86400.0
 BEGIN = 1_790_000_000.0 // DAY * DAY
 NORMALS = MonthlyNormals((10.0,) * 12, (8.0,) * 12, (60.0,) * 12, "invented")
+
+
+def astray(air: AirSeries, swing_c: float, draws: np.random.Generator) -> AirSeries:
+    warmth, damp = (spells(row) for row in draws.standard_normal((2, days_in(air))))
+    return strayed(air, swing_c, warmth, damp)
 
 
 def expected(days: float) -> AirSeries:
@@ -38,7 +45,7 @@ def read(first_day: float, days: float, temperature_c: float) -> AirSeries:
 def test_the_weather_strays_as_far_and_as_long_as_stated():
     air = expected(20_000)
     draws = np.random.default_rng(1)
-    daily = (strayed(air, 8.0, draws).temperature_c - air.temperature_c)[::24]
+    daily = (astray(air, 8.0, draws).temperature_c - air.temperature_c)[::24]
     assert daily.mean() == pytest.approx(0.0, abs=0.15)
     assert daily.std() == pytest.approx(STRAY_SHARE * 8.0, rel=0.05)
     next_day = float(np.corrcoef(daily[:-1], daily[1:])[0, 1])
@@ -50,12 +57,12 @@ def test_what_was_read_does_not_stray_nor_does_a_room_that_never_swings():
     known = air.at_s < BEGIN + 10 * DAY
     source = np.where(known, source_code(AirSource.READING), air.source).astype(np.uint8)
     partly = replace(air, source=source)
-    other = strayed(partly, 8.0, np.random.default_rng(2))
+    other = astray(partly, 8.0, np.random.default_rng(2))
     assert np.array_equal(other.temperature_c[known], air.temperature_c[known])
     assert np.array_equal(other.humidity_percent[known], air.humidity_percent[known])
     assert np.all(other.temperature_c[~known] != air.temperature_c[~known])
     assert np.all((other.humidity_percent >= 0.0) & (other.humidity_percent <= 100.0))
-    still = strayed(air, 0.0, np.random.default_rng(2))
+    still = astray(air, 0.0, np.random.default_rng(2))
     assert np.array_equal(still.temperature_c, air.temperature_c)
 
 
@@ -113,7 +120,7 @@ def test_a_year_read_for_four_hours_in_five_counts_and_less_does_not():
 
 def test_warm_and_damp_stray_apart_from_each_other():
     air = expected(20_000)
-    other = strayed(air, 2.0, np.random.default_rng(3))
+    other = astray(air, 2.0, np.random.default_rng(3))
     warmth = (other.temperature_c - air.temperature_c)[::24]
     damp = (other.humidity_percent - air.humidity_percent)[::24]
     assert damp.std() == pytest.approx(STRAY_SHARE * 2.0 * STRAY_PERCENT_PER_C, rel=0.05)

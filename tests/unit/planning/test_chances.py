@@ -46,7 +46,7 @@ def habit(monkeypatch):
     """A function that fixes how often work days are missed."""
 
     def fixed(missed):
-        monkeypatch.setattr("finplan.planning.chance.missed_days", lambda _: missed)
+        monkeypatch.setattr("finplan.planning.worlds.missed_days", lambda _: missed)
 
     return fixed
 
