@@ -145,9 +145,9 @@ class Way:
 
 def _begins_s(request: PlanRequest) -> dict[str, int]:
     return {
-        project.name: math.ceil(project.begins.timestamp())
+        project.name: math.ceil(begins.timestamp())
         for project in request.projects
-        if project.begins is not None
+        if (begins := request.begins(project)) is not None
     }
 
 

@@ -51,7 +51,7 @@ def shop_faults(request: PlanRequest, plan: Plan, clocks: Clocks) -> list[str]:
 
 def _hours_of_step(request: PlanRequest, step: PlannedStep) -> list[str]:
     found = []
-    begins = next(one.begins for one in request.projects if one.name == step.project)
+    begins = next(request.begins(one) for one in request.projects if one.name == step.project)
     past = step.start < request.now and step.kind not in WAITING_KINDS
     if past or (begins is not None and step.start < begins):
         found.append(f"{step.id}: planned in the past or before the project begins")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
-from finplan.journal.progress import Progress
 from finplan.planning.layout import lay_out, ready_at
 from finplan.planning.plan import Deadline, spare_said
 from finplan.planning.request import NoPlan, PlanRequest
@@ -44,7 +43,7 @@ def put_off(request: PlanRequest, by: dt.date) -> PutOff:
         said = f"It cannot be safely ready by {say_date(by)}: the first plan is ready {late}"
         return PutOff(request, Deadline(by, False, request.now, 0, said))
     dated = [one for one in request.projects if request.is_dated(one.name)]
-    if all(_is_begun(request, one) for one in dated):
+    if all(request.is_begun(one.name) for one in dated):
         said = f"It is safely ready by {say_date(by)}; work has begun, so nothing is put off"
         return PutOff(request, Deadline(by, True, _first_work(request), 0, said))
     low, high = 0, max(0, (end - request.now) // _DAY)
@@ -75,17 +74,13 @@ def last_instant(request: PlanRequest, by: dt.date) -> dt.datetime:
 def _first_work(request: PlanRequest) -> dt.datetime:
     """When the first work that was put off starts, or any where all is begun; now if none is."""
     built, found = lay_out(request)
-    begun = {one.name for one in request.projects if _is_begun(request, one)}
+    begun = {one.name for one in request.projects if request.is_begun(one.name)}
     starts = [
         (name in begun, built.network.axis.starts[place.slots[0]])
         for index, place in found.layout.placed.items()
         if request.is_dated(name := built.site.items[index].project.name)
     ]
     return instant(min(starts)[1]) if starts else request.now.astimezone(dt.UTC)
-
-
-def _is_begun(request: PlanRequest, project: Project) -> bool:
-    return bool(request.progress.get(project.name, Progress()).done)
 
 
 def _ready_if(request: PlanRequest) -> dt.datetime | None:
@@ -107,7 +102,7 @@ def _begun_later(request: PlanRequest, days: int) -> PlanRequest:
     begins = instant_of(day, dt.time(), zone)
 
     def later(project: Project) -> Project:
-        if days == 0 or not request.is_dated(project.name) or _is_begun(request, project):
+        if days == 0 or not request.is_dated(project.name) or request.is_begun(project.name):
             return project
         return replace(project, begins=max(begins, project.begins or begins))
 

@@ -57,11 +57,11 @@ class Reasons:
         if node.glued is not None:
             coat = named(self._built.site.items[node.after[0].before])
             return f"it is done soon after {coat}, in the same session: ask for an hour of that"
-        held_s, held = self.held(node)
+        held_s, over_s, held = self._held_by(node)
         if axis.starts[slot] < held_s:
             words = f"it {held[0].lower()}{held[1:]}"
             at_once = held.startswith(_FOLLOWS) and _AFTER_A_WAIT not in held
-            return f"{words}, which is over {self._hour(held_s)}" if at_once else words
+            return f"{words}, which is over {self._hour(over_s)}" if at_once else words
         return self.in_the_way.of(index, slot, wished=True)
 
     def _in_groups(self, index: int) -> str:
@@ -105,20 +105,27 @@ class Reasons:
 
     def held(self, node: Node) -> tuple[int, str]:
         """The instant a node's lags and release allow, and what sets it."""
+        held_s, _, words = self._held_by(node)
+        return held_s, words
+
+    def _held_by(self, node: Node) -> tuple[int, int, str]:
+        """As ``held``; between the two the instant that the words are about."""
         best_s, best = node.release_s, _AT_ONCE
+        about_s = best_s
         if best_s - SLOT_S > self._built.site.request.now.timestamp():
             best = f"Is not to begin before {self._hour(best_s)}"
         for lag in node.after:
-            at_s = lag_s(lag, self._shop.ends, self._shop.last)
+            at_s = over_s = lag_s(lag, self._shop.ends, self._shop.last)
             before = self._built.network.nodes[lag.before]
             if before.fresh and lag.before in self._shop.placed:
-                own_s, words = self.held(before)  # it was moved up to its coat: look behind it
+                # it was moved up to its coat: look behind it
+                own_s, over_s, words = self._held_by(before)
                 at_s = own_s + before.slots * SLOT_S
             else:
                 words = self._lag_words(lag, at_s)
             if at_s >= best_s:
-                best_s, best = at_s, words
-        return best_s, best
+                best_s, about_s, best = at_s, over_s, words
+        return best_s, about_s, best
 
     def _lag_words(self, lag: Lag, at_s: int) -> str:
         item = self._built.site.items[lag.before]

@@ -83,6 +83,14 @@ class PlanRequest:
         """The zone that hours in sentences are told in."""
         return find_zone(self.zone or self.workshop.zone)
 
+    def is_begun(self, project: str) -> bool:
+        """Whether anything of a project is done."""
+        return project in self.progress and bool(self.progress[project].done)
+
+    def begins(self, project: Project) -> dt.datetime | None:
+        """Before when no work is done on a project; None if at any time, or it has begun."""
+        return None if self.is_begun(project.name) else project.begins
+
     def is_dated(self, project: str) -> bool:
         """Whether a date asked for is of a project."""
         return not self.dated or project in self.dated

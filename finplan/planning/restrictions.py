@@ -110,7 +110,8 @@ def _of_spaces(request: PlanRequest) -> Iterator[Restriction]:
 
 def _of_projects(request: PlanRequest) -> Iterator[Restriction]:
     for project in request.projects:
-        if project.begins is not None and project.begins > request.now:
+        begins = request.begins(project)
+        if begins is not None and begins > request.now:
             yield Restriction(Kind.BEGINS, project.name)
         if project.blocked:
             yield Restriction(Kind.BLOCKED, project.name)

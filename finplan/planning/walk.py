@@ -192,13 +192,19 @@ def _node(site: Site, stretch: Stretch, walk: Walk, item: Item, progress: Progre
         wet=site.tables.wet(finish, space) if finish else None,
         wish_s=int(wish.timestamp()) if wish is not None and works else None,
         optional=step.only_if_window_missed,
-        fresh=step.kind is StepKind.CLEAN,
+        fresh=_is_fresh(stretch.batch.steps, step),
     )
+
+
+def _is_fresh(steps: tuple[Step, ...], step: Step) -> bool:
+    """Whether a step cleans the surface for the coat that comes next."""
+    after = steps[steps.index(step) + 1 :][:1]
+    return step.kind is StepKind.CLEAN and any(one.kind in WET_KINDS for one in after)
 
 
 def _release_s(request: PlanRequest, project: Project, step: Step, name: str) -> int:
     """Before when a step cannot be; what ends by itself may have ended with nobody writing it."""
-    begins = (project.begins, request.not_before.get(name))
+    begins = (request.begins(project), request.not_before.get(name))
     moments = begins if step.kind in WAITING_KINDS else (request.now, *begins)
     return max((math.ceil(at.timestamp()) for at in moments if at is not None), default=0)
 

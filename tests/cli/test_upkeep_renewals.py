@@ -66,6 +66,10 @@ def test_a_renewal_is_planned_like_new_work(shell):
     assert starts[0] == window["start"] and starts[1] >= window["wood_dry"]
     assert starts[kinds.index("coat")] == window["coat"]
     assert dt.datetime.fromisoformat(steps[-1]["end"]) == window["end"]
+    reasons = [step["reason"] for step in steps if step["load"] == 1]
+    assert "kept until just before the coat" not in reasons[0]
+    assert "Take it up and wash it" in reasons[1] and "after a wait until" in reasons[1]
+    assert "kept until just before the coat" in reasons[2]
     again = shell("upkeep", "jetty", "--plan")
     assert again.status == 2 and "planned already" in again.err
 

@@ -371,3 +371,18 @@ def test_in_a_crowded_shop_no_coat_misses_a_window_that_nothing_mends():
     ]
     assert len(unmended) > 20
     assert missed_windows(network, forward(network, passes=2)) == frozenset()
+
+
+def test_a_project_begun_before_its_hour_goes_on_at_once():
+    asked = request(project(begins=NOW + dt.timedelta(days=5)), shop=workshop(ALL_HOURS))
+    whole = make_plan(request(shop=workshop(ALL_HOURS)))
+    coat = by_key(whole, "coat-1")
+    begun = {"bench": facts_until(whole, "coat-1")}
+    held = make_plan(asked)
+    assert held.steps[0].start >= NOW + dt.timedelta(days=5)
+    going = replace(asked, now=coat.end, progress=begun)
+    plan = make_plan(going)
+    wiped = by_key(plan, "wipe-off-1")
+    assert wiped.start - coat.end <= HOUR / 2
+    assert "not to begin before" not in wiped.reason
+    assert faults(going, plan) == []

@@ -186,3 +186,12 @@ def test_wiping_is_asked_for_with_its_coat():
         "it cannot start then: it is done soon after “Coat 1 of penetrating oil, by rag” (slats), "
         "in the same session: ask for an hour of that."
     )
+
+
+def test_work_behind_dusting_off_tells_when_the_work_before_that_is_over():
+    asked = request(shop=workshop(ALL_HOURS))
+    plan = make_plan(asked)
+    over = by_key(plan, "sand").end.astimezone(asked.told_in)
+    told = refused(asked, "seal", by_key(plan, "sand").start)
+    assert f"it follows “Sand P80, P120” (slats), which is over {over:%a} {over.day}" in told
+    assert told.endswith(f"{over:%H:%M}.")
