@@ -34,7 +34,7 @@ class Week:
         self.request = asked or request(project(batch()), shop=workshop(EVENINGS), now=MONDAY)
         self.away, self.asleep = away, asleep
         self.entries, self.heard, self.rung, self.wanted = [], [], set(), {}
-        self.plan = self.told = None  # a plan follows from the settled hour and the entries alone
+        self.plan = None
         at = MONDAY
         while at < MONDAY + dt.timedelta(days=days):
             if self.plan is not None and not self.away(at):
@@ -47,16 +47,17 @@ class Week:
             at += TICK if 6 <= at.hour < 20 else dt.timedelta(hours=1)
 
     def tick(self, at):
+        facts = progress(self.entries, self.request.projects[0])
         written = max((entry.recorded_at for entry in self.entries), default=None)
-        settled = settled_hour(self.request.workshop, written, at)
-        if self.told != (settled, len(self.entries)):
-            self.told = settled, len(self.entries)
-            facts = progress(self.entries, self.request.projects[0])
-            asked = dataclasses.replace(self.request, now=settled, progress={"bench": facts})
-            self.plan = make_plan(asked)
-            self.reminders = reminders_of(self.plan, asked, SETTINGS)
+        asked = dataclasses.replace(
+            self.request,
+            now=settled_hour(self.request.workshop, written, at),
+            progress={"bench": facts},
+        )
+        self.plan = make_plan(asked)
+        reminders = reminders_of(self.plan, asked, SETTINGS)
         if not self.asleep(at):
-            for reminder in alarms_to_ring(self.reminders, self.rung, at, SETTINGS, OSLO):
+            for reminder in alarms_to_ring(reminders, self.rung, at, SETTINGS, OSLO):
                 self.heard.append((at, reminder))
                 self.rung.add(alarm_key(reminder))
 
