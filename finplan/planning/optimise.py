@@ -35,6 +35,9 @@ _ALONE_S, _WORTH_S = 0.6, 1.0
 """After so many seconds the solver works beside that, if it then has so many left: the search is
 called long."""
 
+_PASSES_AT_LAST, _PLACED_AT_LAST = 60, 10_000
+"""So many passes, and steps placed in all, are for fewer sessions once the date is proved."""
+
 _FEW_SHARE = 0.1
 _ORDERS_UNTIL, _SESSIONS_UNTIL, _WAYS_UNTIL, _WAYS_UNTIL_OF_MANY = 0.1, 0.2, 0.35, 0.8
 """The shares of the time after which a search ends and the next begins; at last it is the solver's
@@ -81,18 +84,21 @@ def optimise(
         effort: how hard to search.
         cancelled: asked ten times a second; the best so far is kept when it says yes.
     """
-    bound = lower_bound(network)
-    if bound.ends_search(network, start.goal[0]) or effort.seconds <= 0:
-        return Optimised(start, bound, start.goal[0] <= bound.ready_s, settled=True)
-    with Solver() as solver:  # it loads while the orders are tried
-        search = _Search(network, start, now_s, effort, bound, solver=solver, cancelled=cancelled)
-        looked = search.all_orders()
-        if not (search.over or solver.busy):
-            search.other_orders(looked)
-        if not search.over:
-            search.with_the_solver()
+    bound, solver = lower_bound(network), Solver()
+    search = _Search(network, start, now_s, effort, bound, solver=solver, cancelled=cancelled)
+    if effort.seconds <= 0:
+        return Optimised(start, bound, search.proved, settled=True)
+    if not search.over():
+        with solver:  # it loads while the orders are tried
+            looked = search.all_orders()
+            if not (search.over() or solver.busy):
+                search.other_orders(looked)
+            if not search.over():
+                search.with_the_solver()
+    if search.over():
+        search.fewer_sessions()
     bound = named(network, search.bound, search.best, effort.seed)
-    note = "" if search.over else solver.note
+    note = "" if search.over() else solver.note
     return Optimised(search.best, bound, search.proved, note, search.settled)
 
 
@@ -124,7 +130,6 @@ class _Search:
         """Whether nothing is ready sooner, in the whole quarter hours ready times count in."""
         return self._quarters(self.best.goal[0]) <= self._quarters(self.bound.ready_s)
 
-    @property
     def over(self) -> bool:
         """Whether there is nothing to find; of several projects others may be ready sooner."""
         return self.proved and len(self._network.finals) == 1
@@ -181,15 +186,35 @@ class _Search:
     def with_the_solver(self) -> None:
         """Listen to the solver until it is done, time is over or somebody cancels."""
         solver, until = self._solver, self._begun + self._effort.seconds
-        while not (solver.handed or solver.note or self._ends(until)):
+        while not (solver.handed or solver.note or self._cut_off(until)):
             if solver.ready(_TICK_S):
                 self._hand_over()
-        while solver.busy and not self._ends(until + _GRACE_S):
+        while solver.busy and not self._cut_off(until + _GRACE_S):
             self._hear(_TICK_S)
         self.settled = self.settled and solver.settled
 
-    def _ends(self, until: float) -> bool:
-        return time.monotonic() >= until or self._cancelled()
+    def fewer_sessions(self) -> None:
+        """Look for a layout that is ready as soon and takes fewer sessions."""
+        if not any(chain.blocks for chain in self._network.chains):
+            return  # all is done
+        until, sooner = self._begun + self._effort.seconds, Bound(self.best.goal[0] - 1, "")
+        passes = max(1, min(_PASSES_AT_LAST, _PLACED_AT_LAST // len(self._network.nodes)))
+        self._found(
+            improve_by_sessions(
+                self._network,
+                self.best,
+                sooner,
+                passes,
+                self._effort.seed,
+                lambda: not self._cut_off(until),
+            )
+        )
+
+    def _cut_off(self, until: float) -> bool:
+        """Whether time is over, or somebody cancels, in the midst of a search."""
+        cut_off = time.monotonic() >= until or self._cancelled()
+        self.settled = self.settled and not cut_off
+        return cut_off
 
     def _until(self, seconds: float) -> Callable[[], bool]:
         """Whether a search that ends so long after the beginning may go on."""
@@ -202,9 +227,7 @@ class _Search:
                 if now >= self._hand_over_s and not self._solver.handed and self._solver.ready():
                     self._hand_over()
                 self._hear(0.0)
-            ends = self._ends(until)
-            self.settled = self.settled and not ends
-            return not (ends or self.over)
+            return not (self._cut_off(until) or self.over())
 
         return going_on
 

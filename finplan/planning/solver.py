@@ -33,6 +33,7 @@ class Solver:
 
     def __exit__(self, *_: object) -> None:
         """End the child, whatever it is doing."""
+        self.busy = False
         if self._child is not None and self._line is not None:
             self._child.kill()
             self._child.join()

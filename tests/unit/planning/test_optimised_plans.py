@@ -21,7 +21,7 @@ from finplan.planning.forward import forward
 from finplan.planning.layout import lay_out
 from finplan.planning.make import make_plan
 from finplan.planning.plan import Method
-from finplan.planning.search_words import READY, Word
+from finplan.planning.search_words import READY, Effort, Word
 from finplan.trade.workshop import Person
 from tests.unit.planning.shops import EVENINGS, batch, project, request, workshop
 
@@ -47,6 +47,23 @@ def test_it_beats_the_forward_plan_and_proves_it(three_doors):
     assert best.method is Method.OPTIMAL
     assert best.gap == 0
     assert faults(three_doors, best) == []
+
+
+def test_of_plans_as_soon_ready_one_with_fewer_sessions_is_found():
+    made = project(
+        batch("left", "oiled outdoor bench"),
+        batch("middle", "varnished door"),
+        batch("right", "waterborne table"),
+        assembled_together=False,
+    )
+    asked = request(made, shop=workshop(EVENINGS))
+    network = lay_out(asked)[0].network
+    start = forward(network)
+    best = optimise.optimise(network, start, int(asked.now.timestamp()), Effort(60.0, 1))
+    assert best.proved
+    (ready_s, _, sessions, _), (ready_before_s, _, sessions_before, _) = best.found.goal, start.goal
+    assert ready_s == ready_before_s
+    assert sessions < sessions_before
 
 
 def test_a_short_search_is_never_worse(three_doors):
