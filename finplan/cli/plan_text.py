@@ -45,7 +45,7 @@ class _Page:
 
 
 def print_plan(planned: Planned, project: str, units: Units, *, with_done: bool = False) -> None:
-    """Print a project's plan: header, days, cautions at their steps, warnings, closing line."""
+    """Print a project's plan: header, days, cautions at their steps."""
     from finplan.services.litres import litres_by_step
 
     _print_header(planned, project)
@@ -59,6 +59,10 @@ def print_plan(planned: Planned, project: str, units: Units, *, with_done: bool 
         heading(show.day(day))
         for row in of_day:
             _print_row(page, row)
+
+
+def print_closing(planned: Planned) -> None:
+    """Print what ends all plans of a workshop: their warnings, and the closing line."""
     if planned.plan.warnings:
         say()
         heading("Warnings")

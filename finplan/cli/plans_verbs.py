@@ -55,7 +55,7 @@ def plan_verb(
     """
     from finplan.cli.hindered import deadline_json
     from finplan.cli.moved import print_changes
-    from finplan.cli.plan_text import print_plan, print_short_plan
+    from finplan.cli.plan_text import print_closing, print_plan, print_short_plan
     from finplan.cli.shapes import plan_json
     from finplan.cli.stopping import ctrl_c_stops
     from finplan.planning.request import NoPlan
@@ -105,6 +105,8 @@ def plan_verb(
             print_short_plan(seen, name, with_done=with_done)
         else:
             print_plan(seen, name, units, with_done=with_done)
+    if not short:
+        print_closing(seen)
 
 
 def _print_deadline(seen: Planned, late: TooLate | None) -> None:

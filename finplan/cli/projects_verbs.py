@@ -62,7 +62,7 @@ def sample_verb(name: str | None, again: bool, as_json: bool) -> None:
 def _print_sample(
     opened: Session, loaded: Loaded, name: str, as_json: bool, *, own_date: bool
 ) -> None:
-    from finplan.cli.plan_text import print_plan
+    from finplan.cli.plan_text import print_closing, print_plan
     from finplan.cli.shapes import plan_json
     from finplan.services.planned import planned
 
@@ -81,6 +81,7 @@ def _print_sample(
         )
     say()
     print_plan(seen, name, opened.units)
+    print_closing(seen)
 
 
 @verb("projects")

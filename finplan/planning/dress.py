@@ -235,12 +235,14 @@ def _likely_end_s(built: Built, found: Found, index: int, reasons: Reasons) -> i
 
 def _warnings(built: Built, found: Found, reasons: Reasons) -> list[str]:
     zone = built.site.request.told_in
-    nodes, items = built.network.nodes, built.site.items
+    nodes = built.network.nodes
     warnings = list(built.site.warnings)
     for index, node in enumerate(nodes):
+        if index in found.layout.placed:
+            warnings += _wiped_late(built, found, index)
         if node.optional and index in found.shop.ends:
             warnings.append(
-                f"{named(items[index])}: the recoat window closes before the next coat can go on, "
+                f"{_named(built, index)}: the recoat window closes before the next coat can go on, "
                 "so the surface is scuffed first"
             )
         if node.wish_s is None or index not in found.layout.placed:
@@ -248,19 +250,44 @@ def _warnings(built: Built, found: Found, reasons: Reasons) -> list[str]:
         start_s = built.network.axis.starts[found.layout.placed[index].slots[0]]
         if abs(start_s - node.wish_s) >= SLOT_S:
             warnings.append(
-                f"{named(items[index])} cannot be at the wished {hour(node.wish_s, zone)}: "
+                f"{_named(built, index)} cannot be at the wished {hour(node.wish_s, zone)}: "
                 f"{reasons.refused(index, node.wish_s)}"
             )
     for load in built.network.chains:
         for block in load.blocks:
             warnings += [
-                f"{named(items[window.node])} {MISSED}: scuff "
+                f"{_named(built, window.node)} {MISSED}: scuff "
                 "the surface first, or open work hours before that"
                 for window in block.windows
                 if not any(nodes[index].optional for index in block.nodes)
                 and _too_late(built, found, window)
             ]
     return warnings
+
+
+def _named(built: Built, index: int) -> str:
+    """A step, with its project where there are several."""
+    item = built.site.items[index]
+    several = len(built.site.request.projects) > 1
+    return f"{named(item)} of {item.project.title}" if several else named(item)
+
+
+def _wiped_late(built: Built, found: Found, index: int) -> list[str]:
+    """Say that a coat that is on should be wiped off before the hour planned for it."""
+    item, node = built.site.items[index], built.network.nodes[index]
+    if item.step.kind is not StepKind.WIPE_OFF or node.glued is not None:
+        return []
+    span = built.site.request.finishes[item.step.finish or ""].wipe_off_minutes
+    coat = max((lag.before for lag in node.after), default=None)
+    if span is None or coat is None or built.network.nodes[coat].state is not State.DONE:
+        return []
+    until_s = built.network.nodes[coat].ended_s + span.high * 60
+    if built.network.axis.starts[found.layout.placed[index].slots[0]] <= until_s:
+        return []
+    return [
+        f"what {_named(built, coat)} left wet is to be wiped off by "
+        f"{hour(until_s, built.site.request.told_in)}: do it at once, outside work hours too"
+    ]
 
 
 def _late(built: Built, steps: list[PlannedStep], ready: tuple[ProjectReady, ...]) -> list[str]:

@@ -45,7 +45,7 @@ class Reasons:
             return f"{held}; kept until just before the coat, so that no new dust settles."
         what = self._after_that(index, place, held_s)
         if what and held == _AT_ONCE:
-            return f"Nothing comes before it, but {what}."
+            return f"Nothing holds it up, but {what}."
         return f"{held}; {what}." if what else f"{held}."
 
     def refused(self, index: int, at_s: int) -> str:

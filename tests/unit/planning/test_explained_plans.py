@@ -11,7 +11,7 @@ import pytest
 
 from finplan.air.series import constant
 from finplan.journal.entries import Entry, EntryKind
-from finplan.journal.progress import Done
+from finplan.journal.progress import Done, Progress
 from finplan.planning.ask import slack, why_not
 from finplan.planning.changes import changes
 from finplan.planning.explain import why
@@ -31,7 +31,7 @@ from tests.unit.planning.shops import (
     request,
     workshop,
 )
-from tests.unit.planning.test_forward_plans import by_key, facts_until
+from tests.unit.planning.test_forward_plans import by_key, done_fact, facts_until
 
 OSLO = ZoneInfo("Europe/Oslo")
 HOUR = dt.timedelta(hours=1)
@@ -218,4 +218,34 @@ def test_a_coat_still_wet_is_named_where_it_takes_no_dust():
     later = request(two, shop=workshop(ALL_HOURS), progress={"bench": facts}, now=now)
     ease = next(s for s in make_plan(later).steps if s.step == "prepare" and s.batch == "more")
     assert "its dust would fall on the coat on slats, wet until" in ease.reason
-    assert ease.reason.startswith("Nothing comes before it, but ")
+    assert ease.reason.startswith("Nothing holds it up, but ")
+
+
+def test_a_coat_left_wet_is_to_be_wiped_at_once():
+    asked = request(shop=workshop(EVENINGS))
+    plan = make_plan(asked)
+    coat, wiping = by_key(plan, "coat-1"), by_key(plan, "wipe-off-1")
+    begun = {"bench": facts_until(plan, "coat-1")}
+    in_time = make_plan(replace(asked, progress=begun, now=coat.end))
+    assert not any("left wet is to be wiped off" in words for words in in_time.warnings)
+    night = wiping.start + 5 * HOUR
+    (told,) = make_plan(replace(asked, progress=begun, now=night)).warnings
+    by = (coat.end + HOUR / 2).astimezone(asked.told_in)
+    assert told == (
+        "what “Coat 1 of penetrating oil, by rag” (slats) left wet is to be wiped off by "
+        f"{by:%a} {by.day} {by:%b %H:%M}: do it at once, outside work hours too"
+    )
+
+
+def test_a_warning_names_the_project_where_there_are_several():
+    one, other = project(), project(name="stool")
+    asked = request(one, other, shop=workshop(EVENINGS))
+    plan = make_plan(asked)
+    coat = next(step for step in plan.steps if step.step == "coat-1" and step.project == "stool")
+    facts = {
+        (step.batch, step.load, step.step): done_fact(step)
+        for step in plan.steps
+        if step.project == "stool" and step.end <= coat.end
+    }
+    later = replace(asked, progress={"stool": Progress(done=facts)}, now=coat.end + 6 * HOUR)
+    assert any("(slats) of Stool left wet" in words for words in make_plan(later).warnings)
