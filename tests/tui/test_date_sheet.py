@@ -5,6 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import shutil
 import threading
+import time
+
+import pytest
 
 from finplan.cli.app import main
 from finplan.planning.explain import why
@@ -55,6 +58,24 @@ async def test_another_date_can_be_asked_about_by_keys_alone(opened):
         await pilot.press(*"2027-12-20", "enter")
         await settle(pilot)
         assert "To be safely ready by Mon 20 Dec 2027 work has to begin" in words(pilot.app)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (200, 50)], ids=str)
+async def test_the_title_counts_the_lines_that_are_out_of_sight(opened, size):
+    class Long(DemoShop):
+        def about_date(self, project, by, tell, stopped):
+            for part, lines in zip(date.PARTS, (3, 1, 14, 6), strict=True):
+                tell(part, [date.Said(f"line {number}") for number in range(lines)])
+                time.sleep(0.05)
+
+    async with opened(Long(), size=size) as pilot:
+        await pilot.press("3", "D")
+        await settle(pilot)
+        lines = pilot.app.screen.query_one("#sheet-lines", Lines)
+        title = str(pilot.app.screen.query_one("#form-title").content)
+        assert (lines.max_scroll_y > 0) == (size == (80, 24))
+        assert title.endswith(f"{lines.max_scroll_y} lines more: ↓") == (size == (80, 24))
+        assert ("more" in title) == (size == (80, 24))
 
 
 async def test_closing_the_sheet_stops_what_is_looked_for(opened):

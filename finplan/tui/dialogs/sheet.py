@@ -50,14 +50,13 @@ class Sheet(Dialog[str | None]):
         self.watch(lines, "scroll_y", self._say_more)
         self.watch(lines, "virtual_size", self._say_more)
 
-    def on_resize(self) -> None:
-        """Another size shows more of it, or less."""
-        self.call_after_refresh(self._say_more)
+    def on_lines_fitted(self) -> None:
+        """Another room shows more of it, or less."""
+        self._say_more()
 
     def draw_again(self) -> None:
         """Draw the lines anew, where there is more to tell."""
         self.query_one("#sheet-lines", Lines).show(self._draw)
-        self.call_after_refresh(self.call_after_refresh, self._say_more)
 
     def _say_more(self) -> None:
         lines = self.query_one("#sheet-lines", Lines)

@@ -7,6 +7,7 @@ from functools import partial
 
 from textual.content import Content
 from textual.geometry import Size
+from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.widget import Widget
@@ -27,6 +28,9 @@ def entitle(panel: Widget, title: str) -> None:
 
 class Lines(Painter, ScrollView, can_focus=False):
     """Lines made for the room there is: ``draw(width, height)`` returns them."""
+
+    class Fitted(Message):
+        """There is another room for the lines now, and they are made for it."""
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, classes=classes)
@@ -55,6 +59,7 @@ class Lines(Painter, ScrollView, can_focus=False):
     def on_resize(self) -> None:
         """Make the lines again for the new room."""
         self._redraw()
+        self.post_message(self.Fitted())
 
     def watch_show_vertical_scrollbar(self) -> None:
         """Make room for the scroll bar, or take its room back."""
