@@ -326,6 +326,12 @@ class TestChart:
         assert text_of(lines[0])[6:16].strip() == "" and text_of(lines[0])[17:].strip()
         assert text_of(lines[-1])[6:15].strip() and text_of(lines[-1])[17:].strip() == ""
 
+    @given(st.floats(0.0, 60.0), st.sampled_from([0.0, 0.4, 1.1, 2.0, 5.0]))
+    def test_the_labels_of_a_scale_are_never_the_same(self, least, more):
+        lines = plot([Curve([least, least + more], Role.GOOD)], [], 20, 6, "%")
+        labels = [text for runs in lines if (text := text_of(runs)[:6].strip())]
+        assert len(labels) == len(set(labels)) == 3
+
     def test_no_humidity_stands_above_100_percent_on_the_scale(self):
         lines = plot([Curve([62.0, 100.0, 90.0], Role.GOOD)], [], 20, 6, "%", most=100.0)
         assert text_of(lines[0]).split()[0] == "100%"

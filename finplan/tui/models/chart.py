@@ -11,6 +11,8 @@ from finplan.tui.models.paint import Line, Role, Run
 
 DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 SCALE = 6
+FLAT = 3.0
+"""A scale shorter than that is told to the tenth, lest two of its labels be the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +100,9 @@ def _label(index: int, height: int, low: float, high: float, unit: str) -> str:
     if index not in (0, height // 2, height - 1):
         return " " * SCALE
     value = high - (high - low) * index / max(height - 1, 1)
-    return f"{value:.0f}{unit}".rjust(SCALE - 1) + " "
+    fine = f"{value:.1f}{unit}"
+    text = fine if high - low < FLAT and len(fine) < SCALE else f"{value:.0f}{unit}"
+    return text.rjust(SCALE - 1) + " "
 
 
 def _runs(bits: list[int], roles: list[Role]) -> Line:
