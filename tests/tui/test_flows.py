@@ -11,6 +11,7 @@ from textual.widgets import Input
 from finplan.tui.dialogs.form import FormDialog
 from finplan.tui.dialogs.too_small import TooSmall
 from finplan.tui.keys import own_bindings
+from finplan.tui.models.step_forms import wish_form
 from finplan.tui.widgets.fields import Fields
 from finplan.tui.widgets.key_line import KeyLine
 from finplan.tui.widgets.table_view import TableView
@@ -259,3 +260,9 @@ async def test_what_is_written_in_haste_is_written_one_after_another(opened):
         await settle(pilot)
     assert len(shop.written) == 4
     assert shop.most == 1
+
+
+def test_an_empty_wish_is_said_to_be_none():
+    view = DemoShop().view
+    (field,) = wish_form(view, view.steps[-1]).fields
+    assert field.read("") == (None, "no wish")

@@ -92,11 +92,12 @@ def echo_moment(at: dt.datetime, zone: str, now: dt.datetime) -> str:
 
 
 def moment_reader(
-    now: dt.datetime, zone: str, *, needed: bool, past: bool = True
+    now: dt.datetime, zone: str, *, needed: bool, past: bool = True, empty: str = "not noted"
 ) -> Callable[[str], Understood]:
     """Return a reader of moments: ``today 18:00``, ``fri``, ``-2h``, an ISO time.
 
-    ``past``: it is told of what happened, so that ``fri`` is the last one.
+    ``past``: it is told of what happened, so that ``fri`` is the last one. ``empty`` is what an
+    empty text means, in words.
     """
 
     def read(text: str) -> Understood:
@@ -105,7 +106,7 @@ def moment_reader(
         if not text.strip():
             if needed:
                 raise BadInput("no time given: write one like now, today 18:00 or -2h")
-            return None, "not noted"
+            return None, empty
         if text.strip().casefold() == "now":
             return now, echo_moment(now, zone, now)
         at = parse_moment(text, now, zone, "", past=past)

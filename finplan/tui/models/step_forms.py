@@ -114,7 +114,7 @@ def wish_form(view: View, step: PlannedStep) -> Form:
             "Start at",
             "",
             "fri 18:00 · +36h",
-            moment_reader(view.now, view.zone, needed=False, past=False),
+            moment_reader(view.now, view.zone, needed=False, past=False, empty="no wish"),
         ),
     )
     now_planned = f"planned {moment(step.start, view.zone, view.now)}; e.g. {there:%Y-%m-%d %H:%M}"

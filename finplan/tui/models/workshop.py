@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
@@ -149,8 +149,6 @@ def rooms_table(view: View) -> Table:
     spaces = view.workshop.spaces if view.workshop else ()
     rows = []
     for one in spaces:
-        told = good_air(view, one.name)
-        worst = min(told, key=lambda good: (good.of_work, good.hours), default=None)
         rows.append(
             Row(
                 one.name,
@@ -158,16 +156,20 @@ def rooms_table(view: View) -> Table:
                     Cell(one.name, Role.STRONG),
                     Cell(rack_said(one, view.measures)),
                     Cell(usual_air(one, view.measures.units)),
-                    Cell(f"{worst.hours:.0f} h" if worst else "", _role(worst)),
-                    Cell(f"{worst.of_work:.0f} h" if worst else "", _role(worst)),
+                    *_good_cells(good_air(view, one.name)),
                 ),
             )
         )
     return Table(columns, tuple(rows))
 
 
-def _role(worst: GoodAir | None) -> Role:
-    return Role.GOOD if worst is not None and worst.of_work else Role.WATCH
+def _good_cells(told: Sequence[GoodAir]) -> tuple[Cell, Cell]:
+    """Return the hours of good air of the finish with the fewest, and those of them worked in."""
+    if not told:
+        return Cell("nothing to coat", Role.QUIET), Cell("")
+    worst = min(told, key=lambda good: (good.of_work, good.hours))
+    role = Role.GOOD if worst.of_work else Role.WATCH
+    return Cell(f"{worst.hours:.0f} h", role), Cell(f"{worst.of_work:.0f} h", role)
 
 
 def rack_said(space: Space, measures: Measures) -> str:

@@ -35,7 +35,7 @@ class StartPage(Page):
     """What to begin with."""
 
     AREA = "start"
-    HELP = "Nothing is in the database yet. Load a sample to look around, or begin a project."
+    HELP = "Load a sample to look around, or begin with a project or a piece in use of your own."
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q", "app.quit", "Quit", id="start.quit"),
