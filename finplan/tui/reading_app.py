@@ -128,7 +128,8 @@ class ReadingApp(RoleApp):
     def _show_clock(self, now: dt.datetime) -> None:
         zone = self.view.zone if self.view else "UTC"
         there = local(now, zone)
-        self.clock_words = f"{date(there.date())} {there:%H:%M}"
+        elsewhere = self.view.elsewhere if self.view else ""
+        self.clock_words = f"{date(there.date())} {there:%H:%M} {elsewhere}".rstrip()
 
     @work(thread=True, exclusive=True, group="read", exit_on_error=False)
     def reload(self, first: FirstReading | None = None) -> None:

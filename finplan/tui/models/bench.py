@@ -147,7 +147,8 @@ def todo_title(view: View) -> str:
     last = max(end for own in pieces.values() for _, end in own)
     steps = {step.id: step for step, _ in todo_steps(view)}
     work = minutes(sum(minutes_now(steps[key], own) for key, own in pieces.items()))
-    return f"To do {stretch(begin, last, view.zone, view.now)} · {work} of work"
+    zone = f" {view.elsewhere}" if view.elsewhere else ""
+    return f"To do {stretch(begin, last, view.zone, view.now)}{zone} · {work} of work"
 
 
 Pieces = tuple[tuple[dt.datetime, dt.datetime], ...]

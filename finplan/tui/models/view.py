@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from finplan.tui.models.measures import Measures
 
@@ -57,6 +58,16 @@ class View:
     def workshop(self) -> Workshop | None:
         """The workshop that shows, whether it can be planned or not."""
         return self.planned.workshop if self.planned else self.unplanned
+
+    @property
+    def elsewhere(self) -> str:
+        """What the zone of the times is called where the workshop's clock shows another hour."""
+        here = self.now.astimezone(ZoneInfo(self.zone))
+        shop = self.workshop
+        if shop is None or here.utcoffset() == here.astimezone(ZoneInfo(shop.zone)).utcoffset():
+            return ""
+        name = here.tzname() or self.zone
+        return name if name[:1].isalpha() else f"UTC{name}"
 
     @property
     def steps(self) -> tuple[PlannedStep, ...]:

@@ -49,7 +49,7 @@ class TopBar(Painter):
             self.refresh()
 
     def show_clock(self, words: str) -> None:
-        """Show the time; nothing is drawn when it is the same."""
+        """Show the time, ``Tue 6 Oct 11:00`` and maybe its zone; nothing is drawn for the same."""
         if words != self._clock:
             self._clock = words
             self.refresh()
@@ -62,7 +62,8 @@ class TopBar(Painter):
     def _line(self, width: int) -> Line:
         """Return the bar in the fullest form that fits."""
         words = self._clock.split(" ")
-        whole, day, hour = self._clock, f"{words[0]} {words[-1]}", words[-1]
+        hour, bare = " ".join(words[3:]), " ".join(words[3:4])
+        whole, day = self._clock, f"{words[0]} {hour}"
         brand = f" {tidy(self._brand, MOST_BRAND)} "
         named = brand if self._brand != PROGRAM else ""
         forms = [
@@ -70,12 +71,13 @@ class TopBar(Painter):
             *((named, "", clock) for clock in (f"{whole} ", f"{day} ") if named),
             *(("", gap, clock) for gap in (" ", "") for clock in (f"{whole} ", f"{day} ")),
             ("", "", hour),
+            ("", "", bare),
         ]
         for brand, gap, clock in forms:
             areas = line((brand, Role.HEADING), *self._areas(gap))
             if width_of(areas) + len(clock) < width:
                 return spread(areas, line((clock, Role.STRONG)), width)
-        return spread(line(*self._areas("", short=True)), line((hour, Role.STRONG)), width)
+        return spread(line(*self._areas("", short=True)), line((bare, Role.STRONG)), width)
 
     def _areas(self, gap: str, short: bool = False) -> list[Run]:
         runs: list[Run] = []
