@@ -6,7 +6,8 @@ import asyncio
 
 from finplan.tracking.upkeep.pieces import Finding, UpkeepKind, Work
 from finplan.tui.dialogs.care import CareDialog
-from finplan.tui.reading_app import REST_S, UpkeepPage
+from finplan.tui.reading_app import REST_S
+from finplan.tui.screens.upkeep import UpkeepPage
 from finplan.tui.shop import Shop
 from finplan.tui.widgets.lines import Lines
 from finplan.tui.widgets.table_view import TableView
