@@ -28,7 +28,7 @@ NOTHING = "There is no workshop yet: it comes with the first project. N begins o
 
 PEOPLE_COLUMNS = (
     Column("person", 6),
-    Column("works", 20, grow=1),
+    Column("works", 44, grow=1),
     Column("besides", 8, drop=1),
 )
 DAYS_COLUMNS = (Column("day off", 20), Column("who", 8, grow=1), Column("days", 4, right=True))
@@ -143,8 +143,7 @@ def rooms_table(view: View) -> Table:
         Column("room", 6),
         Column("rack", 6, right=True),
         Column("usual air", 10, grow=1),
-        Column("good air, 7 days", 16, drop=1),
-        Column("in work hours", 13, right=True),
+        Column("good air, 7 days", 15),
     )
     spaces = view.workshop.spaces if view.workshop else ()
     rows = []
@@ -156,20 +155,20 @@ def rooms_table(view: View) -> Table:
                     Cell(one.name, Role.STRONG),
                     Cell(rack_said(one, view.measures)),
                     Cell(usual_air(one, view.measures.units)),
-                    *_good_cells(good_air(view, one.name)),
+                    _good_cell(good_air(view, one.name)),
                 ),
             )
         )
     return Table(columns, tuple(rows))
 
 
-def _good_cells(told: Sequence[GoodAir]) -> tuple[Cell, Cell]:
+def _good_cell(told: Sequence[GoodAir]) -> Cell:
     """Return the hours of good air of the finish with the fewest, and those of them worked in."""
     if not told:
-        return Cell("nothing to coat", Role.QUIET), Cell("")
+        return Cell("nothing to coat", Role.QUIET)
     worst = min(told, key=lambda good: (good.of_work, good.hours))
     role = Role.GOOD if worst.of_work else Role.WATCH
-    return Cell(f"{worst.hours:.0f} h", role), Cell(f"{worst.of_work:.0f} h", role)
+    return Cell(f"{worst.hours:.0f} h, {worst.of_work:.0f} h of work", role)
 
 
 def rack_said(space: Space, measures: Measures) -> str:
@@ -213,8 +212,8 @@ def room_words(view: View, space: str, width: int) -> tuple[Line, ...]:
             Role.PLAIN if good.of_work else Role.WATCH,
         )
     apart = " Sanding is done elsewhere." if one.dust_apart else ""
-    source = f"Usual air: {tidy(one.normals.source)}.{apart}"
-    return (*lines, *wrap(source, width, Role.QUIET))
+    air = f"Usual air {usual_air(one, view.measures.units)}: {tidy(one.normals.source)}.{apart}"
+    return (*lines, *wrap(air, width, Role.QUIET))
 
 
 def person_words(view: View, name: str, width: int) -> tuple[Line, ...]:
