@@ -84,16 +84,24 @@ def about(entry: Entry, entries: tuple[Entry, ...]) -> str:
     """Return what an entry is about: a step of a load, or the earlier entry."""
     if entry.about is not None:
         earlier = next((other for other in entries if other.uid == entry.about), None)
-        return f"{earlier.kind.value}: {about(earlier, entries)}" if earlier else "an earlier entry"
+        return _with_kind(earlier, entries) if earlier else "an earlier entry"
     load = f" {entry.load}/{entry.loads}" if entry.loads > 1 else ""
     place = f"{entry.batch}{load}"
     return " · ".join(part for part in (place, entry.step.replace("-", " ")) if part.strip())
 
 
+def _with_kind(entry: Entry, entries: tuple[Entry, ...]) -> str:
+    """Return what kind an entry is of, and what it is about: of a note its words."""
+    told = about(entry, entries) or tidy(str(entry.details.get("note", "")))
+    return f"{entry.kind.value}: {told}" if told else entry.kind.value
+
+
 def told_of(entry: Entry, view: View) -> str:
     """Return what an entry is about as a notice says it: by the step's title, where it has one."""
     step = view.step_of(entry)
-    return f"{short_title(step)} ({load_of(step)})" if step else about(entry, view.entries)
+    if step is not None:
+        return f"{short_title(step)} ({load_of(step)})"
+    return about(entry, view.entries) or _with_kind(entry, view.entries)
 
 
 def details(entry: Entry, measures: Measures) -> str:
