@@ -95,7 +95,7 @@ class WritingApp(ReadingApp):
         if asked is None:
             self.complain(str(fault))
         elif self.screen is asked.over and not isinstance(fault, StaleWrite):
-            self._ask(asked, str(fault))
+            self._ask(asked, fault)
         else:
             kept = "; what you typed is kept" if self.memory.draft(asked.form.key) else ""
             self.complain(f"{fault}{kept}")
@@ -122,7 +122,9 @@ class WritingApp(ReadingApp):
         if isinstance(done, Edited):
             return f"{words}: {done.words}" if words else done.words
         meant = done.subject or done.entry
-        return f"{words}: {told_of(meant, self.view)}" if meant.step and self.view else words
+        if self.view is None or not (meant.step or words in (UNDONE, REDONE)):
+            return words
+        return f"{words}: {told_of(meant, self.view)}"
 
     def keep(self, write: Callable[[], str], title: str = "") -> None:
         """Write something, say what ``write`` returns, and read again."""
@@ -146,7 +148,7 @@ class WritingApp(ReadingApp):
         """
         self._ask(Asked(form, then, self.screen))
 
-    def _ask(self, asked: Asked, fault: str = "") -> None:
+    def _ask(self, asked: Asked, fault: BadInput | None = None) -> None:
         """Push a form; ``fault`` is why what it holds was refused before."""
 
         def answered(values: dict[str, object] | None) -> None:

@@ -101,7 +101,7 @@ async def test_a_refused_record_leaves_a_sentence_and_the_screen(opened):
         await pilot.press("enter")
         await settle(pilot)
         assert shop.written == []
-        assert "future" in toasts(pilot.app)
+        assert "future" in str(pilot.app.screen.query_one("#form-fault").content)
 
 
 async def test_a_dryness_check_is_asked_of_the_coat_below(opened):

@@ -17,6 +17,7 @@ from finplan.services.projects import load_file
 from finplan.services.session import open_session
 from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.form import FormDialog
+from finplan.tui.models.table import as_text
 from finplan.tui.screens.start import StartPage
 from finplan.tui.shop import Shop
 from finplan.tui.widgets.table_view import TableView
@@ -206,6 +207,44 @@ async def test_a_changed_step_changes_the_plan_at_once(data):
         await pilot.press("enter")
         await settle(pilot)
         assert next(s for s in app.view.steps if s.step == "sand").minutes > before
+
+
+async def test_a_refused_record_names_the_field_as_the_form_does(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        await pilot.press("d")
+        await pilot.pause()
+        app.screen.query_one("#field-at", Input).value = "2026-10-07 09:00"
+        await pilot.press("enter")
+        await settle(pilot)
+        told = str(app.screen.query_one("#form-fault").content)
+        assert told.startswith("✗ Done at: Wed 7 Oct 2026 09:00 is in the future")
+        assert kinds(data) == []
+        app.screen.query_one("#field-at", Input).value = "now"
+        await pilot.pause()
+        assert not app.screen.query_one("#form-fault").display
+        await pilot.press("enter")
+        await settle(pilot)
+        await settle(pilot)
+        assert kinds(data) == [EntryKind.STEP_DONE]
+
+
+async def test_a_note_taken_back_is_told_by_its_words(data):
+    app = FinplanApp(Shop(data, NOW))
+    async with app.run_test(size=(100, 30), notifications=True) as pilot:
+        await load(pilot, "oak_door")
+        await pilot.press("5", "m")
+        await pilot.pause()
+        app.screen.query_one("#field-note", Input).value = "ends sealed twice"
+        await pilot.press("enter")
+        await settle(pilot)
+        assert "noted" in toasts(app) and "noted:" not in toasts(app)
+        await pilot.press("u")
+        await settle(pilot)
+        assert "undone: note: ends sealed twice" in toasts(app)
+        rows = as_text(app.screen.query_one(TableView).table).splitlines()
+        assert "undo\tnote: ends sealed twice" in rows[1]
 
 
 async def test_a_stale_change_is_refused_with_a_sentence(data):

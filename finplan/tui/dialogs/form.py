@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.strip import Strip
 from textual.widgets import Button, Input, Label, Static
 
+from finplan.trade.errors import BadInput
 from finplan.tui.dialogs.dialog import Dialog
 from finplan.tui.models.forms import Answer, Form, answer
 from finplan.tui.models.paint import Line, cut, tidy
@@ -53,7 +54,7 @@ class FormDialog(Dialog[dict[str, object] | None]):
         Binding("f1", "app.explain", "Help", id="form.help"),
     ]
 
-    def __init__(self, form: Form, memory: Memory, refused: str = "") -> None:
+    def __init__(self, form: Form, memory: Memory, refused: BadInput | None = None) -> None:
         """``refused``: why what the form holds could not be kept; it goes with the next change."""
         super().__init__()
         self.form = form
@@ -96,14 +97,14 @@ class FormDialog(Dialog[dict[str, object] | None]):
         if event.value == self.texts[key]:
             return
         self._touched.add(key)
-        self._refused = ""
+        self._refused = None
         self.texts[key] = event.value
         self._memory.keep_draft(self.form.key, self.draft)
         self._echo()
 
     def on_choice_changed(self, event: Choice.Changed) -> None:
         """Take the picked value."""
-        self._refused = ""
+        self._refused = None
         self.texts[str(event.choice.id).removeprefix("field-")] = event.value
         self._memory.keep_draft(self.form.key, self.draft)
         self._echo()
@@ -128,12 +129,18 @@ class FormDialog(Dialog[dict[str, object] | None]):
         ]
         if understood.together and self._touched == set(self.texts):
             faults.append(f"✗ {understood.together}")
-        if self._refused:
-            faults.append(f"✗ {tidy(self._refused)}")
+        if self._refused is not None:
+            faults.append(f"✗ {self._in_words(self._refused)}")
         told = self.query_one("#form-fault", Static)
         told.update(Content("\n".join(faults)))
         told.display = bool(faults)
         return understood
+
+    def _in_words(self, fault: BadInput) -> str:
+        """Return a fault; one at a field of the form calls it as the form does."""
+        labels = {one.key: one.label for one in self.form.fields}
+        where = labels.get(fault.where, fault.where)
+        return tidy(f"{where}: {fault.what}" if where else fault.what)
 
     def action_save(self) -> None:
         """Answer with the values, or go to the first field that cannot be read."""
