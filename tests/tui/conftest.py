@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import datetime as dt
 import shutil
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
@@ -15,6 +16,9 @@ from finplan.tui.app import FinplanApp
 from tests.tui.demo_shop import DemoShop
 
 Opened = Callable[..., AbstractAsyncContextManager[Pilot[None]]]
+
+DOOR_AT = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
+"""When the door of the samples was loaded."""
 
 
 @pytest.fixture(autouse=True)
@@ -61,6 +65,24 @@ def toasts(app: FinplanApp) -> str:
 def nothing(tmp_path: Path) -> str:
     """Where data may be kept; there is none yet."""
     return str(tmp_path / "house.db")
+
+
+@pytest.fixture(scope="session")
+def built_door(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data of a shop with the door of the samples in it, made once."""
+    from finplan.services.samples import load_sample
+    from finplan.services.session import open_session
+
+    path = tmp_path_factory.mktemp("door") / "shop.db"
+    with open_session(str(path), DOOR_AT) as session:
+        load_sample(session, "oak_door")
+    return path
+
+
+@pytest.fixture
+def door(built_door: Path, tmp_path: Path) -> str:
+    """The data of the shop, to be changed."""
+    return str(shutil.copy(built_door, tmp_path / "shop.db"))
 
 
 @pytest.fixture(scope="session")

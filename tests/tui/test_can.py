@@ -7,7 +7,6 @@ import datetime as dt
 from textual.widgets import Input
 
 from finplan.services.journal import entries_of
-from finplan.services.samples import load_sample
 from finplan.services.session import open_session
 from finplan.trade.steps import WET_KINDS
 from finplan.tui.app import FinplanApp
@@ -18,10 +17,8 @@ from tests.tui.conftest import settle
 NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
 
 
-async def test_a_coat_s_can_is_in_the_journal(tmp_path):
-    data = str(tmp_path / "shop.db")
-    with open_session(data, NOW) as session:
-        load_sample(session, "oak_door")
+async def test_a_coat_s_can_is_in_the_journal(door):
+    data = door
     app = FinplanApp(Shop(data, NOW))
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)

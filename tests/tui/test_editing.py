@@ -8,8 +8,6 @@ from dataclasses import replace
 import pytest
 from textual.widgets import Input
 
-from finplan.services.samples import load_sample
-from finplan.services.session import open_session
 from finplan.trade.steps import StepKind
 from finplan.tui.app import FinplanApp
 from finplan.tui.dialogs.form import FormDialog
@@ -25,12 +23,9 @@ NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
 
 
 @pytest.fixture
-async def pilot(tmp_path):
+async def pilot(door):
     """The project area on a sample, the schedule focused."""
-    data = str(tmp_path / "shop.db")
-    with open_session(data, NOW) as session:
-        load_sample(session, "oak_door")
-    app = FinplanApp(Shop(data, NOW))
+    app = FinplanApp(Shop(door, NOW))
     async with app.run_test(size=(110, 40), notifications=True) as pilot:
         await settle(pilot)
         await pilot.press("3")

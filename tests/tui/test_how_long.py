@@ -8,7 +8,6 @@ import pytest
 from textual.widgets import Input, Static
 
 from finplan.services.dry import dry
-from finplan.services.samples import load_sample
 from finplan.services.session import open_session
 from finplan.services.what_if import WhatIf
 from finplan.tui.app import FinplanApp
@@ -26,11 +25,8 @@ OIL = "penetrating oil"
 
 
 @pytest.fixture
-def data(tmp_path):
-    path = str(tmp_path / "shop.db")
-    with open_session(path, NOW) as session:
-        load_sample(session, "oak_door")
-    return path
+def data(door):
+    return door
 
 
 async def asking(pilot, **fields):

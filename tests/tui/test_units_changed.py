@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from finplan.services.samples import load_sample
-from finplan.services.session import open_session
 from finplan.tui.app import FinplanApp
 from finplan.tui.settings import Memory
 from finplan.tui.shop import Shop
@@ -16,10 +14,8 @@ def air_shown(app):
     return app.screen.query_one("#air-words", Lines).to_copy()()
 
 
-async def test_a_key_changes_the_units_and_the_next_start_keeps_them(tmp_path):
-    data, kept = str(tmp_path / "shop.db"), tmp_path / "terminal.json"
-    with open_session(data, NOW) as session:
-        load_sample(session, "oak_door")
+async def test_a_key_changes_the_units_and_the_next_start_keeps_them(door, tmp_path):
+    data, kept = door, tmp_path / "terminal.json"
     app = FinplanApp(Shop(data, NOW), Memory(kept))
     async with app.run_test(notifications=True) as pilot:
         await settle(pilot)

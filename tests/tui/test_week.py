@@ -7,7 +7,6 @@ import datetime as dt
 import pytest
 
 from finplan.services.planned import planned
-from finplan.services.samples import load_sample
 from finplan.services.session import open_session
 from finplan.trade.steps import WAITING_KINDS, StepKind
 from finplan.tui.app import FinplanApp
@@ -19,11 +18,8 @@ NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
 
 
 @pytest.fixture
-def data(tmp_path):
-    place = str(tmp_path / "shop.db")
-    with open_session(place, NOW) as session:
-        load_sample(session, "oak_door")
-    return place
+def data(door):
+    return door
 
 
 def steps_left(data, now):

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-import shutil
 
 import pytest
 from textual.widgets import Input, Static
 
 from finplan.cli.app import main
-from finplan.services.samples import load_sample
 from finplan.services.session import open_session
 from finplan.services.workshops import change_workshop, list_workshops, with_days_off, with_space
 from finplan.tui.app import FinplanApp
@@ -30,17 +28,9 @@ ROOM = "loft"
 OLD = "weekday evenings 18:30 to 21:30; Sat 08:00 to 17:00"
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory):
-    data = tmp_path_factory.mktemp("page") / "shop.db"
-    with open_session(str(data), NOW) as session:
-        load_sample(session, "oak_door")
-    return data
-
-
 @pytest.fixture
-def data(made, tmp_path):
-    return str(shutil.copy(made, tmp_path / "shop.db"))
+def data(door):
+    return door
 
 
 def only(data):

@@ -9,7 +9,6 @@ import pytest
 from textual.widgets import Input
 
 from finplan.services.record import add_note
-from finplan.services.samples import load_sample
 from finplan.services.session import open_session
 from finplan.services.workshops import change_workshop, with_hours
 from finplan.trade.work_hours import parse_hours
@@ -24,11 +23,9 @@ NOW = dt.datetime(2026, 10, 6, 17, 0, tzinfo=dt.UTC)
 
 
 @pytest.fixture
-def data(tmp_path):
+def data(door):
     """Two workshops with a project each."""
-    place = str(tmp_path / "shop.db")
-    with open_session(place, NOW) as session:
-        load_sample(session, "oak_door")
+    with open_session(door, NOW) as session:
         with session.store.unit() as unit:
             project = unit.projects.get("oak_door")
             shop = unit.workshops.get(project.workshop)
@@ -38,7 +35,7 @@ def data(tmp_path):
             unit.projects.put(other)
             unit.commit()
         add_note(session, "oak_door", "about the door")
-    return place
+    return door
 
 
 def shown(app):
