@@ -9,10 +9,12 @@ from zoneinfo import ZoneInfo
 
 from finplan.journal.progress import Progress
 from finplan.planning.explain import step_of
+from finplan.planning.items import step_id as id_of
 from finplan.planning.make import make_plan, standing
 from finplan.planning.plan import Plan
 from finplan.planning.reasons import Reasons
 from finplan.planning.request import NoPlan, PlanRequest
+from finplan.planning.restrictions import Kind, Restriction, lifted
 from finplan.planning.words import hour, length, named
 from finplan.trade.errors import BadInput
 from finplan.trade.moments import format_duration
@@ -64,15 +66,44 @@ def why_not(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) -> 
     if beyond:
         return Answer(False, beyond, plan)
     new = make_plan(replace(wished(request, step_id, at), seconds=0.0))
-    now = step_of(new, step_id)
-    if abs(now.start - at) < _SAME:
+    starts_then = abs(step_of(new, step_id).start - at) < _SAME
+    given_up = _wishes_kept(request, plan) - _wishes_kept(request, new) - {step_id}
+    if starts_then and not given_up:
         return Answer(True, f"it can start then; {_moved(plan, new, request.told_in)}.", new)
     built, found = standing(replace(request, seconds=0.0))
-    index = next(at for at, node in enumerate(built.network.nodes) if node.id == step_id)
-    reason = Reasons(built, found).refused(index, int(at.timestamp()))
+    nodes = {node.id: index for index, node in enumerate(built.network.nodes)}
+    index = nodes[step_id]
+    against = min(given_up) if starts_then else _against(request, plan, step_id, at)
+    if against is None:
+        reason = Reasons(built, found).refused(index, int(at.timestamp()))
+    else:
+        wish = hour(built.network.nodes[nodes[against]].wish_s or 0, request.told_in)
+        other = named(built.site.items[nodes[against]])
+        reason = f"it does not go with the wish for {other} at {wish}; without that it could"
     when = hour(at.timestamp(), request.told_in)
     sentence = f"{named(built.site.items[index])} cannot start at {when}: {reason}."
     return Answer(False, sentence, new, f"it cannot start then: {reason}.")
+
+
+def _wishes_kept(request: PlanRequest, plan: Plan) -> set[str]:
+    """The ids of the steps that a plan has where a request wishes them."""
+    starts = {step.id: step.start for step in plan.steps if not step.done}
+    return {
+        name
+        for project, progress in request.progress.items()
+        for key, at in progress.wishes.items()
+        if (name := id_of(project, *key)) in starts and abs(starts[name] - at) < _SAME
+    }
+
+
+def _against(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) -> str | None:
+    """The step whose wish alone keeps another from starting at an hour; None if none does."""
+    for other in sorted(_wishes_kept(request, plan) - {step_id}):
+        less = lifted(request, {Restriction(Kind.WISH, other)})
+        without = make_plan(replace(wished(less, step_id, at), seconds=0.0))
+        if abs(step_of(without, step_id).start - at) < _SAME:
+            return other
+    return None
 
 
 def _beyond(request: PlanRequest, at: dt.datetime) -> str:

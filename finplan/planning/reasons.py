@@ -51,6 +51,8 @@ class Reasons:
     def refused(self, index: int, at_s: int) -> str:
         """What keeps a node from starting at an instant, with all else where it is."""
         node, axis = self._built.network.nodes[index], self._built.network.axis
+        if at_s + SLOT_S <= self._built.site.request.now.timestamp():
+            return "that is past"
         slot = wished_slot(self._built.network, replace(node, wish_s=at_s))
         if slot is None:
             return self.in_the_way.nobody_there(index, at_s)

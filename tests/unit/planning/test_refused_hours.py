@@ -95,7 +95,8 @@ def test_an_hour_somebody_wished_for_other_work():
     answer = why_not(pinned, make_plan(pinned), sands[1].id, at)
     assert not answer.possible
     assert answer.short == (
-        f"it cannot start then: Ada is busy with “{sands[0].title}” ({sands[0].batch})."
+        f"it cannot start then: it does not go with the wish for “{sands[0].title}” "
+        f"({sands[0].batch}) at Tue 6 Oct 18:30; without that it could."
     )
 
 
@@ -195,3 +196,27 @@ def test_work_behind_dusting_off_tells_when_the_work_before_that_is_over():
     told = refused(asked, "seal", by_key(plan, "sand").start)
     assert f"it follows “Sand P80, P120” (slats), which is over {over:%a} {over.day}" in told
     assert told.endswith(f"{over:%H:%M}.")
+
+
+def test_two_wishes_that_do_not_go_together_are_told_so():
+    asked = request(shop=workshop(ALL_HOURS))
+    plan = make_plan(asked)
+    coat, seal = by_key(plan, "coat-1"), by_key(plan, "seal")
+    pinned = wished(asked, coat.id, coat.start + 3 * DAY)
+    after = coat.start + 4 * DAY
+    answer = why_not(pinned, make_plan(pinned), seal.id, after)
+    assert not answer.possible
+    at = (coat.start + 3 * DAY).astimezone(asked.told_in)
+    assert answer.short == (
+        "it cannot start then: it does not go with the wish for “Coat 1 of penetrating oil, by "
+        f"rag” (slats) at {at:%a} {at.day} {at:%b %H:%M}; without that it could."
+    )
+    assert why_not(asked, plan, seal.id, after).possible
+
+
+def test_a_wish_gone_by_is_past():
+    asked = request(shop=workshop(ALL_HOURS))
+    coat = by_key(make_plan(asked), "coat-1")
+    late = replace(wished(asked, coat.id, coat.start + DAY), now=NOW + 9 * DAY)
+    (told,) = [words for words in make_plan(late).warnings if "at the wished" in words]
+    assert told.endswith(": that is past")
