@@ -176,7 +176,11 @@ class Reasons:
             takes = f"it takes {length(need * SLOT_S)}{words}"
             return f"the work hours until then are too short: {takes}"
         words = self.in_the_way.of(index, fits.bit_length() - 1)
-        return f"until then {words}" if " is busy with " in words else words
+        if " is busy with " not in words:
+            return words
+        sessions = network.axis.sessions
+        all_along = sessions[(fits & -fits).bit_length() - 1] == sessions[start]
+        return f"until then {words}" if all_along else f"just before it {words}"
 
     def _fits(self, index: int) -> int:
         """Mask of the slots from which work hours are long enough, whatever else is planned."""

@@ -249,3 +249,19 @@ def test_a_warning_names_the_project_where_there_are_several():
     }
     later = replace(asked, progress={"stool": Progress(done=facts)}, now=coat.end + 6 * HOUR)
     assert any("(slats) of Stool left wet" in words for words in make_plan(later).warnings)
+
+
+def test_somebody_busy_since_another_day_is_so_just_before():
+    three = project(batch("slats"), batch("more"), batch("rest"), assembled_together=False)
+    plan = make_plan(request(three, shop=workshop(EVENINGS)))
+    words = {"until then Ada is busy": set(), "just before it Ada is busy": set()}
+    for step in plan.steps:
+        own = [one for one in plan.steps if one.batch == step.batch and one.end <= step.start]
+        ended = [one.end for one in own if one.kind is not StepKind.CLEAN]
+        free = step.waits_for.safe if step.waits_for is not None else max(ended, default=NOW)
+        for said, days in words.items():
+            if said in step.reason:
+                days.add((step.start.date() - free.date()).days)
+    assert 0 in words["until then Ada is busy"]
+    assert words["until then Ada is busy"] <= {0, 1}  # dry by the evening, or in the night before
+    assert min(words["just before it Ada is busy"]) >= 1
