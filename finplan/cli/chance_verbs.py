@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -12,6 +13,7 @@ from finplan.cli.options import json_option, session, verb
 from finplan.cli.output import paragraph, print_json, say
 
 if TYPE_CHECKING:
+    from finplan.planning.doubt import Doubt, Spread
     from finplan.services.chance import ChanceAnswer
 
 _TENTHS = ((0.1, "1 of 10"), (0.5, "half"), (0.9, "9 of 10"))
@@ -20,14 +22,17 @@ _TENTHS = ((0.1, "1 of 10"), (0.5, "half"), (0.9, "9 of 10"))
 @verb("chance")
 @click.argument("project")
 @click.option("--by", metavar="DATE", help="the date; otherwise the one it is wanted by")
+@click.option("--sources", is_flag=True, help="say what makes the date unsure; takes longer")
 @json_option
-def chance_verb(project: str, by: str | None, as_json: bool) -> None:
+def chance_verb(project: str, by: str | None, sources: bool, as_json: bool) -> None:
     """Say how likely a project is ready by a date.
 
     Some hundred plans are made, a few seconds in all: with drying times drawn from their bands,
-    with other weather, and with work days missed as often as the journal shows.
+    with other weather, and with work days missed as often as the journal shows. With --sources
+    they are made again with one of the three as it usually is, to see which of them the doubt
+    comes from.
     """
-    from finplan.services.chance import chance_of
+    from finplan.services.chance import chance_of, doubt_of
     from finplan.services.when import zone_for
     from finplan.trade.moments import parse_date
 
@@ -36,10 +41,24 @@ def chance_verb(project: str, by: str | None, as_json: bool) -> None:
         if by is not None:
             day = parse_date(by, opened.now, zone_for(opened).key, "--by")
         found = chance_of(opened, project, day)
+        doubt = doubt_of(opened, found) if sources else None
     if as_json:
-        print_json(_as_json(found))
+        print_json({**_as_json(found), "sources": _sources_as_json(doubt)})
     else:
         _print(found)
+        _print_doubt(found, doubt)
+
+
+def _print_doubt(found: ChanceAnswer, doubt: Doubt | None) -> None:
+    from finplan.planning.chance_words import held_in_words
+
+    if doubt is None:
+        asked = f" --by {found.by}" if found.by is not None else ""
+        say(f"  what makes it unsure: finplan chance {found.project}{asked} --sources")
+        return
+    say("  What makes it unsure, most first:")
+    for one in doubt.held:
+        paragraph(held_in_words(one, doubt.drawn), "      ", "    - ")
 
 
 def _print(found: ChanceAnswer) -> None:
@@ -96,6 +115,22 @@ def _as_json(found: ChanceAnswer) -> dict[str, Any]:
         "put_off": None
         if late is None
         else {"start": show.iso(late.start), "said": late.said, "share": late.share},
+    }
+
+
+def _sources_as_json(doubt: Doubt | None) -> dict[str, Any] | None:
+    if doubt is None:
+        return None
+
+    def spread(one: Spread) -> dict[str, Any]:
+        days = round(one.days, 3) if math.isfinite(one.days) else None
+        return {"range_days": days, "share": one.share}
+
+    return {
+        "all_drawn": spread(doubt.drawn),
+        "held": [
+            {"source": one.held.value, **spread(one)} for one in doubt.held if one.held is not None
+        ],
     }
 
 

@@ -36,7 +36,11 @@ EXAMPLES: Mapping[str, tuple[str, ...]] = {
         "plan locust_bench --changes",
     ),
     "why": ("why locust_bench slats coat 2", 'why locust_bench frame coat 1 --at "sat 9:00"'),
-    "chance": ("chance locust_bench", "chance locust_bench --by 2026-11-21"),
+    "chance": (
+        "chance locust_bench",
+        "chance locust_bench --by 2026-11-21",
+        "chance locust_bench --sources",
+    ),
     "levers": ("levers locust_bench",),
     "record": (
         "record coat locust_bench",

@@ -16,6 +16,7 @@ from finplan.trade.moments import instant_of
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
     from finplan.planning.chance import Chances
+    from finplan.planning.doubt import Doubt
     from finplan.planning.plan import Plan
     from finplan.planning.request import PlanRequest
     from finplan.services.planned import Planned
@@ -57,7 +58,8 @@ class ChanceAnswer:
 
     ``safe``: the planned date. ``by``: the date asked for, else the one it is wanted by, if any;
     ``share``: of the runs ready by its end. ``late``: the same begun as late as is safe; None
-    where work has begun or there is no time to spare. ``seasons``: what the runs are.
+    where work has begun or there is no time to spare. ``seasons``: what the runs are. ``seen``:
+    the plan that is carried out in them.
     """
 
     project: str
@@ -68,6 +70,7 @@ class ChanceAnswer:
     chances: Chances
     seasons: str
     zone: ZoneInfo
+    seen: Planned
 
 
 def chance_of(
@@ -96,7 +99,7 @@ def chance_of(
     if ready is None or all(step.done for step in seen.steps_of(project)):
         raise BadInput("every step is done: nothing is left to chance", project)
     by = by or seen.projects[project].in_service_by
-    end = instant_of(by + _DAY, dt.time(), seen.zone) if by is not None else None
+    end = _end_of(by, seen.zone)
     to_come = end is not None and end > session.now
     late = _put_off(seen, project, by) if by is not None and to_come else None
     plans = [(seen.request, seen.plan)]
@@ -117,7 +120,37 @@ def chance_of(
         chances=found,
         seasons=season(middle.astimezone(seen.zone).date(), space.normals),
         zone=seen.zone,
+        seen=seen,
     )
+
+
+def doubt_of(
+    session: Session, found: ChanceAnswer, stopped: Callable[[], bool] = lambda: False
+) -> Doubt:
+    """Say how much of the doubt about a project's date comes from what.
+
+    Args:
+        session: the open session.
+        found: how likely it is ready.
+        stopped: asked after every run.
+    """
+    from finplan.planning.doubt import doubt
+
+    seen, end = found.seen, _end_of(found.by, found.zone)
+    readings = _readings(session, seen)
+    return doubt(
+        seen.request,
+        seen.plan,
+        found.chances,
+        found.project,
+        by=end,
+        readings=readings,
+        stopped=stopped,
+    )
+
+
+def _end_of(day: dt.date | None, zone: ZoneInfo) -> dt.datetime | None:
+    return instant_of(day + _DAY, dt.time(), zone) if day is not None else None
 
 
 def ranges(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
+from functools import cache
 from typing import TYPE_CHECKING
 
 from finplan.trade.errors import BadInput
@@ -11,6 +12,7 @@ from finplan.tui.models import date
 from finplan.tui.shop_upkeep import UpkeepShop
 
 if TYPE_CHECKING:
+    from finplan.services.chance import ChanceAnswer
     from finplan.services.planned import Planned
     from finplan.services.session import Session
 
@@ -30,7 +32,7 @@ class DateShop(UpkeepShop):
     def about_date(
         self, project: str, by: dt.date | None, tell: Tell, stopped: Callable[[], bool]
     ) -> None:
-        """Say when a project is ready and why, by when it has to begin, how sure, what would help.
+        """Say when a project is ready and why, how sure that is and from what, what would help.
 
         Args:
             project: its name.
@@ -39,11 +41,13 @@ class DateShop(UpkeepShop):
             stopped: asked between the parts; says whether they are still wanted.
         """
         with self._open() as session:
+            chance = cache(lambda: _chance(session, project, by, stopped))
             parts: tuple[tuple[str, Callable[[], Sequence[date.Said]]], ...] = (
                 (date.READY, lambda: _ready(session, project)),
                 (date.BY, lambda: _by(session, project, by)),
-                (date.CHANCE, lambda: _chance(session, project, by, stopped)),
+                (date.CHANCE, lambda: date.chance_part(chance())),
                 (date.LEVERS, lambda: _levers(session, project)),
+                (date.DOUBT, lambda: _doubt(session, chance(), stopped)),
             )
             for name, look in parts:
                 try:
@@ -84,10 +88,18 @@ def _by(session: Session, project: str, by: dt.date | None) -> Sequence[date.Sai
 
 def _chance(
     session: Session, project: str, by: dt.date | None, stopped: Callable[[], bool]
-) -> Sequence[date.Said]:
+) -> ChanceAnswer:
     from finplan.services.chance import chance_of
 
-    return date.chance_part(chance_of(session, project, by, stopped))
+    return chance_of(session, project, by, stopped)
+
+
+def _doubt(
+    session: Session, found: ChanceAnswer, stopped: Callable[[], bool]
+) -> Sequence[date.Said]:
+    from finplan.services.chance import doubt_of
+
+    return date.doubt_part(doubt_of(session, found, stopped))
 
 
 def _levers(session: Session, project: str) -> Sequence[date.Said]:

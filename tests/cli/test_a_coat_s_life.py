@@ -352,8 +352,12 @@ def test_the_chance_to_be_ready_is_told_with_what_it_rests_on(shell):
     assert "days to spare" in told
     assert "Begun only then" in told
     assert "assumption: one work day in ten" in told
+    assert told.endswith("what makes it unsure: finplan chance bench --by 2026-12-20 --sources")
     assert shell.right("chance", "bench").words == told
     assert shell("chance", "nothing").status == 2
+    sources = shell.right("chance", "bench", "--sources").words
+    for source in ("Were days missed evenly", "Were the weather as usual", "Did every finish dry"):
+        assert f"- {source}" in sources
 
 
 def test_a_reading_is_taken_back_and_brought_back(shell):

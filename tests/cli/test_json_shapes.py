@@ -361,12 +361,21 @@ def test_chance(shell):
         "missed",
         "weather_years",
         "put_off",
+        "sources",
     ]
+    assert found["sources"] is None
     assert found["by"] == "2026-12-01"
     assert 0.0 <= found["put_off"]["share"] <= found["share"] <= 1.0
     assert instant(found["one_in_ten"]) <= instant(found["half"]) <= instant(found["nine_in_ten"])
     assert instant(found["put_off"]["start"]) > instant("2026-10-05T15:00:00Z")
     assert set(found["missed"]) == {"share", "days_missed", "days_kept", "source"}
+    asked = ("chance", "bench", "--by", "2026-12-01", "--sources", "--json")
+    sources = shell.right(*asked).json["sources"]
+    assert list(sources) == ["all_drawn", "held"]
+    assert list(sources["all_drawn"]) == ["range_days", "share"]
+    assert sources["all_drawn"]["share"] == found["share"]
+    assert [sorted(one) for one in sources["held"]] == [["range_days", "share", "source"]] * 3
+    assert {one["source"] for one in sources["held"]} == {"drying", "missed days", "weather"}
 
 
 def test_parts(shell):

@@ -22,7 +22,7 @@ from finplan.trade.errors import BadInput
 from finplan.trade.finishes import Stage
 from finplan.trade.moments import say_date
 from finplan.tui.models.cared import Care
-from finplan.tui.models.date import BY, CHANCE, LEVERS, READY, Said, ready_part
+from finplan.tui.models.date import BY, CHANCE, DOUBT, LEVERS, READY, Said, ready_part
 from finplan.tui.models.paint import Role
 from finplan.tui.models.view import View
 from finplan.tui.shop import Choices
@@ -76,6 +76,7 @@ class DemoShop:
             Said("a fan", "no change         "),
         )
         tell(LEVERS, levers)
+        tell(DOUBT, ())
 
     def keep(self, made: object) -> None:
         self.kept = made

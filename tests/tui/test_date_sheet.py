@@ -118,6 +118,8 @@ def test_every_part_comes_from_the_data_and_agrees_with_the_plan(tmp_path):
     assert f"safe    {ready.safe.astimezone(seen.zone):%a}" in text
     assert "work has to begin by" in text
     assert "such autumns" in text
+    assert len(told[date.DOUBT]) == 3
+    assert "8 of 10 ready dates would" in text
     assert "sooner" in text and "no change" in text
 
 

@@ -16,6 +16,7 @@ from finplan.tui.models.times import length, local
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
+    from finplan.planning.doubt import Doubt
     from finplan.planning.hindered import TooLate
     from finplan.planning.plan import Deadline, ProjectReady
     from finplan.planning.ways_out import Way
@@ -23,7 +24,8 @@ if TYPE_CHECKING:
     from finplan.services.levers import Levers
 
 READY, BY, CHANCE, LEVERS = "When it is ready", "By the date", "How sure that is", "Sooner by"
-PARTS = (READY, BY, CHANCE, LEVERS)
+DOUBT = "What makes it unsure"
+PARTS = (READY, BY, CHANCE, LEVERS, DOUBT)
 """The parts of the sheet, in the order they are looked for."""
 
 _TENTHS = ((0.1, "1 of 10"), (0.5, "half"), (0.9, "9 of 10"))
@@ -148,6 +150,13 @@ def chance_part(found: ChanceAnswer) -> tuple[Said, ...]:
         )
     )
     return tuple(told)
+
+
+def doubt_part(found: Doubt) -> tuple[Said, ...]:
+    """How much of the doubt goes with each source held, a sentence each, what weighs most first."""
+    from finplan.planning.chance_words import held_in_words
+
+    return tuple(Said(held_in_words(one, found.drawn), "  · ") for one in found.held)
 
 
 def levers_part(found: Levers) -> tuple[Said, ...]:
