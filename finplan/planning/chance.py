@@ -28,7 +28,7 @@ from finplan.planning.worlds import Source, Worlds
 RUNS = 200
 
 _DAY_S = 86400.0
-_SLACK_DAYS = 60
+_SLACK_DAYS = 120
 """So much later than planned is looked at first; the whole horizon only where it has to be."""
 
 

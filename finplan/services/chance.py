@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from finplan.services.planned import planned
 from finplan.trade.errors import BadInput
-from finplan.trade.moments import instant_of
+from finplan.trade.moments import instant_of, say_date
 
 if TYPE_CHECKING:
     from finplan.air.series import AirSeries
@@ -88,13 +88,15 @@ def chance_of(
         stopped: asked after every run; no more runs are made when it says yes.
 
     Raises:
-        BadInput: no such project, or nothing of it is left to do.
+        BadInput: no such project, nothing of it is left to do, or a date that is past.
         NoPlan: no plan is possible.
     """
     from finplan.planning.chance import chances_of_each
     from finplan.planning.chance_words import season
 
     seen = planned(session, [project])
+    if by is not None and by < session.now.astimezone(seen.zone).date():
+        raise BadInput(f"{say_date(by)} is past: give a day still to come", "ready by")
     ready = seen.ready_of(project)
     if ready is None or all(step.done for step in seen.steps_of(project)):
         raise BadInput("every step is done: nothing is left to chance", project)

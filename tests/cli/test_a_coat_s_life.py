@@ -355,6 +355,9 @@ def test_the_chance_to_be_ready_is_told_with_what_it_rests_on(shell):
     assert told.endswith("what makes it unsure: finplan chance bench --by 2026-12-20 --sources")
     assert shell.right("chance", "bench").words == told
     assert shell("chance", "nothing").status == 2
+    past = shell("chance", "bench", "--by", "2026-09-01")
+    assert past.status == 2
+    assert "Tue 1 Sep 2026 is past: give a day still to come" in past.err
     sources = shell.right("chance", "bench", "--sources").words
     for source in ("Were days missed evenly", "Were the weather as usual", "Did every finish dry"):
         assert f"- {source}" in sources
