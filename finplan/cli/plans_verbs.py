@@ -222,7 +222,9 @@ def levers_verb(project: str, as_json: bool) -> None:
     """Say what would bring the date forward most.
 
     Each lever is pulled and everything planned again, for this project on its own; the dates
-    are safe ones.
+    are safe ones. Hours and rooms are changed by finplan workshop; the loads of a batch by
+    least_loads = 2, and finish and sides by schedule = { template = "…", sides = "all at once" },
+    in the project's file: finplan save, change it, finplan load.
     """
     from finplan.planning.levers import untried_in_words
     from finplan.services.levers import levers_of
