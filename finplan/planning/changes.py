@@ -142,14 +142,21 @@ def _because(
 
 
 def _ahead(step: PlannedStep, new: Plan) -> PlannedStep | None:
-    """The last step of the same load that is over before a step starts."""
+    """The last step of the same load that is over before a step starts.
+
+    What was recorded with a coat, as it has to come before it, ends with the coat: that counts.
+    """
     own = (step.project, step.batch, step.load)
     earlier = [
         one
         for one in new.steps
         if (one.project, one.batch, one.load) == own and one.end <= step.start and one is not step
     ]
-    return max(earlier, key=lambda one: (one.end, one.start, one.id), default=None)
+
+    def last(one: PlannedStep) -> tuple[dt.datetime, dt.datetime, int, bool, str]:
+        return one.end, one.start, one.coat, one.kind in WET_KINDS, one.id
+
+    return max(earlier, key=last, default=None)
 
 
 def _shift(change: dt.timedelta) -> str:

@@ -265,3 +265,18 @@ def test_somebody_busy_since_another_day_is_so_just_before():
     assert 0 in words["until then Ada is busy"]
     assert words["until then Ada is busy"] <= {0, 1}  # dry by the evening, or in the night before
     assert min(words["just before it Ada is busy"]) >= 1
+
+
+def test_a_coat_recorded_with_what_comes_before_it_is_what_moved_the_wiping():
+    asked = request(shop=workshop(EVENINGS))
+    plan = make_plan(asked)
+    at_once = by_key(plan, "prepare").end
+    facts = {}
+    for step in plan.steps:
+        entry = Entry(uuid.UUID(int=7), "bench", EntryKind.STEP_DONE, at_once, at_once)
+        facts[step.batch, step.load, step.step] = Done(at_once, at_once, False, entry)
+        if step.step == "coat-1":
+            break
+    early = make_plan(replace(asked, progress={"bench": Progress(done=facts)}, now=at_once))
+    told = {one.step: one.because for one in changes(kept(plan), early, OSLO)}
+    assert told[by_key(plan, "wipe-off-1").id].startswith("“Coat 1 of penetrating oil")
