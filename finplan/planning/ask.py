@@ -66,7 +66,7 @@ def why_not(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) -> 
     if beyond:
         return Answer(False, beyond, plan)
     new = make_plan(replace(wished(request, step_id, at), seconds=0.0))
-    starts_then = abs(step_of(new, step_id).start - at) < _SAME
+    starts_then = _starts_at(new, step_id, at)
     given_up = _wishes_kept(request, plan) - _wishes_kept(request, new) - {step_id}
     if starts_then and not given_up:
         return Answer(True, f"it can start then; {_moved(plan, new, request.told_in)}.", new)
@@ -85,6 +85,11 @@ def why_not(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) -> 
     return Answer(False, sentence, new, f"it cannot start then: {reason}.")
 
 
+def _starts_at(plan: Plan, step_id: str, at: dt.datetime) -> bool:
+    """Whether a plan has a step at an hour; one with no need to scuff may have none of that."""
+    return any(step.id == step_id and abs(step.start - at) < _SAME for step in plan.steps)
+
+
 def _wishes_kept(request: PlanRequest, plan: Plan) -> set[str]:
     """The ids of the steps that a plan has where a request wishes them."""
     starts = {step.id: step.start for step in plan.steps if not step.done}
@@ -101,7 +106,7 @@ def _against(request: PlanRequest, plan: Plan, step_id: str, at: dt.datetime) ->
     for other in sorted(_wishes_kept(request, plan) - {step_id}):
         less = lifted(request, {Restriction(Kind.WISH, other)})
         without = make_plan(replace(wished(less, step_id, at), seconds=0.0))
-        if abs(step_of(without, step_id).start - at) < _SAME:
+        if _starts_at(without, step_id, at):
             return other
     return None
 

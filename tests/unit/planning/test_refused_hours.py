@@ -220,3 +220,20 @@ def test_a_wish_gone_by_is_past():
     late = replace(wished(asked, coat.id, coat.start + DAY), now=NOW + 9 * DAY)
     (told,) = [words for words in make_plan(late).warnings if "at the wished" in words]
     assert told.endswith(": that is past")
+
+
+def test_scuffing_wished_where_the_plan_with_the_wish_has_no_need_of_it():
+    two = project(
+        batch("slats", template="oiled worktop"),
+        batch("two", template="shellac box"),
+        parts=(bench(12),),
+        assembled_together=False,
+    )
+    asked = request(two, shop=workshop(ALL_HOURS, rack_m2=1.5), air=constant(18.0, 55.0))
+    plan = make_plan(asked)
+    scuff = next(step for step in plan.steps if step.id == "bench/slats/1/scuff-2")
+    at = scuff.start - 3 * HOUR
+    assert all(step.id != scuff.id for step in make_plan(wished(asked, scuff.id, at)).steps)
+    answer = why_not(asked, plan, scuff.id, at)
+    assert not answer.possible
+    assert answer.short.startswith("it cannot start then: ")
