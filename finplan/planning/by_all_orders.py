@@ -12,7 +12,7 @@ from finplan.planning.bound import alone, most_urgent
 from finplan.planning.flat import Kept, Tasks, flatten
 from finplan.planning.forward import Found, rank
 from finplan.planning.hours import SLOT_S
-from finplan.planning.lines import Lines, lines_of
+from finplan.planning.lines import Known, Lines, lines_of
 from finplan.planning.network import Network
 from finplan.planning.places import ANY_GAP
 from finplan.planning.rebuild import rebuilt
@@ -146,8 +146,9 @@ def try_all_orders(
 
 def _ways(tasks: Tasks, long: bool) -> tuple[_Way, ...]:
     """The searches, one after the other; none where it is not all one person's work."""
-    lines, whole = lines_of(tasks), lines_of(_wiped_at_any_time(tasks))
-    easier = lines_of(_without_windows(tasks))
+    known: Known = {}
+    lines, whole = lines_of(tasks, known), lines_of(_wiped_at_any_time(tasks), known)
+    easier = lines_of(_without_windows(tasks), known)
     if lines is None or whole is None or easier is None:
         return ()
     first = _Way(lines, _NARROW, _STATES, aim=0.0)

@@ -19,6 +19,9 @@ NEUTRAL, DUSTY, COAT = 0, 1, 2
 Spot = tuple[int, int]
 """Number of a line, and of a step in it."""
 
+Known = dict[tuple[int, int], list[int]]
+"""Tables by last slot, by what they are made of: a drying table (its id) and seconds more."""
+
 
 @dataclass(frozen=True, slots=True)
 class Delay:
@@ -100,8 +103,12 @@ class Lines:
     lying: frozenset[int]
 
 
-def lines_of(tasks: Tasks) -> Lines | None:
+def lines_of(tasks: Tasks, known: Known | None = None) -> Lines | None:
     """The lines of a flattened network.
+
+    Args:
+        tasks: the network, flattened.
+        known: tables of the same network made before; those that are made are noted there.
 
     Returns:
         None where it is not all one person's work, or a load's steps do not follow one another.
@@ -115,7 +122,7 @@ def lines_of(tasks: Tasks) -> Lines | None:
     ]
     if not all(_follows(row) and _follows([t for t in row if not t.optional]) for row in rows):
         return None
-    return _Maker(tasks, crew[0], rows).lines()
+    return _Maker(tasks, crew[0], rows, {} if known is None else known).lines()
 
 
 def _follows(row: Sequence[Task]) -> bool:
@@ -129,7 +136,9 @@ def _follows(row: Sequence[Task]) -> bool:
 class _Maker:
     """Makes the steps; tables that are the same are made once."""
 
-    def __init__(self, tasks: Tasks, person: int, rows: Sequence[Sequence[Task]]) -> None:
+    def __init__(
+        self, tasks: Tasks, person: int, rows: Sequence[Sequence[Task]], known: Known
+    ) -> None:
         self._tasks = tasks
         self._person = person
         self._rows = rows
@@ -140,7 +149,7 @@ class _Maker:
         }
         self._starts = np.asarray(tasks.network.axis.starts, np.int64)
         self._ends = self._starts + SLOT_S
-        self._tables: dict[tuple[int, int], list[int]] = {}
+        self._tables = known
         self._delays: dict[int, list[Delay]] = {node: [] for node in self._at}
         self._needs: dict[int, set[Spot]] = {node: set() for node in self._at}
         self._rack = self._on_rack()

@@ -27,9 +27,8 @@ _TICK_S, _LOOK_S = 0.1, 0.02
 
 _GRACE_S, _LEAST_S = 2.0, 0.1
 
-_ALL_ORDERS_SHARE, _ALL_ORDERS_S, _MOST_SHARE = 0.15, 1.0, 0.95
-"""All orders are looked through for a share of the time; so many seconds if that is less, unless
-it is most of it."""
+_ALL_ORDERS_SHARE, _ALL_ORDERS_S = 0.15, 1.0
+"""All orders are looked through for a share of the time, and for so many seconds at least."""
 
 _ALONE_S, _WORTH_S = 0.6, 1.0
 """After so many seconds the solver works beside that, if it then has so many left: the search is
@@ -89,9 +88,10 @@ def optimise(
     if effort.seconds <= 0:
         return Optimised(start, bound, search.proved, settled=True)
     if not search.over():
-        with solver:  # it loads while the orders are tried
+        with solver:
             looked = search.all_orders()
             if not (search.over() or solver.busy):
+                solver.start()  # it loads while other orders are tried
                 search.other_orders(looked)
             if not search.over():
                 search.with_the_solver()
@@ -150,8 +150,9 @@ class _Search:
             return False
         long = seconds >= _ALONE_S + _WORTH_S
         if self._effort.workers > 1 and long:
+            self._solver.start()  # else it would only slow this down
             self._hand_over_s = self._begun + _ALONE_S
-        least_s = min(_ALL_ORDERS_S, _MOST_SHARE * seconds)
+        least_s = min(_ALL_ORDERS_S, seconds)
         going_on = self._until(max(_ALL_ORDERS_SHARE * seconds, least_s))
         kept = kept_of(network, self.best)
         tried = try_all_orders(

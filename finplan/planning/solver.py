@@ -24,11 +24,7 @@ class Solver:
         self.note = ""
 
     def __enter__(self) -> Solver:
-        """Start the child, which loads the solver and waits for a job."""
-        try:
-            self._child, self._line = start_aside(_child)
-        except OSError:
-            self._ends("no process could be started to search; the best plan so far is kept")
+        """Begin the block, at the end of which the child ends."""
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -38,6 +34,14 @@ class Solver:
             self._child.kill()
             self._child.join()
             self._line.close()
+
+    def start(self) -> None:
+        """Start the child, if that was not done: it loads the solver and waits for a job."""
+        if self._child is None and not self.note:
+            try:
+                self._child, self._line = start_aside(_child)
+            except OSError:
+                self._ends("no process could be started to search; the best plan so far is kept")
 
     def ready(self, wait_s: float = 0.0) -> bool:
         """Whether it waits for its job, or does so within some seconds."""
