@@ -6,6 +6,7 @@ import datetime as dt
 import shutil
 import threading
 import time
+import zoneinfo
 
 import pytest
 
@@ -134,6 +135,23 @@ def test_a_date_too_soon_says_what_stands_in_the_way(tmp_path):
     assert "Since the work hours of maker until then are not enough:" in text
     assert "each session of maker" in text and "slats with" in text
     assert date.LEVERS not in told  # it was stopped before
+
+
+def test_only_ways_that_lead_to_a_plan_are_told_with_a_date():
+    from finplan.planning.hindered import Hindrance, TooLate
+    from finplan.planning.ways_out import Way
+
+    at = dt.datetime(2026, 11, 6, 12, tzinfo=dt.UTC)
+    first, second = Way("a fan", at), Way("longer sessions", at)
+    hindrances = (
+        Hindrance("the shed is cold", (), (first,), dated=False),
+        Hindrance("the sessions are short", (), (second,), dated=True),
+    )
+    late = TooLate(dt.date(2026, 10, 25), at, hindrances, (), None)
+    told = [one.text for one in date.deadline_part(None, late, zoneinfo.ZoneInfo("UTC"))]
+    assert "a fan" in told
+    assert any(text.startswith("longer sessions: ready ") for text in told)
+    assert "With the first way of each above, any one of these frees it:" in told
 
 
 def test_a_lever_that_harms_is_told_as_such_and_the_cost_with_it():

@@ -95,7 +95,7 @@ def deadline_part(
 
 
 def _too_late(late: TooLate, zone: ZoneInfo) -> Iterator[Said]:
-    from finplan.planning.hindered import NOT_ALL_DROPPED, untried
+    from finplan.planning.hindered import NOT_ALL_DROPPED, frees, together, untried, when_ready
 
     ready = say_moment(late.ready, zone)
     yield Said(f"Not safely ready by {say_date(late.by)}, but on {ready}.", role=Role.BAD)
@@ -107,23 +107,29 @@ def _too_late(late: TooLate, zone: ZoneInfo) -> Iterator[Said]:
             begin = f"{besides}since" if number else "Since"
             yield Said(f"{begin} {' and '.join(reason.said for reason in one.reasons)}.")
         if one.ways:
-            yield Said("Any one of these frees it:")
-            yield from (_way(way, zone) for way in one.ways)
+            begin = frees(one, number)
+            yield Said(f"{begin[0].upper()}{begin[1:]}")
+            yield from (_way(way, when_ready(one, way, ": ready {}", zone)) for way in one.ways)
         yield from (Said(sentence, role=Role.QUIET) for sentence in untried(one))
+    yield from (Said(sentence, role=Role.QUIET) for sentence in together(late.hindrances))
     if late.drops:
         yield Said("Or, with all else as it is, any one of these:")
-        yield from (_way(way, zone) for way in late.drops)
+        yield from (_way_by(way, zone) for way in late.drops)
     elif late.closest is not None:
         yield Said("Nothing else meets the date; this comes closest:")
-        yield _way(late.closest, zone)
+        yield _way_by(late.closest, zone)
     if not late.all_drops_tried:
         yield Said(NOT_ALL_DROPPED, role=Role.QUIET)
 
 
-def _way(way: Way, zone: ZoneInfo) -> Said:
+def _way_by(way: Way, zone: ZoneInfo) -> Said:
+    return _way(way, f": ready {say_moment(way.ready, zone)}")
+
+
+def _way(way: Way, ready: str) -> Said:
     from finplan.planning.hindered import in_full
 
-    return Said(f"{in_full(way)}: ready {say_moment(way.ready, zone)}", "  · ")
+    return Said(f"{in_full(way)}{ready}", "  · ")
 
 
 def chance_part(found: ChanceAnswer) -> tuple[Said, ...]:
