@@ -81,9 +81,7 @@ class Sessions(Orders):
         self.due = _dues(network, blocks, ready_s)
         self._heart = {key: _heart(network, block) for key, block in blocks}
         self._dusty = {
-            key
-            for key, block in blocks
-            if any(network.nodes[i].dusty and not network.nodes[i].optional for i in block.nodes)
+            key for key, block in blocks if any(network.nodes[i].dusty for i in block.nodes)
         }
 
     def fill(self, rule: Rule, going_on: Callable[[], bool] = lambda: True) -> Found:

@@ -123,6 +123,8 @@ class SeveralWays(Sessions):
             beaten: a layout that others have to beat.
         """
         super().__init__(in_parts(network), aim_s)
+        # Coats that may be scuffed before come with the wet work here, unless they have to be.
+        self._dusty = {key for key in self._dusty if self._must_be_dusty(self._block(key))}
         self._whole = network
         self._promise = Promise(self._network, aim_s, self.due)
         self._latest: Mapping[int, int] = {}
@@ -204,6 +206,10 @@ class SeveralWays(Sessions):
         for key in first:
             self._take_up(state, key, 0)
         return state
+
+    def _must_be_dusty(self, block: Block) -> bool:
+        nodes = [self._network.nodes[index] for index in block.nodes]
+        return any(node.dusty and not node.optional for node in nodes)
 
     def _lies(self, key: Key) -> bool:
         return self._block(key).held_from_s is not None
