@@ -123,7 +123,7 @@ class SeveralWays(Sessions):
             beaten: a layout that others have to beat.
         """
         super().__init__(in_parts(network), aim_s)
-        # Coats that may be scuffed before come with the wet work here, unless they have to be.
+        # A coat whose only dust is scuffing that may come in counts as wet work here (by trial).
         self._dusty = {key for key in self._dusty if self._must_be_dusty(self._block(key))}
         self._whole = network
         self._promise = Promise(self._network, aim_s, self.due)
